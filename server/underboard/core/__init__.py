@@ -1,0 +1,1 @@
+"""The pure core: records, units, sync rules, agronomy, warnings. No files, network, clock or framework."""

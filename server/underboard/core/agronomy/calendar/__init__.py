@@ -1,0 +1,3 @@
+"""Which day a reading belongs to, when the sun rises, and units."""
+
+CALCULATIONS: dict[str, str] = {}

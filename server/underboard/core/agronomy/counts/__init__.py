@@ -1,0 +1,3 @@
+"""Counts on boards and traps: their mean, spread and the number of boards needed."""
+
+CALCULATIONS: dict[str, str] = {}

@@ -1,0 +1,3 @@
+"""More than usual: alarms on series of counts, and slow trends."""
+
+CALCULATIONS: dict[str, str] = {}

@@ -1,0 +1,3 @@
+"""Treated against untreated: effects with their intervals."""
+
+CALCULATIONS: dict[str, str] = {}

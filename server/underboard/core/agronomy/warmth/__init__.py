@@ -1,0 +1,3 @@
+"""Heat sums, soil warmth and what grows by them."""
+
+CALCULATIONS: dict[str, str] = {}

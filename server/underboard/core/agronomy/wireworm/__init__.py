@@ -1,0 +1,3 @@
+"""Wireworm: finds to densities, and what a nil result is worth."""
+
+CALCULATIONS: dict[str, str] = {}
