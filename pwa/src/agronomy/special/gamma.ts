@@ -25,7 +25,9 @@ export function logGamma(x: number): number {
   }
   const w = 1 / (z * z);
   const series =
-    (1 / 12 - w * (1 / 360 - w * (1 / 1260 - w * (1 / 1680 - w * (1 / 1188 - w * (691 / 360360 - w / 156)))))) / z;
+    (1 / 12 -
+      w * (1 / 360 - w * (1 / 1260 - w * (1 / 1680 - w * (1 / 1188 - w * (691 / 360360 - w / 156)))))) /
+    z;
   return (z - 0.5) * Math.log(z) - z + 0.5 * Math.log(2 * Math.PI) + series - shift;
 }
 

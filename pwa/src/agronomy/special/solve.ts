@@ -27,7 +27,8 @@ export function solveCdf(
     else low = x;
     const slope = (tail === 'lower' ? density(x) : -density(x)) / value;
     let next = x - Math.log(value / p) / slope;
-    if (!(next > low && next < high)) next = high === Infinity ? low * 2 : low === 0 ? high / 8 : (low + high) / 2;
+    if (!(next > low && next < high))
+      next = high === Infinity ? low * 2 : low === 0 ? high / 8 : (low + high) / 2;
     if (Math.abs(next - x) <= 2e-16 * Math.abs(x)) return next;
     x = next;
   }
