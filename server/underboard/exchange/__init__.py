@@ -1,0 +1,1 @@
+"""What comes in and goes out: the demo plot now, files and standards later."""
