@@ -1,0 +1,43 @@
+"""Real server processes and real Chromium profiles for the browser tests."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from pathlib import Path
+
+import pytest
+from playwright.sync_api import Playwright, sync_playwright
+
+from tests.browser.phone import Phone
+from tests.browser.server import ServerProcess
+
+
+@pytest.fixture(scope="session")
+def playwright() -> Iterator[Playwright]:
+    with sync_playwright() as running:
+        yield running
+
+
+@pytest.fixture
+def server(tmp_path: Path) -> Iterator[ServerProcess]:
+    """A server with an empty data folder, not started yet."""
+    data = tmp_path / "data"
+    data.mkdir()
+    process = ServerProcess(data)
+    yield process
+    process.stop()
+
+
+@pytest.fixture
+def new_phone(playwright: Playwright, tmp_path: Path) -> Iterator[Callable[..., Phone]]:
+    """Make phones; all of them are closed at the end."""
+    phones: list[Phone] = []
+
+    def make(url: str, name: str = "phone", **options: object) -> Phone:
+        phone = Phone(playwright, tmp_path / name, url, **options)
+        phones.append(phone)
+        return phone
+
+    yield make
+    for phone in phones:
+        phone.close()

@@ -1,0 +1,93 @@
+"""A phone: one Chromium profile at phone size with touch, that can be killed and opened again."""
+
+from __future__ import annotations
+
+import contextlib
+import os
+import shutil
+import signal
+import time
+from pathlib import Path
+from typing import Any
+
+from playwright.sync_api import BrowserContext, Page, Playwright
+from playwright.sync_api import Error as BrowserError
+
+CHROMIUM = shutil.which("chromium") or "/usr/bin/chromium"
+QUIET = [
+    "--no-sandbox",
+    "--disable-gpu",
+    "--disable-quic",
+    "--no-first-run",
+    "--disable-background-networking",
+    "--disable-component-update",
+    "--disable-sync",
+]
+
+
+class Phone:
+    """Opens the client in a profile of its own; `page` is the one tab that is open."""
+
+    def __init__(self, playwright: Playwright, profile: Path, url: str, **options: Any) -> None:
+        self._playwright = playwright
+        self._profile = profile
+        self.url = url
+        self._options = options
+        self.context: BrowserContext
+        self.page: Page
+        self.errors: list[str] = []
+        self.open()
+
+    def open(self, offline: bool = False) -> Page:
+        """Start the browser on the profile; the page is not loaded yet."""
+        self.context = self._playwright.chromium.launch_persistent_context(
+            str(self._profile),
+            executable_path=CHROMIUM,
+            args=QUIET,
+            viewport={"width": 360, "height": 740},
+            device_scale_factor=2,
+            has_touch=True,
+            is_mobile=True,
+            locale="en-GB",
+            timezone_id="Europe/London",
+            offline=offline,
+            **self._options,
+        )
+        self.page = self.context.pages[0] if self.context.pages else self.context.new_page()
+        self.page.on("pageerror", lambda error: self.errors.append(str(error)))
+        self.page.set_default_timeout(15_000)
+        return self.page
+
+    def go(self, path: str = "/") -> Page:
+        self.page.goto(self.url + path, wait_until="domcontentloaded")
+        return self.page
+
+    def kill(self) -> None:
+        """End the browser with SIGKILL, all its processes at once, as a dying phone would."""
+        for pid in self._pids():
+            with contextlib.suppress(ProcessLookupError):
+                os.kill(pid, signal.SIGKILL)
+        deadline = time.monotonic() + 10
+        while self._pids() and time.monotonic() < deadline:
+            time.sleep(0.05)
+        with contextlib.suppress(BrowserError):
+            self.context.close()
+        for lock in self._profile.glob("Singleton*"):
+            lock.unlink(missing_ok=True)
+
+    def close(self) -> None:
+        with contextlib.suppress(BrowserError):
+            self.context.close()
+
+    def offline(self, yes: bool = True) -> None:
+        self.context.set_offline(yes)
+
+    def _pids(self) -> list[int]:
+        marker = str(self._profile).encode()
+        found = []
+        for entry in Path("/proc").iterdir():
+            if entry.name.isdigit():
+                with contextlib.suppress(OSError):
+                    if marker in (entry / "cmdline").read_bytes():
+                        found.append(int(entry.name))
+        return found

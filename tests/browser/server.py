@@ -1,0 +1,123 @@
+"""A real `underboard serve` process on a port of its own, with its own data folder."""
+
+from __future__ import annotations
+
+import json
+import os
+import signal
+import socket
+import subprocess
+import sys
+import time
+import urllib.error
+import urllib.request
+from pathlib import Path
+from typing import Any
+
+
+def free_port() -> int:
+    with socket.socket() as probe:
+        probe.bind(("127.0.0.1", 0))
+        return int(probe.getsockname()[1])
+
+
+class ServerProcess:
+    """Starts, stops and kills the server; runs the other commands on the same data folder."""
+
+    def __init__(self, data: Path, port: int | None = None) -> None:
+        self.data = data
+        self.port = port or free_port()
+        self.url = f"http://127.0.0.1:{self.port}"
+        self._process: subprocess.Popen[bytes] | None = None
+        self._environment = {**os.environ, "UNDERBOARD_RATE_LIMITS": "off", "PYTHONWARNINGS": "default"}
+
+    def run(self, *words: str) -> Any:
+        """Run one command with `--data` and `--json`; return what it answered."""
+        command = [sys.executable, "-m", "underboard", *words, "--data", str(self.data), "--json"]
+        done = subprocess.run(command, capture_output=True, text=True, env=self._environment, timeout=120)
+        assert done.returncode == 0, f"{words}: {done.stdout}\n{done.stderr}"
+        return json.loads(done.stdout)
+
+    def start(self) -> ServerProcess:
+        command = [
+            sys.executable,
+            "-m",
+            "underboard",
+            "serve",
+            "--data",
+            str(self.data),
+            "--port",
+            str(self.port),
+        ]
+        log = (self.data / "serve.log").open("ab")
+        self._process = subprocess.Popen(command, stdout=log, stderr=log, env=self._environment)
+        log.close()
+        self.wait_until_up()
+        return self
+
+    def wait_until_up(self, seconds: float = 40) -> None:
+        deadline = time.monotonic() + seconds
+        while time.monotonic() < deadline:
+            try:
+                with urllib.request.urlopen(f"{self.url}/healthz", timeout=2) as answer:
+                    if answer.status == 200:
+                        return
+            except (urllib.error.URLError, ConnectionError, TimeoutError):
+                time.sleep(0.1)
+        raise AssertionError((self.data / "serve.log").read_text(encoding="utf-8")[-3000:])
+
+    def stop(self, how: int = signal.SIGTERM) -> None:
+        """End the server and everything it started; SIGKILL gives it no time to tidy up."""
+        if self._process is None:
+            return
+        children = _children_of(self._process.pid) if how == signal.SIGKILL else []
+        for pid in (self._process.pid, *children):
+            try:
+                os.kill(pid, how)
+            except ProcessLookupError:
+                continue
+        self._process.wait(timeout=20)
+        self._process = None
+
+    def code_for(self, plot_id: str) -> str:
+        return str(self.run("pair", "--plot", plot_id, "--show-code")["code"])
+
+    def bearer(self, plot_id: str, name: str = "script") -> dict[str, str]:
+        """Pair a script and return the headers that it sends."""
+        body = json.dumps({"code": self.code_for(plot_id), "device_name": name, "want": "token"}).encode()
+        answer = self.call("POST", "/api/v1/pair", body=body)
+        return {"Authorization": f"Bearer {answer['token']}"}
+
+    def call(
+        self, method: str, path: str, body: bytes | None = None, headers: dict[str, str] | None = None
+    ) -> Any:
+        request = urllib.request.Request(self.url + path, data=body, method=method)
+        for name, value in {"Content-Type": "application/json", **(headers or {})}.items():
+            request.add_header(name, value)
+        with urllib.request.urlopen(request, timeout=30) as answer:
+            return json.loads(answer.read())
+
+    def records(self, plot_id: str, headers: dict[str, str]) -> list[dict[str, Any]]:
+        """Pull the whole plot as a script would."""
+        found: list[dict[str, Any]] = []
+        cursor = ""
+        while True:
+            path = f"/api/v1/sync/pull?plot={plot_id}&limit=1000{cursor}"
+            page = self.call("GET", path, headers=headers)
+            found += page["records"]
+            cursor = f"&cursor={page['cursor']}"
+            if not page["more"]:
+                return found
+
+
+def _children_of(pid: int) -> list[int]:
+    found = []
+    for entry in Path("/proc").iterdir():
+        if entry.name.isdigit():
+            try:
+                parent = int((entry / "stat").read_text().rpartition(")")[2].split()[1])
+            except (OSError, IndexError, ValueError):
+                continue
+            if parent == pid:
+                found += [int(entry.name), *_children_of(int(entry.name))]
+    return found
