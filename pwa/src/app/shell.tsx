@@ -1,0 +1,126 @@
+import { useSignal } from '@preact/signals';
+import { Component, type ComponentChildren } from 'preact';
+import { useEffect } from 'preact/hooks';
+import { Button, ButtonLink, EmptyState, Notice, path } from '../parts';
+import { saveTrouble } from '../storage';
+import { t } from '../text';
+import { BottomBar } from './bottom_bar';
+import { type Found, openedScreen, openScreen, routeAt, type Screen } from './routes';
+import { acceptUpdate, postponeUpdate, updateReady } from './update';
+
+export function Shell() {
+  const found = routeAt(path.value);
+  return (
+    <>
+      <a class="skip" href="#page">
+        {t('shell.skip')}
+      </a>
+      <TopNotices />
+      <main id="page">
+        <Mishap key={path.value}>{found ? <Place found={found} /> : <Missing />}</Mishap>
+      </main>
+      {!found?.route.bare && <BottomBar tab={found?.route.tab} />}
+    </>
+  );
+}
+
+/** Draws the screen of a route, fetching its code the first time (from the phone's own store when offline). */
+function Place({ found }: { found: Found }) {
+  const name = found.route.screen;
+  const screen = useSignal<Screen | undefined>(openedScreen(name));
+  const failed = useSignal(false);
+  useEffect(() => {
+    if (screen.value) return;
+    openScreen(name).then(
+      (opened) => {
+        screen.value = opened;
+      },
+      () => {
+        failed.value = true;
+      },
+    );
+  }, []);
+  if (failed.value) return <Broken />;
+  const Drawn = screen.value;
+  if (!Drawn) return <p class="only-heard">{t('shell.loading')}</p>;
+  return <Drawn params={found.params} />;
+}
+
+/** Whatever must be seen on every screen: a record that was not saved, a newer version. */
+function TopNotices() {
+  const trouble = saveTrouble.value;
+  return (
+    <div class="top-notices">
+      {trouble && (
+        <Notice tone="bad" live>
+          <strong>{t('shell.not_saved')}.</strong> {trouble.words}
+        </Notice>
+      )}
+      {updateReady.value && (
+        <Notice
+          tone="glow"
+          live
+          action={
+            <>
+              <Button kind="quiet" onClick={postponeUpdate}>
+                {t('shell.update_later')}
+              </Button>
+              <Button kind="main" onClick={acceptUpdate}>
+                {t('shell.update_now')}
+              </Button>
+            </>
+          }
+        >
+          {t('shell.update_ready')}
+        </Notice>
+      )}
+    </div>
+  );
+}
+
+function Missing() {
+  return (
+    <div class="page">
+      <EmptyState
+        title={t('shell.missing_title')}
+        action={
+          <ButtonLink kind="main" to="/">
+            {t('shell.to_now')}
+          </ButtonLink>
+        }
+      >
+        {t('shell.missing_text')}
+      </EmptyState>
+    </div>
+  );
+}
+
+function Broken() {
+  return (
+    <div class="page">
+      <EmptyState
+        title={t('shell.broken_title')}
+        action={
+          <Button kind="main" onClick={() => location.reload()}>
+            {t('shell.reload')}
+          </Button>
+        }
+      >
+        {t('shell.broken_text')}
+      </EmptyState>
+    </div>
+  );
+}
+
+/** A screen that throws while drawing must not take the bar and the other screens with it. */
+class Mishap extends Component<{ children: ComponentChildren }, { broken: boolean }> {
+  override state = { broken: false };
+
+  static override getDerivedStateFromError(): { broken: boolean } {
+    return { broken: true };
+  }
+
+  override render() {
+    return this.state.broken ? <Broken /> : this.props.children;
+  }
+}

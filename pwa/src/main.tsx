@@ -1,0 +1,24 @@
+import { render } from 'preact';
+import { InsecureAddress } from './app/insecure';
+import { Shell } from './app/shell';
+import { startSun } from './app/sun_look';
+import { startUpdates } from './app/update';
+import { startRouter } from './parts/router';
+import { startSync } from './sync';
+import './styles/tokens.css';
+import './styles/base.css';
+import './styles/parts.css';
+import './styles/shell.css';
+
+const root = document.getElementById('app');
+if (root) {
+  startSun();
+  if (isSecureContext) {
+    startRouter();
+    render(<Shell />, root);
+    startSync();
+    void startUpdates();
+  } else {
+    render(<InsecureAddress />, root);
+  }
+}

@@ -1,0 +1,1 @@
+export const now = { title: 'Now' } as const;

@@ -1,0 +1,15 @@
+export const parts = {
+  back: 'Back',
+  close: 'Close',
+  save: 'Save',
+  cancel: 'Cancel',
+  yes: 'Yes',
+  no: 'No',
+  minus_sign: 'Change sign',
+  decimal_point: 'Decimal point',
+  delete_digit: 'Delete last digit',
+  caution: 'Caution',
+  saved: 'Saved on this phone',
+  saving: 'Saving…',
+  optional: 'if known',
+} as const;

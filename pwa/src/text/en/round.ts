@@ -1,0 +1,1 @@
+export const round = { title: 'Round' } as const;
