@@ -45,7 +45,9 @@ def beta() -> list[list[float]]:
     for a, b in pairs:
         for p in (1e-9, 0.025, 0.05, 0.5, 0.975):
             x = float(special.betaincinv(a, b, p))
-            rows.append([a, b, p, x, float(special.betaincinv(b, a, p)), float(special.betainc(a, b, x * 0.9))])
+            rows.append(
+                [a, b, p, x, float(special.betaincinv(b, a, p)), float(special.betainc(a, b, x * 0.9))]
+            )
     return rows
 
 
@@ -78,7 +80,8 @@ def main() -> None:
                 "beta": beta(),
                 "student_t": student_t(),
                 "normal_two_sided": [
-                    [level, float(stats.norm.isf((1 - level) / 2))] for level in (0.5, 0.8, 0.9, 0.95, 0.99, 0.999)
+                    [level, float(stats.norm.isf((1 - level) / 2))]
+                    for level in (0.5, 0.8, 0.9, 0.95, 0.99, 0.999)
                 ],
             },
             indent=1,

@@ -20,9 +20,13 @@ from underboard.core.agronomy import evaluate
 from underboard.core.errors import InputFault
 
 FOLDER = Path(__file__).parents[3] / "fixtures" / "vectors"
-FILES = {path.stem: json.loads(path.read_text()) for path in sorted(FOLDER.glob("*.json")) if path.stem != "schema"}
+FILES = {
+    path.stem: json.loads(path.read_text()) for path in sorted(FOLDER.glob("*.json")) if path.stem != "schema"
+}
 CASES = [
-    pytest.param(file, case, id=f"{name}-{case['id']}") for name, file in FILES.items() for case in file["cases"]
+    pytest.param(file, case, id=f"{name}-{case['id']}")
+    for name, file in FILES.items()
+    for case in file["cases"]
 ]
 TIME = re.compile(r"\d{4}-\d\d-\d\dT\d\d:\d\d")
 

@@ -36,7 +36,9 @@ def poisson_interval() -> Vectors:
     for x in (0, 1, 2, 3, 4, 5, 10, 20, 107, 9999, 1_000_000):
         low, high = garwood(x)
         flags = ("zero",) if x == 0 else ("large",) if x > 1000 else ()
-        v.answer(f"count_{x}", "Two-sided 95 %.", {"count": x}, {"rate": x, "low": low, "high": high}, flags=flags)
+        v.answer(
+            f"count_{x}", "Two-sided 95 %.", {"count": x}, {"rate": x, "low": low, "high": high}, flags=flags
+        )
     low, high = garwood(7)
     v.answer(
         "seven_in_six_traps",
@@ -59,7 +61,9 @@ def poisson_interval() -> Vectors:
         {"rate": 4, "low": 0, "high": float(chi2.ppf(0.99, 10) / 2)},
     )
     low, high = garwood(12, 0.8)
-    v.answer("eighty_percent", "80 % level.", {"count": 12, "level": 0.8}, {"rate": 12, "low": low, "high": high})
+    v.answer(
+        "eighty_percent", "80 % level.", {"count": 12, "level": 0.8}, {"rate": 12, "low": low, "high": high}
+    )
     v.refused("negative", "Fewer than none.", {"count": -1}, "/count")
     v.refused("half_a_slug", "Not a whole number.", {"count": 2.5}, "/count")
     v.refused("count_missing", "No count.", {"effort": 2}, "/count")
@@ -75,7 +79,10 @@ def proportion() -> Vectors:
         "proportion",
         source="Wilson 1927, J. Am. Stat. Assoc. 22:209; Clopper & Pearson 1934, Biometrika 26:404",
         computed_with=f"{SCIPY} (stats.norm, stats.beta)",
-        notes={"zero": "None found: the one-sided upper limit 1 - (1 - level)^(1/n), near 3/n.", "all": "All found."},
+        notes={
+            "zero": "None found: the one-sided upper limit 1 - (1 - level)^(1/n), near 3/n.",
+            "all": "All found.",
+        },
     )
     for found, examined, level in ((0, 10, 0.95), (0, 20, 0.95), (0, 30, 0.95), (3, 20, 0.95), (1, 7, 0.9),
                                    (20, 20, 0.95), (137, 450, 0.95), (5000, 10_000, 0.99)):  # fmt: skip
@@ -113,28 +120,45 @@ def count_summary() -> Vectors:
         computed_with=f"{SCIPY}: stats.nbinom and poisson log likelihoods, special.digamma, optimize.brentq",
         notes={
             "clumped": "Negative binomial: k by maximum likelihood, intervals by profile likelihood.",
-            "even": "Scatter no greater than chance: k has no value, the likelihood is highest at the Poisson law.",
+            "even": "Scatter no greater than chance: k has no value, the Poisson law is the likeliest.",
             "k_open": "The counts put no upper limit on k.",
             "published": "k, log likelihood and moments also stand in Crawley's data as computed in R.",
         },
-        tolerance={"rel": 1e-8, "abs": 1e-10, "reason": "root of a likelihood difference by two different searches"},
+        tolerance={
+            "rel": 1e-8,
+            "abs": 1e-10,
+            "reason": "root of a likelihood difference by two different searches",
+        },
     )
     series: list[tuple[str, str, list[int], tuple[str, ...]]] = [
         ("nursery_tiles", "40 tiles, nursery.", NURSERY, ("clumped", "published")),
         ("rookery_tiles", "40 tiles, rookery.", ROOKERY, ("clumped", "published")),
         ("six_boards", "Few boards, clumped.", [0, 0, 1, 0, 7, 2], ("clumped",)),
         ("twelve_boards", "A wet morning.", [14, 2, 0, 31, 5, 9, 0, 3, 22, 1, 6, 4], ("clumped",)),
-        ("hardly_clumped", "k beyond what 8 boards can limit.", [3, 5, 2, 7, 4, 1, 6, 9], ("clumped", "k_open")),
+        (
+            "hardly_clumped",
+            "k beyond what 8 boards can limit.",
+            [3, 5, 2, 7, 4, 1, 6, 9],
+            ("clumped", "k_open"),
+        ),
         ("even", "Evener than chance.", [3, 4, 3, 2, 4, 3, 3, 4], ("even", "k_open")),
         ("large_counts", "Thousands on a trap.", [2100, 40, 980, 5120, 333, 760, 1], ("clumped",)),
     ]
     for name, comment, counts, flags in series:
         v.answer(name, comment, {"counts": counts}, summary(counts, 0.95), flags=flags)
-    v.answer("nursery_80", "80 % level.", {"counts": NURSERY, "level": 0.8}, summary(NURSERY, 0.8), flags=("clumped",))
+    v.answer(
+        "nursery_80",
+        "80 % level.",
+        {"counts": NURSERY, "level": 0.8},
+        summary(NURSERY, 0.8),
+        flags=("clumped",),
+    )
     v.refused("negative_count", "The fourth count is negative.", {"counts": [1, 2, 0, -3]}, "/counts/3")
     v.refused("text_count", "Text where a count belongs.", {"counts": [1, "two"]}, "/counts/1")
     v.refused("not_a_list", "One number in place of a list.", {"counts": 4}, "/counts")
-    v.refused("clusters_short", "One cluster for two counts.", {"counts": [1, 2], "clusters": ["a"]}, "/clusters")
+    v.refused(
+        "clusters_short", "One cluster for two counts.", {"counts": [1, 2], "clusters": ["a"]}, "/clusters"
+    )
     return v
 
 

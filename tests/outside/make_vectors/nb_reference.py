@@ -78,7 +78,9 @@ def summary(counts: list[int], level: float) -> dict[str, Any]:
         "k_moment": m * m / (variance - m) if variance > m else None,
         "k": k if finite else None,
         "k_low": float(np.exp(brentq(k_fall, np.log(1e-3), peak, xtol=1e-13, rtol=1e-13))),
-        "k_high": None if open_above else float(np.exp(brentq(k_fall, peak, np.log(1e6), xtol=1e-13, rtol=1e-13))),
+        "k_high": None
+        if open_above
+        else float(np.exp(brentq(k_fall, peak, np.log(1e6), xtol=1e-13, rtol=1e-13))),
         "log_likelihood": top,
         "log_likelihood_poisson": poisson_log_likelihood(x, m),
         "mean_low": mean_limit(0.8),

@@ -25,7 +25,10 @@ class Vectors:
             "calculation": calculation,
             "source": source,
             "computed_with": computed_with,
-            "notes": {**notes, "refused": "Nonsense is refused with a pointer to the value; nothing is guessed."},
+            "notes": {
+                **notes,
+                "refused": "Nonsense is refused with a pointer to the value; nothing is guessed.",
+            },
             "tolerance": dict(tolerance),
         }
         self.cases: list[dict[str, Any]] = []
@@ -49,10 +52,14 @@ class Vectors:
         self.cases.append(case)
 
     def refused(self, name: str, comment: str, given: Mapping[str, Any], pointer: str) -> None:
-        self.cases.append({"id": name, "comment": comment, "flags": ["refused"], "in": given, "error": pointer})
+        self.cases.append(
+            {"id": name, "comment": comment, "flags": ["refused"], "in": given, "error": pointer}
+        )
 
     def write(self) -> None:
         used = {flag for case in self.cases for flag in case["flags"]}
         notes = {flag: why for flag, why in self.head["notes"].items() if flag in used}
-        text = json.dumps({**self.head, "notes": notes, "cases": self.cases}, indent=1, ensure_ascii=False, allow_nan=False)
+        text = json.dumps(
+            {**self.head, "notes": notes, "cases": self.cases}, indent=1, ensure_ascii=False, allow_nan=False
+        )
         (FOLDER / f"{self.head['calculation']}.json").write_text(text + "\n", encoding="utf-8")
