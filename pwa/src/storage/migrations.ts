@@ -1,0 +1,42 @@
+// Steps of the database on the phone. Only add steps: never edit one after its release, never drop a store.
+// Before any step on a database with content, the outbox is copied into meta.backup in the same transaction.
+
+import type { IDBPDatabase, IDBPTransaction, StoreNames } from 'idb';
+import type { Schema } from './database';
+
+type Upgrade = IDBPTransaction<Schema, StoreNames<Schema>[], 'versionchange'>;
+type Step = { version: number; migrate: (db: IDBPDatabase<Schema>, tx: Upgrade) => void | Promise<void> };
+
+export const STEPS: Step[] = [
+  {
+    version: 1,
+    migrate(db) {
+      const records = db.createObjectStore('records', { keyPath: 'id' });
+      // Each index costs a write for every pulled record: only what a screen really asks for.
+      records.createIndex('type_at', ['type', 'at']);
+      records.createIndex('round', 'round_id');
+      records.createIndex('open', 'open');
+      const outbox = db.createObjectStore('outbox', { keyPath: 'n', autoIncrement: true });
+      outbox.createIndex('record', 'id');
+      db.createObjectStore('archive', { keyPath: 'op_id' });
+      db.createObjectStore('photos', { keyPath: 'sha256' });
+      db.createObjectStore('drafts', { keyPath: 'key' });
+      db.createObjectStore('meta', { keyPath: 'key' });
+    },
+  },
+];
+
+export const DB_VERSION = Math.max(...STEPS.map((step) => step.version));
+
+export async function migrate(
+  db: IDBPDatabase<Schema>,
+  from: number,
+  tx: Upgrade,
+  steps: Step[] = STEPS,
+): Promise<void> {
+  if (from > 0) {
+    const ops = await tx.objectStore('outbox').getAll();
+    tx.objectStore('meta').put({ key: 'backup', value: JSON.stringify({ from, ops }) });
+  }
+  for (const step of steps) if (step.version > from) await step.migrate(db, tx);
+}

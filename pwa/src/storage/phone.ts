@@ -1,0 +1,81 @@
+// The storage of this phone, as the screens call it.
+
+import type { RecordOf, RecordType } from '../generated/api';
+import { IdbStore } from './idb_store';
+import { metaIn } from './meta_rows';
+import { type DateRange, Records, type SaveItem } from './records';
+import type { Fields, View } from './rows';
+
+export const store = new IdbStore();
+export const records = new Records(store);
+
+/** Resolves once the disk has it; rejects, with nothing stored and `saveTrouble` set, if it cannot. */
+export async function save<T extends RecordType>(
+  type: T,
+  id: string,
+  set: Partial<RecordOf[T]> & Fields,
+): Promise<void> {
+  await records.save([{ type, id, set }]);
+}
+
+/** All of them or none. */
+export async function saveMany(items: readonly SaveItem[]): Promise<void> {
+  await records.save(items);
+}
+
+export async function remove(id: string): Promise<void> {
+  await records.remove(id);
+}
+
+/** Close the named conflicts of a record, with the values its person chose (none: as it stands). */
+export async function resolve(id: string, conflictIds: string[], set?: Fields): Promise<void> {
+  await records.resolve(id, conflictIds, set);
+}
+
+export async function get<T extends RecordType>(type: T, id: string): Promise<View<T> | undefined> {
+  const view = await records.get(id);
+  return view && view.type === type ? (view as View<T>) : undefined;
+}
+
+export async function list<T extends RecordType>(type: T, range?: DateRange): Promise<View<T>[]> {
+  return (await records.list(type, range)) as View<T>[];
+}
+
+export async function listBy(
+  type: 'slug_count',
+  field: 'round_id',
+  value: string,
+): Promise<View<'slug_count'>[]> {
+  const views = await records.countsOfRound(value);
+  return views.filter((view) => view.type === type && view.body[field] === value) as View<'slug_count'>[];
+}
+
+export async function needsYou(): Promise<View[]> {
+  return await records.needsYou();
+}
+
+export async function discard(id: string): Promise<void> {
+  await records.discard(id);
+}
+
+export async function meta<T>(key: string): Promise<T | undefined> {
+  return await store.read(['meta'], (tx) => metaIn<T>(tx, key));
+}
+
+export async function setMeta(key: string, value: unknown): Promise<void> {
+  await store.write(['meta'], async (tx) => tx.put('meta', { key, value }));
+}
+
+// Half-filled forms: kept at every change, so that a reload, a lock or a crash loses nothing typed.
+
+export async function saveDraft(key: string, value: unknown): Promise<void> {
+  await store.write(['drafts'], async (tx) => tx.put('drafts', { key, value }));
+}
+
+export async function loadDraft<T>(key: string): Promise<T | undefined> {
+  return await store.read(['drafts'], async (tx) => (await tx.get('drafts', key))?.value as T | undefined);
+}
+
+export async function dropDraft(key: string): Promise<void> {
+  await store.write(['drafts'], async (tx) => tx.drop('drafts', key));
+}

@@ -1,0 +1,38 @@
+// The port to whatever keeps the rows: IndexedDB on a phone, plain maps where a test wants speed.
+// Both pass the same suite (store_suite.ts).
+
+import type { NewOp, Op, Row, Shelves, StoreName } from './rows';
+
+export type Key<S extends StoreName> = S extends 'outbox' ? number : string;
+
+/**
+ * One transaction. Never await anything else than these calls inside it: IndexedDB commits a transaction as
+ * soon as nothing is asked of it. `put`, `queue` and `drop` are not awaited; if one fails, all of it fails.
+ */
+export interface Tx {
+  get<S extends StoreName>(store: S, key: Key<S>): Promise<Shelves[S] | undefined>;
+  all<S extends StoreName>(store: S): Promise<Shelves[S][]>;
+  count(store: StoreName): Promise<number>;
+  /** Operations of one record, in the order they were done. */
+  opsOf(id: string): Promise<Op[]>;
+  /** Rows of a type whose `at` lies in [from, to], by `at`; tombstones without `at` are not among them. */
+  rowsOf(type: string, from?: string, to?: string): Promise<Row[]>;
+  rowsOfRound(roundId: string): Promise<Row[]>;
+  /** Rows with an open conflict. */
+  openRows(): Promise<Row[]>;
+  put<S extends StoreName>(store: S, value: Shelves[S]): void;
+  /** Append to the outbox; the store numbers it. */
+  queue(op: NewOp): void;
+  drop<S extends StoreName>(store: S, key: Key<S>): void;
+}
+
+export type WriteOptions = {
+  /** false only for what can be fetched again: pulled pages. */
+  strict?: boolean;
+};
+
+export interface Store {
+  read<T>(stores: StoreName[], work: (tx: Tx) => Promise<T>): Promise<T>;
+  /** Resolves once everything is stored for good; rejects with nothing stored. */
+  write<T>(stores: StoreName[], work: (tx: Tx) => Promise<T>, options?: WriteOptions): Promise<T>;
+}

@@ -1,0 +1,168 @@
+// Saving and reading records. Every act goes into `records` and `outbox` in one strict transaction.
+
+import type { RecordOf, RecordType } from '../generated/api';
+import { type Act, blankRow, type Edit, edit, type Pen } from '../sync/edit';
+import { RULES, type Rules } from '../sync/rules';
+import { same } from '../sync/same';
+import { viewOf } from '../sync/view';
+import { announce } from './changes';
+import { dayIn, dayShift } from './days';
+import { newId } from './ids';
+import { metaIn } from './meta_rows';
+import type { Store, Tx } from './port';
+import type { Fields, Op, Row, StoreName, View } from './rows';
+
+export type SaveItem = {
+  [T in RecordType]: { type: T; id: string; set: Partial<RecordOf[T]> & Fields };
+}[RecordType];
+export type DateRange = { from?: string; to?: string };
+
+const WRITES: StoreName[] = ['records', 'outbox', 'meta'];
+
+export class Records {
+  constructor(
+    readonly store: Store,
+    readonly rules: Rules = RULES,
+    readonly tell: typeof announce = announce,
+  ) {}
+
+  async save(items: readonly { type: RecordType; id: string; set: Fields }[]): Promise<void> {
+    const acts = items.map(
+      ({ type, id, set }): Act => ({ kind: 'put', type, id, set: structuredClone(set) }),
+    );
+    await this.#act(acts);
+  }
+
+  async remove(id: string): Promise<void> {
+    await this.#act([{ kind: 'del', type: undefined, id, set: {} }]);
+  }
+
+  async resolve(id: string, conflicts: string[], set: Fields = {}): Promise<void> {
+    await this.#act([{ kind: 'resolve', type: undefined, id, set: structuredClone(set), conflicts }]);
+  }
+
+  async get(id: string): Promise<View | undefined> {
+    return await this.store.read(['records', 'outbox'], async (tx) => {
+      const row = await tx.get('records', id);
+      return row ? viewOf(row, await tx.opsOf(id), this.rules) : undefined;
+    });
+  }
+
+  /** Not the deleted ones; oldest observation first. Days are local days of the plot. */
+  async list(type: RecordType, range: DateRange = {}): Promise<View[]> {
+    const from = range.from ? dayShift(range.from, -1) : undefined;
+    const to = range.to ? `${dayShift(range.to, 1)}~` : undefined;
+    return await this.store.read(['records', 'outbox', 'meta'], async (tx) => {
+      const views = await this.#views(tx, await tx.rowsOf(type, from, to));
+      if (!range.from && !range.to) return views;
+      const zone = await metaIn<string>(tx, 'time_zone');
+      return views.filter((view) => {
+        const day = dayIn(view.body.observed_at, zone);
+        return day >= (range.from ?? '') && day <= (range.to ?? '~');
+      });
+    });
+  }
+
+  async countsOfRound(roundId: string): Promise<View[]> {
+    return await this.store.read(['records', 'outbox'], async (tx) =>
+      this.#views(tx, await tx.rowsOfRound(roundId)),
+    );
+  }
+
+  /** Conflicts to settle, entries the server refused, records that somebody deleted meanwhile. */
+  async needsYou(): Promise<View[]> {
+    return await this.store.read(['records', 'outbox'], async (tx) => {
+      const found = new Map((await tx.openRows()).map((row) => [row.id, row]));
+      const byRecord = opsByRecord(await tx.all('outbox'));
+      for (const id of byRecord.keys()) {
+        const row = found.get(id) ?? (await tx.get('records', id));
+        if (row) found.set(id, row);
+      }
+      return [...found.values()]
+        .map((row) => viewOf(row, byRecord.get(row.id) ?? [], this.rules))
+        .filter(asks);
+    });
+  }
+
+  /** Give up what the server refused, at its person's word (offer the file first). */
+  async discard(id: string): Promise<void> {
+    const type = await this.store.write(WRITES, async (tx) => {
+      const row = await tx.get('records', id);
+      const ops = await tx.opsOf(id);
+      for (const op of ops) if (op.problem) tx.drop('outbox', op.n);
+      if (row?.rev === 0 && ops.every((op) => op.problem)) tx.drop('records', id);
+      return row?.type;
+    });
+    this.tell([type ?? '*', 'outbox'], [id]);
+  }
+
+  async #views(tx: Tx, rows: Row[]): Promise<View[]> {
+    const byRecord = opsByRecord(await tx.all('outbox'));
+    const views = rows.map((row) => viewOf(row, byRecord.get(row.id) ?? [], this.rules));
+    return views.filter((view) => !view.deleted);
+  }
+
+  async #act(acts: Act[]): Promise<void> {
+    const types = await this.store.write(WRITES, async (tx) => {
+      const pen = await readPen(tx);
+      const touched = new Set<string>();
+      for (const act of acts) touched.add(await this.#one(tx, act, pen));
+      return touched;
+    });
+    this.tell(
+      [...types, 'outbox'],
+      acts.map((act) => act.id),
+    );
+  }
+
+  async #one(tx: Tx, act: Act, pen: Omit<Pen, 'op_id'>): Promise<string> {
+    const known = await tx.get('records', act.id);
+    if (!known && !act.type) return '*';
+    const row = known ?? blankRow(act.id, act.type ?? '', pen.epoch);
+    const ops = known ? await tx.opsOf(act.id) : [];
+    const set = known && act.kind === 'put' ? changed(act.set, viewOf(row, ops, this.rules).body) : act.set;
+    const undone = ops.at(-1)?.kind === 'del';
+    if (known && act.kind === 'put' && Object.keys(set).length === 0 && !undone) return row.type || '*';
+    write(tx, edit(row, ops, { ...act, set, ...typeOf(row) }, { ...pen, op_id: newId() }, this.rules));
+    return row.type || '*';
+  }
+}
+
+function typeOf(row: Row): { type: RecordType } | object {
+  return row.type ? { type: row.type } : {};
+}
+
+function write(tx: Tx, edited: Edit): void {
+  tx.put('records', edited.row);
+  if (edited.drop !== undefined) tx.drop('outbox', edited.drop);
+  if (edited.put) tx.put('outbox', edited.put);
+  if (edited.queue) tx.queue(edited.queue);
+}
+
+/** An edit is a diff: a form that sends back what it showed says nothing about those fields. */
+function changed(set: Fields, shown: Fields): Fields {
+  return Object.fromEntries(Object.entries(set).filter(([field, value]) => !same(value, shown[field])));
+}
+
+function asks(view: View): boolean {
+  return view.conflicts.length > 0 || view.needs_fix !== undefined || view.deleted_elsewhere === true;
+}
+
+export function opsByRecord(ops: readonly Op[]): Map<string, Op[]> {
+  const found = new Map<string, Op[]>();
+  for (const op of ops) {
+    const list = found.get(op.id);
+    if (list) list.push(op);
+    else found.set(op.id, [op]);
+  }
+  return found;
+}
+
+async function readPen(tx: Tx): Promise<Omit<Pen, 'op_id'>> {
+  const [attempted, epoch, schema] = await Promise.all([
+    metaIn<number>(tx, 'attempted'),
+    metaIn<string>(tx, 'epoch'),
+    metaIn<number>(tx, 'schema'),
+  ]);
+  return { attempted: attempted ?? 0, epoch: epoch ?? '', schema: schema ?? 0 };
+}

@@ -1,0 +1,133 @@
+// What is kept on the phone, one type per object store, and the view that screens are given.
+
+import type { RecordOf, RecordType } from '../generated/api';
+
+export type Fields = Record<string, unknown>;
+
+/** RFC 9457 problem as the server sent it. */
+export type Problem = {
+  type: string;
+  title: string;
+  status?: number;
+  detail?: string;
+  errors?: { pointer: string; detail: string }[];
+};
+
+/** The other side of a clash: what somebody else (or this phone) meant to store. `id` is that operation's id. */
+export type Conflict = {
+  id: string;
+  device?: string;
+  why: 'overlap' | 'deleted' | 'delete-vs-edit';
+  set: Fields;
+  base_rev?: number;
+};
+
+/** The server copy a person last saw, held back while a newer copy clashes with what he typed. */
+export type HeldBase = { rev: number; epoch: string; body: Fields };
+
+/**
+ * Store `records`: the newest server copy this phone has. Never the view: the view is this copy with the
+ * outbox laid over it, worked out each time, because a stored view goes stale when an answer is lost.
+ */
+export type Row = {
+  id: string;
+  /** Empty when only a tombstone of an unknown record has come. */
+  type: RecordType | '';
+  /** 0: no server has answered for it yet. */
+  rev: number;
+  /** Epoch of the server history that this copy belongs to; '' before the first sync. */
+  epoch: string;
+  deleted: boolean;
+  body: Fields;
+  conflicts: Conflict[];
+  /** Number of the full pull that last brought it; a row that a whole pull did not bring is gone there. */
+  seen: number;
+  /** Present only while a newer copy differs in a field that is being edited here. */
+  held?: HeldBase;
+  /** Ids of this install's own operations since the base revision. Absent means none. */
+  own?: string[];
+  clock_suspect?: boolean;
+  created_by_device?: string;
+  /** Local time of the observation as written, or ''; absent on a bare tombstone so that no index lists it. */
+  at?: string;
+  /** Only on slug counts: the one other thing that is looked up. */
+  round_id?: string;
+  /** 1 while a conflict is open; absent otherwise, so that its index holds only those. */
+  open?: 1;
+};
+
+export type OpKind = 'put' | 'del' | 'resolve';
+
+/** Store `outbox`: one act of a person, on its way. `n` is the order in which they were done. */
+export type Op = {
+  n: number;
+  op_id: string;
+  kind: OpKind;
+  type?: RecordType;
+  id: string;
+  base_rev: number;
+  base_epoch: string;
+  after: string[];
+  set: Fields;
+  conflicts?: string[];
+  /** Schema number the fields were written for; 0 before the first pull. */
+  schema: number;
+  /** How often the server said `retry` for this one. */
+  retries: number;
+  /** Not to be sent before this time, ms; 0 is at once. */
+  next_try: number;
+  /** The server will never take it as it is. */
+  problem?: Problem;
+  /** Sent again after a restore; its person is not editing, so it never overlays the view. */
+  replay?: boolean;
+};
+export type NewOp = Omit<Op, 'n'>;
+
+/** Store `archive`: operations the server acknowledged, kept in case it is restored from an older backup. */
+export type ArchivedOp = Op & { acked_at: number };
+
+export type PhotoRow = {
+  sha256: string;
+  bytes: ArrayBuffer;
+  mime: string;
+  width?: number;
+  height?: number;
+  taken_at: string;
+  added_at: number;
+  state: 'waiting' | 'sent' | 'broken';
+  retries: number;
+  next_try: number;
+  words?: string;
+};
+
+export type KeyedRow = { key: string; value: unknown };
+
+export type Shelves = {
+  records: Row;
+  outbox: Op;
+  archive: ArchivedOp;
+  photos: PhotoRow;
+  drafts: KeyedRow;
+  meta: KeyedRow;
+};
+export type StoreName = keyof Shelves;
+
+/** A record as screens see it. */
+export type View<T extends RecordType = RecordType> = {
+  id: string;
+  type: T;
+  body: Partial<RecordOf[T]> & Fields;
+  rev: number;
+  deleted: boolean;
+  conflicts: Conflict[];
+  /** Something of it is only on this phone. */
+  pending: boolean;
+  needs_fix?: Problem;
+  /** The server keeps failing on it; still tried, hourly. */
+  stuck?: boolean;
+  deleted_elsewhere?: boolean;
+  /** Someone else changed a field that is being changed here. */
+  changed_elsewhere?: boolean;
+  clock_suspect?: boolean;
+  created_by_device?: string;
+};
