@@ -9,7 +9,6 @@ from pathlib import Path
 from tempfile import TemporaryDirectory
 
 from playwright.sync_api import Page, Playwright
-
 from tests.browser.phone import CHROMIUM, QUIET
 from tests.browser.server import free_port
 
@@ -18,7 +17,9 @@ PEER = Path(__file__).parent / "peer"
 RAW_PUTS = """async (n) => {
   const open = indexedDB.open('raw', 1);
   open.onupgradeneeded = () => open.result.createObjectStore('r', {keyPath: 'id'});
-  const db = await new Promise((done, no) => { open.onsuccess = () => done(open.result); open.onerror = no; });
+  const db = await new Promise((done, no) => {
+    open.onsuccess = () => done(open.result); open.onerror = no;
+  });
   const docs = window.benchDocs(n);
   const began = performance.now();
   for (let from = 0; from < n; from += 500) {
@@ -39,7 +40,8 @@ RAW_PUTS = """async (n) => {
 # Ten thousand slug counts of about 200 bytes, the same for everybody.
 DOCS = """window.benchDocs = (n) => Array.from({length: n}, (_, i) => ({
   _id: 'r' + String(i).padStart(7, '0'), id: 'r' + String(i).padStart(7, '0'), type: 'slug_count',
-  round_id: '0192f3a0-0000-7000-8000-000000000001', station_id: '0192f3a0-0000-7000-8000-0000000000' + (10 + i % 26),
+  round_id: '0192f3a0-0000-7000-8000-000000000001',
+  station_id: '0192f3a0-0000-7000-8000-0000000000' + (10 + i % 26),
   state: 'counted', count: i % 17, observed_at: '2026-05-03T05:20:00+01:00', observer: 'Maren',
 }))"""
 

@@ -67,8 +67,6 @@ def show(rows: Iterable[Row]) -> str:
     lines = [f"{'figure':58} {'value':>12} {'unit':10} {'ratio':>8}  {'target':18} {'verdict':8} against"]
     for row in rows:
         ratio = "" if row.ratio is None else f"{row.ratio:8.2f}"
-        number = f"{row.value:12,.1f}"
-        lines.append(
-            f"{row.figure:58} {number} {row.unit:10} {ratio:>8}  {row.target:18} {row.verdict:8} {row.against}"
-        )
+        figure = f"{row.figure:58} {row.value:12,.1f} {row.unit:10} {ratio:>8}"
+        lines.append(f"{figure}  {row.target:18} {row.verdict:8} {row.against}")
     return "\n".join(lines)
