@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from datetime import date
+from datetime import date, timedelta
 from typing import Any
 
 from underboard.exchange.demo.chance import Chance, degc, in_year, moment, stamp
@@ -82,12 +82,13 @@ def _crop(ground: Ground, chance: Chance, crop: dict[str, Any], year: int, today
 def _culture(ground: Ground, chance: Chance, year: int) -> tuple[str, Told]:
     started = moment(date(year, 5, 30), 10, ground.zone)
     set_ = {
-        "started_on": started.date().isoformat(),
+        "label": "Bucket brew",
+        "started_at": stamp(started),
         "source": "unidentified",
         "vessel": "lidded bucket, 12 l",
-        "aliquots": [12, 15, 9, 14, 10],
+        "aliquot_counts": [12, 15, 9, 14, 10],
         "aliquot_ml": 0.05,
-        "strained": True,
+        "strained_at": stamp(moment(date(year, 6, 14), 18, ground.zone)),
         **observed(started, ground.names[0]),
     }
     op = chance.put("culture", started, set_)
@@ -117,10 +118,14 @@ def _trial(scenario: Scenario, ground: Ground, chance: Chance, year: int) -> Tol
     on = in_year(drench["on"], year)
     at = moment(on, 20, ground.zone)
     set_ = {
+        "name": "Nematode drench in May",
         "question": "Does the nematode drench leave fewer slugs under the boards?",
-        "treated_place_ids": [ground.places[key] for key in drench["places"]],
-        "control_place_ids": [ground.places[key] for key in drench["controls"]],
-        "treated_on": on.isoformat(),
+        "treated_ids": [ground.places[key] for key in drench["places"]],
+        "control_ids": [ground.places[key] for key in drench["controls"]],
+        "before_from": (on - timedelta(days=28)).isoformat(),
+        "before_to": on.isoformat(),
+        "after_from": (on + timedelta(days=7)).isoformat(),
+        "after_to": (on + timedelta(days=42)).isoformat(),
         "observed_at": stamp(at),
     }
     return 0, chance.put("trial", at, set_)

@@ -25,7 +25,9 @@ def morning_ops(
         season = 3 <= on.month <= 10
         who = chance.choices((0, 1, 2), (6, 3, 2) if not away else (0, 1, 1))[0]
         walks = chance.random() < (0.15 if away else 0.42 if season else 0.12)
-        if walks or on == today - timedelta(days=1):
+        # Nobody sleeps through the late frost, and yesterday's round is what today's is held against.
+        walks = walks or on in (in_year(scenario.frost_on, years[1]), today - timedelta(days=1))
+        if walks:
             yield from _round(scenario, ground, day, chance, years, who, activity(scenario, day, years, mood))
         if walks or (on.month in (4, 5, 10) and chance.random() < 0.6):
             yield from _readings(ground, day, chance, who)
