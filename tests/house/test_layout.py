@@ -90,8 +90,13 @@ def test_every_dependency_is_used_and_justified() -> None:
     names = [re.split(r"[\[><=]", line)[0] for line in project["dependencies"]]
     justified = (ROOT / "DEVELOPERS.md").read_text("utf-8")
     assert [name for name in names if f"`{name}`" not in justified] == []
-    imported_as = {"argon2-cffi": "argon2", "flask-smorest": "flask_smorest", "flask-sqlalchemy": "flask_sqlalchemy",
-                   "pillow": "PIL", "tzdata": "zoneinfo", "psycopg": "postgresql"}  # fmt: skip
+    imported_as = {
+        "flask-smorest": "flask_smorest",
+        "flask-sqlalchemy": "flask_sqlalchemy",
+        "pillow": "PIL",
+        "psycopg": "postgresql",
+        "tzdata": "zoneinfo",
+    }
     source = "\n".join(
         (ROOT / p).read_text("utf-8") for p in code_files() if p.parts[:2] == ("server", "underboard")
     )
