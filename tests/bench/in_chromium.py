@@ -9,6 +9,7 @@ from pathlib import Path
 from tempfile import TemporaryDirectory
 
 from playwright.sync_api import Page, Playwright
+
 from tests.browser.phone import CHROMIUM, QUIET
 from tests.browser.server import free_port
 
