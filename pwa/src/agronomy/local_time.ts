@@ -1,0 +1,80 @@
+/** Instants and local dates of a time zone, by the browser's own time zone table. */
+import { InputFault, type Reader } from './input';
+
+const formats = new Map<string, Intl.DateTimeFormat>();
+
+function formatOf(zone: string): Intl.DateTimeFormat {
+  let format = formats.get(zone);
+  if (!format) {
+    format = new Intl.DateTimeFormat('en-GB', {
+      timeZone: zone,
+      hourCycle: 'h23',
+      year: 'numeric',
+      month: '2-digit',
+      day: '2-digit',
+      hour: '2-digit',
+      minute: '2-digit',
+      second: '2-digit',
+    });
+    formats.set(zone, format);
+  }
+  return format;
+}
+
+/** Milliseconds by which local time is ahead of UTC at an instant. */
+export function offsetAt(instant: number, zone: string): number {
+  const parts = Object.fromEntries(
+    formatOf(zone)
+      .formatToParts(instant)
+      .map((p) => [p.type, Number(p.value)]),
+  );
+  const { year = 0, month = 1, day = 1, hour = 0, minute = 0, second = 0 } = parts;
+  return Date.UTC(year, month - 1, day, hour, minute, second) - Math.floor(instant / 1000) * 1000;
+}
+
+/** RFC 3339 with the local offset, to the second. */
+export function rfc3339(instant: number, zone: string): string {
+  const whole = Math.round(instant / 1000) * 1000;
+  const offset = Math.round(offsetAt(whole, zone) / 60000);
+  const local = new Date(whole + offset * 60000).toISOString().slice(0, 19);
+  const size = Math.abs(offset);
+  const two = (n: number) => String(n).padStart(2, '0');
+  return `${local}${offset < 0 ? '-' : '+'}${two(Math.floor(size / 60))}:${two(size % 60)}`;
+}
+
+/** The local date of an instant, and the date so many days before or after. */
+export const localDate = (instant: number, zone: string): string => rfc3339(instant, zone).slice(0, 10);
+
+export const datePlus = (date: string, days: number): string =>
+  new Date(Date.parse(`${date}T00:00:00Z`) + days * 86400000).toISOString().slice(0, 10);
+
+/** Reader of an IANA time zone name. */
+export const timeZone: Reader<string> = (value, at) => {
+  try {
+    if (typeof value === 'string' && value !== '' && formatOf(value)) return value;
+  } catch {
+    // RangeError: the browser knows no such zone.
+  }
+  throw new InputFault(at, 'This must be a time zone such as "Europe/London".');
+};
+
+/** Reader of a date such as 2026-05-10. */
+export const date: Reader<string> = (value, at) => {
+  if (typeof value === 'string' && /^\d{4}-\d\d-\d\d$/.test(value)) {
+    const instant = Date.parse(`${value}T00:00:00Z`);
+    if (!Number.isNaN(instant) && new Date(instant).toISOString().startsWith(value)) return value;
+  }
+  throw new InputFault(at, 'This must be a date such as "2026-05-10".');
+};
+
+/** Reader of an RFC 3339 time with its offset; gives milliseconds since 1970. */
+export const moment: Reader<number> = (value, at) => {
+  if (
+    typeof value === 'string' &&
+    /^\d{4}-\d\d-\d\dT\d\d:\d\d(:\d\d(\.\d+)?)?(Z|[+-]\d\d:\d\d)$/i.test(value)
+  ) {
+    const instant = Date.parse(value);
+    if (!Number.isNaN(instant)) return instant;
+  }
+  throw new InputFault(at, 'This must be a time with its offset, such as "2026-05-10T07:30:00+01:00".');
+};
