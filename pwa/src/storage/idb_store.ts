@@ -31,6 +31,9 @@ class IdbTx implements Tx {
   opsOf(id: string): Promise<Op[]> {
     return this.#tx.objectStore('outbox').index('record').getAll(id);
   }
+  opsFrom(n: number, count?: number): Promise<Op[]> {
+    return this.#tx.objectStore('outbox').getAll(IDBKeyRange.lowerBound(n), count);
+  }
   rowsOf(type: string, from = '', to = '\uffff'): Promise<Row[]> {
     const range = IDBKeyRange.bound([type, from], [type, to]);
     return this.#tx.objectStore('records').index('type_at').getAll(range);
@@ -41,6 +44,9 @@ class IdbTx implements Tx {
   openRows(): Promise<Row[]> {
     return this.#tx.objectStore('records').index('open').getAll();
   }
+  async waitingPhotos(): Promise<string[]> {
+    return (await this.#tx.objectStore('photos').index('waiting').getAllKeys()).reverse();
+  }
   // The raw store, not the wrapped one: a promise per put is a third of the time of a pulled page.
   put<S extends StoreName>(store: S, value: Shelves[S]): void {
     this.#raw.objectStore(store).put(value);
@@ -50,6 +56,9 @@ class IdbTx implements Tx {
   }
   drop<S extends StoreName>(store: S, key: Key<S>): void {
     this.#raw.objectStore(store).delete(key);
+  }
+  dropRange<S extends StoreName>(store: S, from: Key<S>, to: Key<S>): void {
+    this.#raw.objectStore(store).delete(IDBKeyRange.bound(from, to));
   }
 }
 

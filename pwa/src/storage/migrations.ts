@@ -18,8 +18,9 @@ export const STEPS: Step[] = [
       records.createIndex('open', 'open');
       const outbox = db.createObjectStore('outbox', { keyPath: 'n', autoIncrement: true });
       outbox.createIndex('record', 'id');
-      db.createObjectStore('archive', { keyPath: 'op_id' });
-      db.createObjectStore('photos', { keyPath: 'sha256' });
+      db.createObjectStore('archive', { keyPath: 'key' });
+      const photos = db.createObjectStore('photos', { keyPath: 'sha256' });
+      photos.createIndex('waiting', 'waiting');
       db.createObjectStore('drafts', { keyPath: 'key' });
       db.createObjectStore('meta', { keyPath: 'key' });
     },

@@ -17,11 +17,13 @@ export async function savePhoto(bytes: ArrayBuffer, info: PhotoInfo): Promise<st
   if (bytes.byteLength === 0) throw new PhotoRefused('The photo is empty. Take it again.');
   await refuseWhenFull();
   const sha256 = await sha256Of(bytes);
+  const now = Date.now();
   const row: PhotoRow = {
     ...info,
     sha256,
     bytes,
-    added_at: Date.now(),
+    added_at: now,
+    waiting: now,
     state: 'waiting',
     retries: 0,
     next_try: 0,

@@ -15,15 +15,21 @@ export interface Tx {
   count(store: StoreName): Promise<number>;
   /** Operations of one record, in the order they were done. */
   opsOf(id: string): Promise<Op[]>;
+  /** Operations numbered `n` and later, in order. */
+  opsFrom(n: number, count?: number): Promise<Op[]>;
   /** Rows of a type whose `at` lies in [from, to], by `at`; tombstones without `at` are not among them. */
   rowsOf(type: string, from?: string, to?: string): Promise<Row[]>;
   rowsOfRound(roundId: string): Promise<Row[]>;
   /** Rows with an open conflict. */
   openRows(): Promise<Row[]>;
+  /** Hashes of the photos still to be sent, newest first. */
+  waitingPhotos(): Promise<string[]>;
   put<S extends StoreName>(store: S, value: Shelves[S]): void;
   /** Append to the outbox; the store numbers it. */
   queue(op: NewOp): void;
   drop<S extends StoreName>(store: S, key: Key<S>): void;
+  /** Drop all keys in [from, to] by one request. */
+  dropRange<S extends StoreName>(store: S, from: Key<S>, to: Key<S>): void;
 }
 
 export type WriteOptions = {

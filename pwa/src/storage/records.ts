@@ -8,7 +8,7 @@ import { viewOf } from '../sync/view';
 import { announce } from './changes';
 import { dayIn, dayShift } from './days';
 import { newId } from './ids';
-import { metaIn } from './meta_rows';
+import { metaIn, standingIn } from './meta_rows';
 import type { Store, Tx } from './port';
 import type { Fields, Op, Row, StoreName, View } from './rows';
 
@@ -52,10 +52,11 @@ export class Records {
   async list(type: RecordType, range: DateRange = {}): Promise<View[]> {
     const from = range.from ? dayShift(range.from, -1) : undefined;
     const to = range.to ? `${dayShift(range.to, 1)}~` : undefined;
-    return await this.store.read(['records', 'outbox', 'meta'], async (tx) => {
+    return await this.store.read(['records', 'outbox'], async (tx) => {
       const views = await this.#views(tx, await tx.rowsOf(type, from, to));
       if (!range.from && !range.to) return views;
-      const zone = await metaIn<string>(tx, 'time_zone');
+      const [plot] = await this.#views(tx, await tx.rowsOf('plot'));
+      const zone = plot?.body.time_zone as string | undefined;
       return views.filter((view) => {
         const day = dayIn(view.body.observed_at, zone);
         return day >= (range.from ?? '') && day <= (range.to ?? '~');
@@ -159,10 +160,6 @@ export function opsByRecord(ops: readonly Op[]): Map<string, Op[]> {
 }
 
 async function readPen(tx: Tx): Promise<Omit<Pen, 'op_id'>> {
-  const [attempted, epoch, schema] = await Promise.all([
-    metaIn<number>(tx, 'attempted'),
-    metaIn<string>(tx, 'epoch'),
-    metaIn<number>(tx, 'schema'),
-  ]);
-  return { attempted: attempted ?? 0, epoch: epoch ?? '', schema: schema ?? 0 };
+  const [attempted, standing] = await Promise.all([metaIn<number>(tx, 'attempted'), standingIn(tx)]);
+  return { attempted: attempted ?? 0, epoch: standing.epoch, schema: standing.schema };
 }

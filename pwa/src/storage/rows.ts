@@ -83,8 +83,11 @@ export type Op = {
 };
 export type NewOp = Omit<Op, 'n'>;
 
-/** Store `archive`: operations the server acknowledged, kept in case it is restored from an older backup. */
-export type ArchivedOp = Op & { acked_at: number };
+/**
+ * Store `archive`: operations the server acknowledged, one row for each answer, kept in case the server is
+ * restored from an older backup. The key begins with the time, so that old rows go by one range deletion.
+ */
+export type ArchiveRow = { key: string; ops: Op[] };
 
 export type PhotoRow = {
   sha256: string;
@@ -95,6 +98,8 @@ export type PhotoRow = {
   taken_at: string;
   added_at: number;
   state: 'waiting' | 'sent' | 'broken';
+  /** `added_at` while it waits to be sent, absent after: its index holds only those. */
+  waiting?: number;
   retries: number;
   next_try: number;
   words?: string;
@@ -105,7 +110,7 @@ export type KeyedRow = { key: string; value: unknown };
 export type Shelves = {
   records: Row;
   outbox: Op;
-  archive: ArchivedOp;
+  archive: ArchiveRow;
   photos: PhotoRow;
   drafts: KeyedRow;
   meta: KeyedRow;

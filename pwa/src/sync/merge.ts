@@ -92,9 +92,9 @@ export function acknowledged(
 ): Row {
   const copy = result.record ?? appliedCopy(row, op, result, standing);
   const next = copy ? install(row, copy, rest, standing, rules) : confirmed(row, op, rest, rules);
-  const held = rules.baseAfterAnswer(next, next.held, op);
-  if (held === next.held) return next;
-  return { ...next, ...(held ? { held } : {}) };
+  if (!next.held || !rules.answerMovesBase(op)) return next;
+  const { held: _held, ...moved } = next;
+  return moved;
 }
 
 /**

@@ -1,7 +1,7 @@
 // The rules on which nothing may be lost, one function each, so that a test can put a wrong one in the place
 // of one right one and see that it is caught.
 
-import type { ArchivedOp, Fields, HeldBase, Op, Row } from '../storage/rows';
+import type { Fields, Op, Row } from '../storage/rows';
 import { same } from './same';
 
 /** A record as the server sends it, in a pulled page or beside a result. A tombstone may lack type and body. */
@@ -26,10 +26,10 @@ export type Rules = {
   clashes(base: Fields, typed: Fields, copy: ServerCopy): boolean;
   /** Is the stored row to stay although this copy came? */
   isOlder(row: Row, copy: ServerCopy, standing: Standing): boolean;
-  /** The base that the next operation is to name after an answer. */
-  baseAfterAnswer(row: Row, held: HeldBase | undefined, op: Op): HeldBase | undefined;
+  /** Does an answer to this operation move a base that a clash holds back? */
+  answerMovesBase(op: Op): boolean;
   /** What to send again to a server that was restored from a backup. */
-  replay(archive: ArchivedOp[], outbox: Op[]): Op[];
+  replay(archived: Op[], outbox: Op[]): Op[];
 };
 
 export const RULES: Rules = {
@@ -48,15 +48,14 @@ export const RULES: Rules = {
   // Revisions never go down within one history; after a restore they may.
   isOlder: (row, copy, standing) => row.epoch === standing.epoch && copy.rev < row.rev,
 
-  // An answer acknowledges one operation. It says nothing of what others did before it, so it moves no base
-  // that a clash holds back.
-  baseAfterAnswer: (_row, held) => held,
+  // An answer acknowledges one operation. It says nothing of what others did before it.
+  answerMovesBase: () => false,
 
   // The original ids, so that a server which still has them answers "duplicate".
-  replay(archive, outbox) {
+  replay(archived, outbox) {
     const queued = new Set(outbox.map((op) => op.op_id));
-    return archive
+    return archived
       .filter((op) => !queued.has(op.op_id))
-      .map(({ acked_at: _, ...op }) => ({ ...op, replay: true, retries: 0, next_try: 0 }));
+      .map((op) => ({ ...op, replay: true, retries: 0, next_try: 0 }));
   },
 };

@@ -1,0 +1,96 @@
+// One sync: is it our server, pull when the history is new, push what is due, pull, then the photos.
+
+import { metaIn, type Paired, standingIn } from '../storage/meta_rows';
+import type { Problem } from '../storage/rows';
+import { sendPhotos } from './photos_up';
+import { type KeepPage, keepPage, PAGE_SIZE, pullAll } from './pull';
+import { type Batch, nextBatch, refuseOversize, sendBatch } from './push';
+import { NoAnswer, Refused } from './server';
+import { CLIENT_SCHEMA, PROTOCOL } from './wire';
+import type { Wires } from './wires';
+
+/** How a sync ended. Network trouble and refusals of the whole envelope are thrown (server.ts). */
+export type Ended = 'done' | 'not_paired' | 'update_needed';
+
+const FEWEST = 50;
+const MOST = 500;
+const ARCHIVE_DAYS = 60;
+const DAY_MS = 86_400_000;
+
+export class Engine {
+  /** Operations in a batch: halved when one was too slow or too large, doubled after three that went well. */
+  size = MOST;
+  #went_well = 0;
+
+  constructor(
+    readonly wires: Wires,
+    readonly keep: KeepPage = keepPage,
+  ) {}
+
+  paired(): Promise<Paired | undefined> {
+    return this.wires.store.read(['meta'], (tx) => metaIn<Paired>(tx, 'paired'));
+  }
+
+  async cycle(photos = true, progress?: (left: number) => void): Promise<Ended> {
+    const paired = await this.paired();
+    if (!paired) return 'not_paired';
+    const hello = await this.wires.server.hello(paired.server_id);
+    if (hello.protocol !== PROTOCOL || (hello.schema?.min ?? 0) > CLIENT_SCHEMA) return 'update_needed';
+    const standing = await this.wires.store.read(['meta'], standingIn);
+    if (standing.epoch === '' || standing.full) await this.pull(paired);
+    await this.push(paired);
+    await this.pull(paired);
+    if (photos) await sendPhotos(this.wires, paired, progress);
+    await this.#tidy();
+    return 'done';
+  }
+
+  async pull(paired: Paired, limit = PAGE_SIZE): Promise<number> {
+    return await pullAll(this.wires, paired, limit, this.keep);
+  }
+
+  /** Push until nothing is due. */
+  async push(paired: Paired): Promise<void> {
+    for (;;) {
+      const batch = await nextBatch(this.wires, paired, this.size);
+      if (!batch) return;
+      if (!(await this.#send(batch))) await this.pull(paired);
+    }
+  }
+
+  async #send(batch: Batch): Promise<boolean> {
+    try {
+      const same = await sendBatch(this.wires, batch);
+      this.#went_well += 1;
+      if (this.#went_well >= 3) this.size = Math.min(MOST, this.size * 2);
+      return same;
+    } catch (error) {
+      this.#went_well = 0;
+      if (error instanceof Refused && error.status === 413) {
+        await this.#tooLarge(batch, error.problem);
+        return true;
+      }
+      if (error instanceof NoAnswer && error.slow) this.size = Math.max(FEWEST, half(this.size));
+      throw error;
+    }
+  }
+
+  async #tooLarge(batch: Batch, problem: Problem): Promise<void> {
+    const [only] = batch.ops;
+    if (batch.ops.length > 1) this.size = half(batch.ops.length);
+    else if (only) await refuseOversize(this.wires, batch, problem);
+  }
+
+  async #tidy(): Promise<void> {
+    const now = this.wires.now();
+    const oldest = new Date(now - ARCHIVE_DAYS * DAY_MS).toISOString();
+    await this.wires.store.write(['archive', 'meta'], async (tx) => {
+      tx.dropRange('archive', '', oldest);
+      tx.put('meta', { key: 'last_sync_at', value: new Date(now).toISOString() });
+    });
+  }
+}
+
+function half(n: number): number {
+  return Math.max(1, Math.floor(n / 2));
+}

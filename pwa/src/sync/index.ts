@@ -1,0 +1,87 @@
+// Front door of the sync: the page syncs, the service worker never does.
+
+import { announce, changes } from '../storage/changes';
+import { dropHandleWhenHidden } from '../storage/database';
+import { newId } from '../storage/ids';
+import { meta, setMeta, store } from '../storage/phone';
+import { refreshCounts, watchCounts } from './counts';
+import { Engine } from './engine';
+import * as file from './export';
+import { type DeviceInfo, type Me, Pairing, type PairResult } from './pairing';
+import { RULES } from './rules';
+import { Server } from './server';
+import { setSync, syncState } from './state';
+import { Drainer } from './triggers';
+
+export { codeFromFragment, type DeviceInfo, type Me, type PairResult } from './pairing';
+export { type SyncPhase, type SyncState, storageWasCleared, syncState } from './state';
+
+const server = new Server((input, init) => globalThis.fetch(input, init));
+const engine = new Engine({
+  store,
+  rules: RULES,
+  server,
+  now: () => Date.now(),
+  random: Math.random,
+  newId,
+  tell: announce,
+});
+const drainer = new Drainer(engine, photosAllowed, refreshCounts);
+const pairing = new Pairing(store, server, globalThis.localStorage);
+
+export function syncNow(): Promise<void> {
+  return drainer.wake();
+}
+
+/** Call once when the page starts. */
+export function startSync(): void {
+  dropHandleWhenHidden(document);
+  watchCounts();
+  askToPersist();
+  void (async () => {
+    const last = await meta<string>('last_sync_at');
+    if (last) setSync({ last_sync_at: last });
+    await pairing.recover();
+    drainer.listen(window);
+  })();
+}
+
+export async function pair(code: string, deviceName: string): Promise<PairResult> {
+  const result = await pairing.pair(code, deviceName);
+  if (result.ok) void syncNow();
+  return result;
+}
+
+export function me(): Promise<Me> {
+  return pairing.me();
+}
+
+export function devices(): Promise<DeviceInfo[]> {
+  return pairing.devices();
+}
+
+export function revokeDevice(id: string): Promise<void> {
+  return pairing.revoke(id);
+}
+
+export function exportUnsent(): Promise<Blob> {
+  return file.exportUnsent(store, Date.now());
+}
+
+/** Photos cost money on a mobile plan: by default they wait for wifi where the browser can tell. */
+async function photosAllowed(): Promise<boolean> {
+  const connection = (navigator as { connection?: { type?: string } }).connection;
+  return connection?.type !== 'cellular' || (await meta<boolean>('photos_on_mobile')) === true;
+}
+
+/** Ask the browser not to clear our storage, once there is something in it. Many say no: the screen shows it. */
+function askToPersist(): void {
+  const stop = changes.subscribe(() => {
+    if (syncState.value.only_here === 0) return;
+    stop();
+    navigator.storage?.persist?.().then(
+      (granted) => setMeta('persisted', granted),
+      () => undefined,
+    );
+  });
+}

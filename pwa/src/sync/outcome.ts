@@ -1,0 +1,41 @@
+// What the end of a sync means to its person, and when to try again.
+
+import type { Ended } from './engine';
+import { NoAnswer, NotHome, Refused } from './server';
+import { NOT_PAIRED, type SyncPhase, WORDS } from './state';
+import { backoff } from './wires';
+
+export type Outcome = { phase: SyncPhase; words: string; again_ms: number | undefined };
+
+/** Between two syncs when all is well. */
+export const QUIET_MS = 5 * 60_000;
+
+/** `failures`: how many syncs in a row have failed, this one included. */
+export function outcomeOf(
+  end: Ended | Error,
+  failures: number,
+  online: boolean,
+  random: () => number,
+): Outcome {
+  if (end === 'done') return { phase: 'idle', words: WORDS.idle, again_ms: QUIET_MS };
+  if (end === 'not_paired') return { phase: 'idle', words: NOT_PAIRED, again_ms: undefined };
+  if (end === 'update_needed') return told('update_needed', QUIET_MS);
+  const wait = backoff(failures, random);
+  if (!online) return told('offline', wait);
+  if (end instanceof NotHome || end instanceof NoAnswer) return told('not_home', wait);
+  if (!(end instanceof Refused)) return told('trouble', wait);
+  if (end.status === 401 || end.status === 403) return told('pair_again', QUIET_MS);
+  if (end.is('schema')) return told('update_needed', QUIET_MS);
+  if (end.status === 507) {
+    return {
+      phase: 'trouble',
+      words: 'The server’s disk is full. Everything is kept on this phone; make room on the server.',
+      again_ms: end.retryAfterMs ?? wait,
+    };
+  }
+  return told('trouble', end.retryAfterMs ?? wait);
+}
+
+function told(phase: SyncPhase, again_ms: number): Outcome {
+  return { phase, words: WORDS[phase], again_ms };
+}

@@ -1,0 +1,142 @@
+// Pairing this phone with its server by a one-time code, and the list of paired devices.
+
+import { metaIn, type Paired } from '../storage/meta_rows';
+import type { Store } from '../storage/port';
+import { NoAnswer, NotHome, Refused, type Server } from './server';
+import { storageWasCleared } from './state';
+
+export type PairResult =
+  | { ok: true; plot_id: string; role?: string; plot_name?: string }
+  | { ok: false; words: string };
+
+export type Me = {
+  device_id: string;
+  plot_id: string;
+  role?: string;
+  device_name?: string;
+  plot_name?: string;
+};
+export type DeviceInfo = {
+  id: string;
+  name: string;
+  role?: string;
+  kind?: string;
+  this_device?: boolean;
+  last_seen_at?: string;
+  paired_at?: string;
+  revoked_at?: string | null;
+};
+
+/** The code of a pairing link `…/#pair=CODE`. It stands in the fragment, so it was sent to nobody. */
+export function codeFromFragment(hash: string): string | undefined {
+  const code = new URLSearchParams(hash.replace(/^#/, '')).get('pair');
+  return code ? code : undefined;
+}
+
+/** As people type it: without blanks and dashes, in capitals when it is the short form. */
+export function tidyCode(typed: string): string {
+  const bare = typed.replace(/[\s-]/g, '');
+  return bare.length <= 8 ? bare.toUpperCase() : typed.trim();
+}
+
+const MARK = 'underboard.paired';
+
+export class Pairing {
+  constructor(
+    readonly store: Store,
+    readonly server: Server,
+    readonly marks: Pick<Storage, 'getItem' | 'setItem' | 'removeItem'> | undefined,
+  ) {}
+
+  async pair(code: string, deviceName: string): Promise<PairResult> {
+    try {
+      const hello = await this.server.hello();
+      const json = JSON.stringify({ code: tidyCode(code), device_name: deviceName, want: 'cookie' });
+      const before = await this.#pairedHere();
+      if (
+        before &&
+        before.plot_id !== '' &&
+        (await this.#unsent()) > 0 &&
+        before.server_id !== hello.server_id
+      ) {
+        return { ok: false, words: OTHER_SERVER };
+      }
+      const { body } = await this.server.ask<Me>('/api/v1/pair', { method: 'POST', json });
+      return await this.#adopt({ ...body, device_name: deviceName }, hello.server_id);
+    } catch (error) {
+      return { ok: false, words: wordsOf(error) };
+    }
+  }
+
+  async me(): Promise<Me> {
+    return (await this.server.ask<Me>('/api/v1/me')).body;
+  }
+
+  async devices(): Promise<DeviceInfo[]> {
+    const { body } = await this.server.ask<{ devices: DeviceInfo[] } | DeviceInfo[]>('/api/v1/devices');
+    return Array.isArray(body) ? body : body.devices;
+  }
+
+  async revoke(id: string): Promise<void> {
+    await this.server.ask(`/api/v1/devices/${id}`, { method: 'DELETE' });
+  }
+
+  /**
+   * The database is empty, but the phone was paired: the system has cleared it (it may, after weeks without
+   * use or on a full phone). The server still knows the phone by its cookie; go on with that.
+   */
+  async recover(): Promise<void> {
+    if (await this.#pairedHere()) return;
+    const marked = this.marks?.getItem(MARK) !== null && this.marks !== undefined;
+    if (marked) storageWasCleared.value = true;
+    try {
+      const hello = await this.server.hello();
+      const me = await this.me();
+      storageWasCleared.value = true;
+      await this.#adopt(me, hello.server_id);
+    } catch {
+      // Not at home, or really never paired: the first-run screen asks.
+    }
+  }
+
+  async #adopt(me: Me, serverId: string): Promise<PairResult> {
+    const paired: Paired = { ...me, server_id: serverId };
+    const moved = await this.store.write(['records', 'outbox', 'archive', 'photos', 'meta'], async (tx) => {
+      const before = await metaIn<Paired>(tx, 'paired');
+      const another = before !== undefined && before.plot_id !== me.plot_id;
+      if (another && (await tx.count('outbox')) > 0) return false;
+      if (another) {
+        for (const row of await tx.all('records')) tx.drop('records', row.id);
+        tx.dropRange('archive', '', '\uffff');
+        tx.drop('meta', 'standing');
+      }
+      tx.put('meta', { key: 'paired', value: paired });
+      return true;
+    });
+    if (!moved) return { ok: false, words: OTHER_PLOT };
+    this.marks?.setItem(MARK, JSON.stringify({ plot_id: me.plot_id, device_id: me.device_id }));
+    const { role, plot_name } = me;
+    return { ok: true, plot_id: me.plot_id, ...(role ? { role } : {}), ...(plot_name ? { plot_name } : {}) };
+  }
+
+  #pairedHere(): Promise<Paired | undefined> {
+    return this.store.read(['meta'], (tx) => metaIn<Paired>(tx, 'paired'));
+  }
+
+  #unsent(): Promise<number> {
+    return this.store.read(['outbox'], (tx) => tx.count('outbox'));
+  }
+}
+
+const OTHER_SERVER =
+  'This phone holds records that its own server does not have yet, and this is another server. Sync at home or send them as a file first.';
+const OTHER_PLOT =
+  'This phone holds unsent records of another plot. Sync them there or send them as a file first.';
+
+function wordsOf(error: unknown): string {
+  if (error instanceof Refused) return error.problem.detail ?? error.problem.title;
+  if (error instanceof NotHome)
+    return 'Something answered, but not an Underboard server. Join the home wifi.';
+  if (error instanceof NoAnswer) return 'The server does not answer. Join the home wifi and try again.';
+  return 'The phone could not store the pairing. Try again.';
+}

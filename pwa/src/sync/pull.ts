@@ -1,0 +1,197 @@
+// Pulling: pages of newest states behind a cursor. A page and its cursor are stored in one transaction.
+
+import { type Paired, putStanding, type SyncStanding, standingIn } from '../storage/meta_rows';
+import type { Tx } from '../storage/port';
+import { opsByRecord } from '../storage/records';
+import type { Op } from '../storage/rows';
+import { install, rowOf, type ServerCopy } from './merge';
+import { NotHome, Refused } from './server';
+import type { Page } from './wire';
+import type { Wires } from './wires';
+
+export const PAGE_SIZE = 500;
+/** Store a page with its cursor; `standing` is where the page was asked from. */
+export type KeepPage = (wires: Wires, page: Page, standing: SyncStanding) => Promise<void>;
+
+type Got = { page: Page; etag: string | undefined } | 'nothing new';
+
+/** Pull until there is no more. Answers the number of records that came. */
+export async function pullAll(
+  wires: Wires,
+  paired: Paired,
+  limit = PAGE_SIZE,
+  keep: KeepPage = keepPage,
+): Promise<number> {
+  let records = 0;
+  let ahead: Promise<Got> | undefined;
+  for (;;) {
+    let standing = await wires.store.read(['meta'], standingIn);
+    const got = await withDetours(wires, ahead ?? askPage(wires, paired, standing, limit));
+    ahead = undefined;
+    if (got === 'again') continue;
+    if (got === 'nothing new') return records;
+    const { page, etag } = got;
+    if (page.epoch !== standing.epoch) {
+      await enterEpoch(wires, page.epoch);
+      if (standing.epoch !== '') continue;
+      standing = { ...standing, epoch: page.epoch };
+    }
+    const next = { ...standing, cursor: page.cursor };
+    if (page.more) {
+      // The next page travels while this one is stored.
+      ahead = askPage(wires, paired, next, limit);
+      ahead.catch(() => undefined);
+    }
+    const idle = page.cursor === standing.cursor && page.records.length === 0;
+    await keep(wires, page, idle && etag !== undefined ? { ...standing, etag } : standing);
+    records += page.records.length;
+    if (!page.more) return records;
+  }
+}
+
+async function askPage(wires: Wires, paired: Paired, from: SyncStanding, limit: number): Promise<Got> {
+  const query = new URLSearchParams({ plot: paired.plot_id, limit: String(limit) });
+  if (from.cursor) query.set('cursor', from.cursor);
+  const { status, etag, body } = await wires.server.ask<Page>(`/api/v1/sync/pull?${query}`, {
+    etag: from.etag,
+  });
+  if (status === 304) return 'nothing new';
+  if (!isPage(body)) throw new NotHome('not a page');
+  return { page: body, etag };
+}
+
+function isPage(body: Page | undefined): body is Page {
+  return (
+    typeof body?.epoch === 'string' &&
+    typeof body.cursor === 'string' &&
+    typeof body.more === 'boolean' &&
+    Array.isArray(body.records)
+  );
+}
+
+/** Two answers lead to a full pull: the server was restored, or the cursor is too old for its tombstones. */
+async function withDetours(wires: Wires, asked: Promise<Got>): Promise<Got | 'again'> {
+  try {
+    return await asked;
+  } catch (error) {
+    if (error instanceof Refused && error.is('epoch') && typeof error.problem.epoch === 'string') {
+      await enterEpoch(wires, error.problem.epoch);
+      return 'again';
+    }
+    if (error instanceof Refused && error.status === 410) {
+      await startOver(wires);
+      return 'again';
+    }
+    throw error;
+  }
+}
+
+/**
+ * Another history of the server. The first one of all is just taken over; any later one means that the server
+ * was restored: pull everything anew and send again what it had acknowledged.
+ */
+export async function enterEpoch(wires: Wires, epoch: string): Promise<void> {
+  await wires.store.write(['records', 'outbox', 'archive', 'meta'], async (tx) => {
+    const standing = await standingIn(tx);
+    if (standing.epoch === epoch) return;
+    const outbox = await tx.all('outbox');
+    if (standing.epoch === '') {
+      putStanding(tx, { ...standing, epoch });
+      await dateFirstOps(tx, outbox, epoch);
+      return;
+    }
+    putStanding(tx, { epoch, schema: standing.schema, seen: standing.seen + 1, full: 'restored' });
+    const archived = await tx.all('archive');
+    const once = new Map(archived.flatMap((row) => row.ops).map((op) => [op.op_id, op]));
+    for (const op of wires.rules.replay([...once.values()], outbox)) tx.put('outbox', op);
+    for (const row of archived) tx.drop('archive', row.key);
+  });
+  wires.tell(['outbox'], []);
+}
+
+/** What was recorded before the first sync starts in the history that is now known. */
+async function dateFirstOps(tx: Tx, outbox: Op[], epoch: string): Promise<void> {
+  for (const op of outbox) {
+    if (op.base_epoch === '') tx.put('outbox', { ...op, base_epoch: epoch });
+    const row = await tx.get('records', op.id);
+    if (row && row.epoch === '') tx.put('records', { ...row, epoch });
+  }
+}
+
+/** Same history, but the cursor is of no use any more. */
+async function startOver(wires: Wires): Promise<void> {
+  await wires.store.write(['meta'], async (tx) => {
+    const standing = await standingIn(tx);
+    putStanding(tx, {
+      epoch: standing.epoch,
+      schema: standing.schema,
+      seen: standing.seen + 1,
+      full: 'expired',
+    });
+  });
+}
+
+export const keepPage: KeepPage = async (wires, page, from) => {
+  const types = new Set<string>();
+  await wires.store.write(
+    ['records', 'outbox', 'meta'],
+    async (tx) => {
+      const standing = await standingIn(tx);
+      // Another tab was here meanwhile: its page counts, ours is asked for again some day.
+      if (standing.cursor !== from.cursor || standing.epoch !== from.epoch) return;
+      await keepRecords(wires, tx, page.records, standing, types);
+      await putNext(wires, tx, page, from, standing);
+    },
+    { strict: false },
+  );
+  wires.tell(
+    types,
+    page.records.map((copy) => copy.id),
+  );
+};
+
+async function putNext(
+  wires: Wires,
+  tx: Tx,
+  page: Page,
+  from: SyncStanding,
+  standing: SyncStanding,
+): Promise<void> {
+  const { etag: _, ...next } = { ...standing, cursor: page.cursor, schema: page.schema };
+  if (from.etag && page.cursor === from.cursor) Object.assign(next, { etag: from.etag });
+  if (!page.more) {
+    if (next.full === 'expired') await sweep(wires, tx, next.seen);
+    delete next.full;
+  }
+  putStanding(tx, next);
+}
+
+/** Install the copies. On a first pull nothing is known but what is being edited: no need to read the rest. */
+export async function keepRecords(
+  wires: Wires,
+  tx: Tx,
+  copies: ServerCopy[],
+  standing: SyncStanding,
+  types: Set<string>,
+): Promise<void> {
+  const queued = opsByRecord(await tx.all('outbox'));
+  const blank = standing.full === 'first';
+  const rows = await Promise.all(
+    copies.map((copy) => (blank && !queued.has(copy.id) ? undefined : tx.get('records', copy.id))),
+  );
+  copies.forEach((copy, i) => {
+    const ops = queued.get(copy.id);
+    const row = rows[i];
+    const next = row || ops ? install(row, copy, ops ?? [], standing, wires.rules) : rowOf(copy, standing);
+    if (next.type) types.add(next.type);
+    tx.put('records', next);
+  });
+}
+
+/** After a whole pull of the same history: what it did not bring is gone there. Never what is edited here. */
+async function sweep(wires: Wires, tx: Tx, seen: number): Promise<void> {
+  const queued = new Set((await tx.all('outbox')).map((op) => op.id));
+  const gone = (await tx.all('records')).filter((row) => row.seen < seen && !queued.has(row.id));
+  for (const row of gone) tx.drop('records', row.id);
+  if (gone.length > 0) wires.tell(['*'], []);
+}

@@ -1,0 +1,198 @@
+// Pushing: a batch of operations, at most one of a record in flight, and what their answers do to the rows.
+
+import { type Paired, type SyncStanding, standingIn } from '../storage/meta_rows';
+import type { Tx } from '../storage/port';
+import type { Op, Problem, Row } from '../storage/rows';
+import { blankRow } from './edit';
+import { acknowledged, type Result, refused, renamed } from './merge';
+import { enterEpoch } from './pull';
+import { NotHome, Refused } from './server';
+import { STUCK_AFTER } from './view';
+import { opOnWire, PROTOCOL, type PushAnswer } from './wire';
+import { backoff, type Wires } from './wires';
+
+export type Batch = { ops: Op[]; body: string; standing: SyncStanding; whole: boolean };
+
+/** The server inflates at most 2 MiB; we stay well under it. */
+const MOST_CHARS = 1_200_000;
+const WINDOW = 500;
+const HOUR = 3_600_000;
+
+/** Take the next operations that may go, and freeze their bytes. Undefined when nothing is due. */
+export async function nextBatch(wires: Wires, paired: Paired, limit: number): Promise<Batch | undefined> {
+  return await wires.store.write(['outbox', 'meta'], async (tx) => {
+    const standing = await standingIn(tx);
+    const { ops, parts, whole } = await choose(tx, limit, wires.now());
+    if (ops.length === 0 || standing.epoch === '') return undefined;
+    const attempted = ((await tx.get('meta', 'attempted'))?.value as number | undefined) ?? 0;
+    const last = Math.max(...ops.map((op) => op.n));
+    // One mark for all up to here instead of one write for each; what it covers too much is only not widened.
+    if (last > attempted) tx.put('meta', { key: 'attempted', value: last });
+    return { ops, body: envelope(wires, paired, standing, parts), standing, whole };
+  });
+}
+
+async function choose(
+  tx: Tx,
+  limit: number,
+  now: number,
+): Promise<{ ops: Op[]; parts: string[]; whole: boolean }> {
+  const ops: Op[] = [];
+  const parts: string[] = [];
+  const passed = new Set<string>();
+  let chars = 0;
+  let skipped = 0;
+  for (let from = 0; ops.length < limit; ) {
+    const window = await tx.opsFrom(from, Math.min(WINDOW, limit));
+    const last = window.at(-1);
+    if (!last) break;
+    from = last.n + 1;
+    for (const op of window) {
+      const ready = !op.problem && op.next_try <= now && !passed.has(op.id) && ops.length < limit;
+      // What was refused waits for its person; a deletion behind it need not.
+      if (!op.problem) passed.add(op.id);
+      const part = ready ? JSON.stringify(opOnWire(op)) : '';
+      if (!ready || (ops.length > 0 && chars + part.length > MOST_CHARS)) {
+        skipped += 1;
+        continue;
+      }
+      chars += part.length;
+      ops.push(op);
+      parts.push(part);
+    }
+    if (chars > MOST_CHARS) break;
+  }
+  return { ops, parts, whole: skipped === 0 };
+}
+
+function envelope(wires: Wires, paired: Paired, standing: SyncStanding, parts: string[]): string {
+  const head = JSON.stringify({
+    protocol: PROTOCOL,
+    schema: standing.schema,
+    plot: paired.plot_id,
+    epoch: standing.epoch,
+    device: paired.device_id,
+    sent_at: new Date(wires.now()).toISOString(),
+  });
+  return `${head.slice(0, -1)},"ops":[${parts.join(',')}]}`;
+}
+
+/** Send a batch and store what came back. Answers false when the server turned out to have been restored. */
+export async function sendBatch(wires: Wires, batch: Batch): Promise<boolean> {
+  let answer: PushAnswer;
+  try {
+    ({ body: answer } = await wires.server.ask<PushAnswer>('/api/v1/sync/push', {
+      method: 'POST',
+      json: batch.body,
+    }));
+  } catch (error) {
+    if (!(error instanceof Refused && error.is('epoch') && typeof error.problem.epoch === 'string'))
+      throw error;
+    await enterEpoch(wires, error.problem.epoch);
+    return false;
+  }
+  if (!Array.isArray(answer?.results) || answer.epoch !== batch.standing.epoch)
+    throw new NotHome('no results');
+  await keepAnswers(wires, batch, answer.results);
+  return true;
+}
+
+/** An operation leaves the outbox only in the transaction that stores what became of it. */
+export async function keepAnswers(wires: Wires, batch: Batch, results: Result[]): Promise<void> {
+  const byId = new Map(results.map((result) => [result.op_id, result]));
+  const types = new Set<string>(['outbox']);
+  await wires.store.write(
+    ['records', 'outbox', 'archive', 'meta'],
+    async (tx) => {
+      const standing = await standingIn(tx);
+      if (standing.epoch !== batch.standing.epoch) return;
+      const later = await laterOps(tx, batch);
+      const rows = await Promise.all(batch.ops.map((op) => tx.get('records', op.id)));
+      const done: Op[] = [];
+      batch.ops.forEach((op, i) => {
+        const result = byId.get(op.op_id);
+        if (!result) return;
+        const row = rows[i] ?? blankRow(op.id, op.type ?? '', '');
+        if (row.type) types.add(row.type);
+        const rest = later.get(op.id) ?? [];
+        if (keepOne(wires, tx, row, op, rest, result, standing)) done.push(op);
+      });
+      leave(wires, tx, batch, done);
+    },
+    { strict: false },
+  );
+  wires.tell(
+    types,
+    batch.ops.map((op) => op.id),
+  );
+}
+
+/** What is queued behind the batch's operations, by record. */
+async function laterOps(tx: Tx, batch: Batch): Promise<Map<string, Op[]>> {
+  const found = new Map<string, Op[]>();
+  const sent = new Map(batch.ops.map((op) => [op.id, op.n]));
+  for (const op of await tx.opsFrom(batch.ops[0]?.n ?? 0)) {
+    const n = sent.get(op.id);
+    if (n === undefined || op.n <= n) continue;
+    const list = found.get(op.id);
+    if (list) list.push(op);
+    else found.set(op.id, [op]);
+  }
+  return found;
+}
+
+/** True when the operation is through and may leave. */
+function keepOne(
+  wires: Wires,
+  tx: Tx,
+  row: Row,
+  op: Op,
+  rest: readonly Op[],
+  result: Result,
+  standing: SyncStanding,
+): boolean {
+  switch (result.status) {
+    case 'applied':
+    case 'merged':
+    case 'duplicate':
+    case 'conflict': {
+      tx.put('records', acknowledged(row, op, result, rest, standing, wires.rules));
+      return true;
+    }
+    case 'reused': {
+      const next = renamed(row, op, rest, wires.newId());
+      tx.put('records', next.row);
+      for (const changed of next.ops) tx.put('outbox', changed);
+      return false;
+    }
+    case 'rejected': {
+      const problem = result.problem ?? { type: 'about:blank', title: 'The server did not take it.' };
+      const next = refused(row, op, rest, problem, wires.newId());
+      tx.put('records', next.row);
+      for (const changed of next.ops) tx.put('outbox', changed);
+      for (const gone of next.dropped) tx.drop('outbox', gone.n);
+      return false;
+    }
+    case 'retry': {
+      const retries = op.retries + 1;
+      const wait = retries >= STUCK_AFTER ? HOUR : backoff(retries, wires.random);
+      tx.put('outbox', { ...op, retries, next_try: wires.now() + wait });
+      return false;
+    }
+  }
+}
+
+function leave(wires: Wires, tx: Tx, batch: Batch, done: Op[]): void {
+  const [first] = done;
+  const last = done.at(-1);
+  if (!first || !last) return;
+  if (batch.whole && done.length === batch.ops.length) tx.dropRange('outbox', first.n, last.n);
+  else for (const op of done) tx.drop('outbox', op.n);
+  tx.put('archive', { key: `${new Date(wires.now()).toISOString()} ${first.op_id}`, ops: done });
+}
+
+/** One operation alone is more than the server takes: it waits for its person like any refused one. */
+export async function refuseOversize(wires: Wires, batch: Batch, problem: Problem): Promise<void> {
+  const results = batch.ops.map((op): Result => ({ op_id: op.op_id, status: 'rejected', problem }));
+  await keepAnswers(wires, batch, results);
+}

@@ -1,0 +1,95 @@
+// When to sync: at start, when the page comes to the front, when a network appears, after a save, by timer and
+// by button; never two tabs at once.
+
+import { changes } from '../storage/changes';
+import type { Ended, Engine } from './engine';
+import { outcomeOf } from './outcome';
+import { setSync, syncState, WORDS } from './state';
+
+const LOCK = 'underboard-sync';
+const AFTER_SAVE_MS = 2_000;
+
+export class Drainer {
+  #failures = 0;
+  #timer: ReturnType<typeof setTimeout> | undefined;
+  #running: Promise<void> | undefined;
+
+  constructor(
+    readonly engine: Engine,
+    readonly photosAllowed: () => Promise<boolean> = async () => true,
+    readonly settled: () => Promise<void> = async () => undefined,
+  ) {}
+
+  /** Sync now, or join the one that runs. Never rejects: the state says how it went. */
+  now(): Promise<void> {
+    this.#running ??= this.#locked().finally(() => {
+      this.#running = undefined;
+    });
+    return this.#running;
+  }
+
+  /** A sign that things may be better now: forget the waiting. */
+  async wake(): Promise<void> {
+    this.#failures = 0;
+    await this.now();
+  }
+
+  async #locked(): Promise<void> {
+    const locks = globalThis.navigator?.locks;
+    if (!locks) return await this.#run();
+    await locks.request(LOCK, { ifAvailable: true }, async (lock) => {
+      // Another tab is at it; it tells this one of every change.
+      if (lock) await this.#run();
+      else this.again(AFTER_SAVE_MS * 5);
+    });
+  }
+
+  async #run(): Promise<void> {
+    setSync({ phase: 'syncing', words: WORDS.syncing });
+    const end = await this.#cycle();
+    this.#failures = end instanceof Error ? this.#failures + 1 : 0;
+    const online = globalThis.navigator?.onLine !== false;
+    const outcome = outcomeOf(end, this.#failures, online, this.engine.wires.random);
+    await this.settled().catch(() => undefined);
+    const stamp = end === 'done' ? { last_sync_at: new Date(this.engine.wires.now()).toISOString() } : {};
+    const left = outcome.phase === 'idle' && end === 'done' ? leftOver() : undefined;
+    setSync({ phase: outcome.phase, words: left ?? outcome.words, ...stamp });
+    if (outcome.again_ms !== undefined) this.again(outcome.again_ms);
+  }
+
+  async #cycle(): Promise<Ended | Error> {
+    try {
+      const photos = await this.photosAllowed();
+      return await this.engine.cycle(photos, (left) => setSync({ photos_waiting: left }));
+    } catch (error) {
+      return error instanceof Error ? error : new Error(String(error));
+    }
+  }
+
+  again(ms: number): void {
+    clearTimeout(this.#timer);
+    this.#timer = setTimeout(() => void this.now(), ms);
+  }
+
+  /** Listen to everything that may be a reason to sync. */
+  listen(page: Window): void {
+    page.addEventListener('online', () => void this.wake());
+    page.document.addEventListener('visibilitychange', () => {
+      if (page.document.visibilityState === 'visible') void this.wake();
+    });
+    changes.subscribe((change) => {
+      const busy = syncState.value.phase === 'syncing';
+      if (change.types.has('outbox') && !busy && syncState.value.phase !== 'not_home')
+        this.again(AFTER_SAVE_MS);
+    });
+    void this.now();
+  }
+}
+
+function leftOver(): string | undefined {
+  const { only_here, photos_waiting } = syncState.value;
+  if (only_here > 0)
+    return `${only_here} ${only_here === 1 ? 'record is' : 'records are'} only on this phone yet.`;
+  if (photos_waiting > 0) return 'Records are on the server; photos follow.';
+  return undefined;
+}
