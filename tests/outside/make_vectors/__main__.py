@@ -7,8 +7,9 @@ pint, Python's decimal arithmetic at 40 digits); nothing here imports the produc
 import sys
 
 import counting
+import nights
 
-FILES = {**counting.FILES}
+FILES = {**counting.FILES, **nights.FILES}
 
 
 def main(wanted: list[str]) -> None:
