@@ -23,6 +23,8 @@ Kind = Literal[
     "counts",
     "counts_or_null",
     "booleans",
+    "flag",
+    "flags",
     "texts",
     "labels",
     "count_lists",
@@ -44,6 +46,7 @@ LIST_OF: Final[dict[str, tuple[Kind, bool]]] = {
     "counts": ("count", False),
     "counts_or_null": ("count", True),
     "booleans": ("boolean", False),
+    "flags": ("flag", False),
     "texts": ("text", False),
     "labels": ("label", False),
     "count_lists": ("counts", False),
@@ -81,6 +84,7 @@ class Param:
     kind
         See `Kind`. Lists become tuples, dates `datetime.date`, date-times aware `datetime`, objects dicts.
         A count is a whole number from 0. Whole floats (3.0) count as integers; booleans never do.
+        A flag is 1 or 0, true or false.
     required
         Must be present. An optional input that is absent, or null, is not passed to the function.
     default

@@ -153,6 +153,12 @@ def _boolean(value: object, param: Param, pointer: str) -> bool:
     return value
 
 
+def _flag(value: object, param: Param, pointer: str) -> int:
+    if not isinstance(value, int | float) or value not in (0, 1):
+        raise InputFault(pointer, f'"{param.key}" must be 1 or 0, or true or false, not {_what(value)}.')
+    return int(value)
+
+
 def _text(value: object, param: Param, pointer: str) -> str:
     if not isinstance(value, str):
         raise InputFault(pointer, f'"{param.key}" must be text, not {_what(value)}.')
@@ -207,6 +213,7 @@ _SCALARS: dict[str, Callable[[Any, Param, str], Any]] = {
     "integer": _integer,
     "count": _integer,
     "boolean": _boolean,
+    "flag": _flag,
     "text": _text,
     "label": _label,
     "choice": _choice,

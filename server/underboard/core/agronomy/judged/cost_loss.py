@@ -48,8 +48,8 @@ def cost_loss(p: float, cost: float, loss: float) -> CostLoss:
     Notes
     -----
     Acting costs `cost` always; waiting costs ``p * loss`` on average. So acting pays when
-    ``p > cost / loss``. At exactly the threshold both are equal and the answer is not to act. When nothing can be lost there
-    is no threshold and no reason to act; `act` is then False.
+    ``p > cost / loss``. At exactly the threshold both are equal and the answer is not to act.
+    When nothing can be lost there is no threshold and no reason to act; `act` is then False.
 
     References
     ----------
