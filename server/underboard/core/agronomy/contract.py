@@ -13,11 +13,11 @@ from dataclasses import dataclass
 from typing import Any
 
 from underboard.core.agronomy.answer import as_json
-from underboard.core.agronomy.param import NO_DEFAULT, Param
+from underboard.core.agronomy.param import LEVEL, NO_DEFAULT, Param
 from underboard.core.agronomy.reading import read_object
 from underboard.core.errors import InputFault
 
-__all__ = ["NO_DEFAULT", "Calculation", "Param", "evaluate_with"]
+__all__ = ["COMMON_PRACTICE", "LEVEL", "NO_DEFAULT", "Calculation", "Param", "evaluate_with"]
 
 COMMON_PRACTICE = "common practice, no source"
 

@@ -150,6 +150,20 @@ class Param:
         return f"{low_words} {high_words}"
 
 
+#: The level of an interval, as nearly every calculation takes it.
+LEVEL: Final = Param(
+    "level",
+    "number",
+    required=False,
+    default=0.95,
+    low=0,
+    high=1,
+    low_open=True,
+    high_open=True,
+    doc="Level of the interval.",
+)
+
+
 def plain(number: float) -> str:
     """A bound without a needless decimal: 0, 1.5, 1e+12."""
     return f"{number:.12g}"

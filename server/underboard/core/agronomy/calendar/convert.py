@@ -104,7 +104,7 @@ CALCULATION = Calculation(
     example={"value": 10, "from": "rod", "to": "m**2"},
     returns={"value": "in the unit asked for", "unit": "that unit as it was understood"},
     rules=(
-        "acre is the international acre; pint, gallon, quart, fluid_ounce are imperial unless us_ stands before.",
+        "acre is the international acre; pint, gallon, quart, fluid_ounce are imperial unless us_ is before.",
         "rod, pole and perch are the allotment's measure of area, 5½ yards square.",
         "A difference of 9 °F is 5 °C, a temperature of 9 °F is -12.8 °C: say which.",
     ),

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Final
 
-from underboard.core.agronomy.contract import Calculation, Param
+from underboard.core.agronomy.contract import LEVEL, Calculation, Param
 from underboard.core.agronomy.frost.quantile import quantile
 from underboard.core.errors import InputFault
 
@@ -146,7 +146,7 @@ def _plan(offsets: Sequence[float], cold: Sequence[float]) -> tuple[float, tuple
 def _t(df: int, level: float) -> float:
     from scipy.special import stdtrit
 
-    return float(stdtrit(df, 0.5 + level / 2))
+    return -float(stdtrit(df, (1 - level) / 2))
 
 
 CALCULATION = Calculation(
@@ -169,15 +169,7 @@ CALCULATION = Calculation(
             high=100,
             doc="A night is cold when the outside is below this.",
         ),
-        Param(
-            "level",
-            "number",
-            required=False,
-            default=0.95,
-            low=0.5,
-            high=0.9999,
-            doc="Level of the interval.",
-        ),
+        LEVEL,
     ),
     run=cover_offset,
     example={

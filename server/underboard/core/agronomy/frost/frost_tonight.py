@@ -7,7 +7,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any, Final
 
-from underboard.core.agronomy.contract import Calculation, Param
+from underboard.core.agronomy.contract import LEVEL, Calculation, Param
 from underboard.core.agronomy.frost.foretold import fit_of, foretell
 from underboard.core.agronomy.frost.frost_fit import MOST_NIGHTS, NIGHT_FIELDS, NIGHTS_DOC
 from underboard.core.agronomy.frost.moments import METHODS
@@ -149,7 +149,7 @@ def frost_tonight(
 def _interval(min_c: float, sd_c: float, df: float, level: float) -> tuple[float, float]:
     from scipy.special import stdtrit
 
-    reach = float(stdtrit(df, 0.5 + level / 2)) * sd_c
+    reach = -float(stdtrit(df, (1 - level) / 2)) * sd_c
     return min_c - reach, min_c + reach
 
 
@@ -252,15 +252,7 @@ CALCULATION = Calculation(
             high=50,
             doc="Spread of the offset from night to night.",
         ),
-        Param(
-            "level",
-            "number",
-            required=False,
-            default=0.95,
-            low=0.5,
-            high=0.9999,
-            doc="Level of the interval.",
-        ),
+        LEVEL,
     ),
     run=frost_tonight,
     example={

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from statistics import NormalDist
 
-from underboard.core.agronomy.contract import Calculation, Param
+from underboard.core.agronomy.contract import LEVEL, Calculation, Param
 from underboard.core.agronomy.frost.quantile import quantile
 
 
@@ -117,7 +117,7 @@ def _share_among_frosts(share: float, n: int, n_without: int) -> float | None:
 
 
 def _wilson(hits: int, n: int, level: float) -> tuple[float, float]:
-    z2 = NormalDist().inv_cdf(0.5 + level / 2) ** 2
+    z2 = -(NormalDist().inv_cdf((1 - level) / 2) ** 2)
     middle = (hits + z2 / 2) / (n + z2)
     reach = math.sqrt(z2 * (hits * (n - hits) / n + z2 / 4)) / (n + z2)
     return max(0.0, middle - reach), min(1.0, middle + reach)
@@ -157,15 +157,7 @@ CALCULATION = Calculation(
             high=366,
             doc="Day of the year whose risk is wanted.",
         ),
-        Param(
-            "level",
-            "number",
-            required=False,
-            default=0.95,
-            low=0.5,
-            high=0.9999,
-            doc="Level of the interval.",
-        ),
+        LEVEL,
     ),
     run=last_frost,
     example={"days": [98, 110, 121, 104, 131, 115, 126, 108, 119, 112], "share": 0.9, "by_day": 120},

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from underboard.core.agronomy.contract import Calculation, Param
+from underboard.core.agronomy.contract import LEVEL, Calculation, Param
 
 
 @dataclass(frozen=True)
@@ -123,15 +123,7 @@ CALCULATION = Calculation(
             high=1e9,
             doc="How many times it was diluted before counting.",
         ),
-        Param(
-            "level",
-            "number",
-            required=False,
-            default=0.95,
-            low=0.5,
-            high=0.9999,
-            doc="Level of the interval.",
-        ),
+        LEVEL,
     ),
     run=culture_count,
     example={"aliquots": [12, 15, 9, 14, 10], "aliquot_ml": 0.05},

@@ -6,7 +6,7 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from underboard.core.agronomy.contract import Calculation, Param
+from underboard.core.agronomy.contract import LEVEL, Calculation, Param
 from underboard.core.errors import InputFault
 
 
@@ -132,7 +132,7 @@ def _interval(difference: float, square: float, df: float, level: float) -> tupl
     error = math.sqrt(square)
     if error == 0:
         return difference, difference, None
-    reach = float(stdtrit(df, 0.5 + level / 2)) * error
+    reach = -float(stdtrit(df, (1 - level) / 2)) * error
     return difference - reach, difference + reach, 2 * float(stdtr(df, -abs(difference) / error))
 
 
@@ -144,15 +144,7 @@ CALCULATION = Calculation(
     params=(
         Param("treated", "numbers", unit="days", low=0, high=100_000, doc="Days of the treated plants."),
         Param("control", "numbers", unit="days", low=0, high=100_000, doc="Days of the untreated plants."),
-        Param(
-            "level",
-            "number",
-            required=False,
-            default=0.95,
-            low=0.5,
-            high=0.9999,
-            doc="Level of the interval.",
-        ),
+        LEVEL,
         Param(
             "pairs",
             "boolean",

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from itertools import pairwise
 from statistics import NormalDist
 
-from underboard.core.agronomy.contract import Calculation, Param
+from underboard.core.agronomy.contract import LEVEL, Calculation, Param
 
 FEWEST_DAYS_FOR_SPREAD = 10
 
@@ -92,7 +92,7 @@ def heat_forecast(
     if spread is None:
         why_not.append(f"Low and high need {FEWEST_DAYS_FOR_SPREAD} days so far; there are {len(known)}.")
     else:
-        reach = NormalDist().inv_cdf(0.5 + level / 2) * spread
+        reach = -NormalDist().inv_cdf((1 - level) / 2) * spread
         low = _first([total + reach * math.sqrt(i + 1) for i, total in enumerate(sums)], target_c_d)
         high = _first([total - reach * math.sqrt(i + 1) for i, total in enumerate(sums)], target_c_d)
         if high is None:
@@ -152,15 +152,7 @@ CALCULATION = Calculation(
         ),
         Param("base_c", "number", unit="°C", low=-100, high=100, doc="Base temperature."),
         Param("target_c_d", "number", unit="°C·d", low=0, low_open=True, high=1e6, doc="The sum to reach."),
-        Param(
-            "level",
-            "number",
-            required=False,
-            default=0.95,
-            low=0.5,
-            high=0.9999,
-            doc="Level of the interval.",
-        ),
+        LEVEL,
     ),
     run=heat_forecast,
     example={
