@@ -1,52 +1,73 @@
 /**
- * Is tonight right for slug nematodes? Soil temperature, moisture, last dose, season and water nearby.
+ * Is today right for watering in nematodes? Soil warmth, moisture, last dose, season and water nearby.
  *
- * Limits from the instructions of UK suppliers: soil 5 to 20 °C, poorest at 25 °C in the laboratory (Grewal &
- * Grewal 2003, J. Parasitol. 89:434); outdoors March to October; again after six weeks; 3 m from ponds.
+ * UK suppliers' leaflets: soil 5 to 20 °C, 1 March to 31 October outdoors, about six weeks between doses, 3 m
+ * from ponds, moist soil. Laboratory efficacy is poorest at 25 °C.
  */
 import { choice, flag, integer, maybe, number, or, read } from './input';
 
 export type ApplicationCheckIn = {
   soil_c: number;
   moisture: 'dry' | 'damp' | 'wet';
-  days_since_last?: number;
+  days_since_last?: number | null;
   under_cover?: boolean;
-  month?: number;
-  metres_to_water?: number;
+  month?: number | null;
+  metres_to_water?: number | null;
 };
 export type ApplicationCheck = {
   verdict: 'go' | 'wait' | 'no';
   reasons: string[];
+  cautions: string[];
   method: string;
   source: string;
 };
 
+const [COLDEST_C, WARM_C, HOTTEST_C] = [5, 20, 25];
+const ACTIVE_DAYS = 42;
+const POND_M = 3;
+const SEASON = { from: 3, to: 10 };
+
+/** The strongest verdict wins: `no` not under these conditions, `wait` it will come right; every reason is given. */
 export function applicationCheck(input: ApplicationCheckIn): ApplicationCheck {
   const v = read(input, {
-    soil_c: number({ min: -20, max: 60 }),
+    soil_c: number({ min: -60, max: 80 }),
     moisture: choice('dry', 'damp', 'wet'),
-    days_since_last: maybe(number({ min: 0, max: 36500 })),
+    days_since_last: maybe(number({ min: 0, max: 1e5 })),
     under_cover: or(flag, false),
     month: maybe(integer({ min: 1, max: 12 })),
-    metres_to_water: maybe(number({ min: 0 })),
+    metres_to_water: maybe(number({ min: 0, max: 1e6 })),
   });
   const no: string[] = [];
   const wait: string[] = [];
-  const go: string[] = [];
-  if (v.soil_c > 25) no.push('The soil is above 25 °C, too hot for them.');
-  if (v.metres_to_water !== undefined && v.metres_to_water < 3) no.push('Keep 3 m from ponds.');
-  if (v.soil_c < 5) wait.push('The soil is below 5 °C: wait for warmth.');
-  else if (v.soil_c > 20 && v.soil_c <= 25) go.push('The soil is above 20 °C: expect less of them.');
-  if (v.moisture === 'dry') wait.push('The soil is dry: water it first.');
-  if (v.days_since_last !== undefined && v.days_since_last < 42) wait.push('The last dose is still active.');
-  if (!v.under_cover && v.month !== undefined && (v.month < 3 || v.month > 10)) {
-    wait.push('Outdoors the season is March to October.');
+  if (v.soil_c < COLDEST_C) no.push(`The soil is ${v.soil_c} °C; they need at least ${COLDEST_C} °C.`);
+  else if (v.soil_c > HOTTEST_C) no.push(`The soil is ${v.soil_c} °C; above ${HOTTEST_C} °C they fail.`);
+  else if (v.soil_c > WARM_C) {
+    wait.push(`The soil is ${v.soil_c} °C; above ${WARM_C} °C they work poorly: wait for a cooler spell.`);
   }
-  const verdict = no.length ? 'no' : wait.length ? 'wait' : 'go';
+  if (v.moisture === 'dry') {
+    no.push('The soil is dry: water it well first, and keep it moist for two weeks after (from memory).');
+  }
+  if (v.metres_to_water !== undefined && v.metres_to_water < POND_M) {
+    no.push(`A pond is ${v.metres_to_water} m away; keep ${POND_M} m, for the sake of water snails.`);
+  }
+  if (v.month !== undefined && !v.under_cover && (v.month < SEASON.from || v.month > SEASON.to)) {
+    no.push('Outdoors the season is March to October.');
+  }
+  if (v.days_since_last !== undefined && v.days_since_last < ACTIVE_DAYS) {
+    wait.push(
+      `The last application, ${v.days_since_last} days ago, is still active; it lasts about six weeks.`,
+    );
+  }
+  const reasons = [...no, ...wait];
   return {
-    verdict,
-    reasons: [...no, ...wait, ...go],
-    method: "suppliers' limits",
-    source: 'instructions of UK suppliers',
+    verdict: no.length ? 'no' : wait.length ? 'wait' : 'go',
+    reasons: reasons.length ? reasons : ['Soil warmth, moisture and timing are right.'],
+    cautions: [
+      'Water in at dusk or on a dull day, dissolve and use at once; follow the label.',
+      'Gloves; wash hands; keep children and dogs away until it has soaked in.',
+    ],
+    method: 'limits, the strongest verdict wins',
+    source:
+      "UK suppliers' leaflets on slug nematodes (5 to 20 °C, March to October, six weeks, 3 m from ponds)",
   };
 }

@@ -1,9 +1,9 @@
 /**
  * When do dawn, sunrise, sunset and dusk come?
  *
- * Position of the sun: Meeus 1998, Astronomical Algorithms, ch. 25 (0.01°). Rise and set: centre of the sun at
- * -0.8333° (34' refraction, 16' radius); dawn and dusk are civil, -6°. The events are those around the
- * local noon of the date, so that a dusk after midnight still belongs to its evening.
+ * Position of the sun: Meeus 1998, Astronomical Algorithms, ch. 25 (0.01°). Rise and set: centre of the sun
+ * 50 minutes of arc below a level horizon (34' refraction, 16' radius); dawn and dusk civil, 6° below. An event
+ * belongs to the local date on which it falls.
  */
 import { number, read } from './input';
 import { date, offsetAt, rfc3339, timeZone } from './local_time';
@@ -22,7 +22,7 @@ export type Sun = {
 
 const RAD = Math.PI / 180;
 const DAY_MS = 86400000;
-const RISE_SET = -0.8333;
+const RISE_SET = -50 / 60;
 const CIVIL = -6;
 
 const sin = (degrees: number): number => Math.sin(degrees * RAD);
@@ -70,12 +70,15 @@ export function sun(input: SunIn): Sun {
   });
   const midday = Date.parse(`${v.date}T12:00:00Z`);
   const noon = noonNear(midday - offsetAt(midday, v.time_zone), v.longitude);
-  // The sun climbs all the way from its lowest point, half a day before noon, so one crossing lies between.
+  /** The crossing of that local date: of this day's half arc or, when that lies past midnight, of a neighbour's. */
   const crossing = (degrees: number, hours: number): string | null => {
-    const height = (t: number) => altitude(t, v.latitude, v.longitude) - degrees;
-    const far = noon + (hours * DAY_MS) / 24;
-    if (height(far) >= 0 || height(noon) <= 0) return null;
-    return rfc3339(findRoot(height, far, noon), v.time_zone);
+    for (const shift of [0, -1, 1]) {
+      const top = noonNear(noon + shift * DAY_MS, v.longitude);
+      const found = halfArc(top, hours, degrees, v.latitude, v.longitude);
+      const local = found === null ? '' : rfc3339(found, v.time_zone);
+      if (local.startsWith(v.date)) return local;
+    }
+    return null;
   };
   const times = {
     dawn: crossing(CIVIL, -12),
@@ -83,21 +86,24 @@ export function sun(input: SunIn): Sun {
     sunset: crossing(RISE_SET, 12),
     dusk: crossing(CIVIL, 12),
   };
+  const missing = Object.entries(times).flatMap(([name, time]) => (time === null ? [name] : []));
   return {
     ...times,
-    why_not: whyNot(times, altitude(noon, v.latitude, v.longitude)),
-    method: 'position of the sun, rise and set at -0.8333°, civil twilight at -6°',
-    source: 'Meeus 1998, Astronomical Algorithms, ch. 25',
+    why_not: missing.length ? [`No ${missing.join(', ')} on that day at that latitude.`] : [],
+    method: "sun's centre 50′ below a level horizon; dawn and dusk civil, 6° below",
+    source: 'Meeus 1998, Astronomical algorithms; NOAA solar calculator',
   };
 }
 
-function whyNot(times: Pick<Sun, 'dawn' | 'sunrise'>, atNoon: number): string[] {
-  const said: string[] = [];
-  if (times.sunrise === null) {
-    said.push(atNoon > RISE_SET ? 'The sun does not set on this day.' : 'The sun does not rise on this day.');
-  }
-  if (times.dawn === null) {
-    said.push(atNoon > CIVIL ? 'It does not get dark on this day.' : 'There is no twilight on this day.');
-  }
-  return said;
+/** When the sun passes so many degrees between its highest point and its lowest half a day off; null if never. */
+function halfArc(
+  noon: number,
+  hours: number,
+  degrees: number,
+  latitude: number,
+  longitude: number,
+): number | null {
+  const height = (t: number) => altitude(t, latitude, longitude) - degrees;
+  const far = noon + (hours * DAY_MS) / 24;
+  return height(far) >= 0 || height(noon) <= 0 ? null : findRoot(height, far, noon);
 }

@@ -7,9 +7,12 @@ pint, Python's decimal arithmetic at 40 digits); nothing here imports the produc
 import sys
 
 import counting
+import moisture
 import nights
+import sky
+import warmth
 
-FILES = {**counting.FILES, **nights.FILES}
+FILES = {**counting.FILES, **nights.FILES, **moisture.FILES, **warmth.FILES, **sky.FILES}
 
 
 def main(wanted: list[str]) -> None:

@@ -1,6 +1,7 @@
 """How a vector file is put together and written."""
 
 import json
+import re
 from collections.abc import Mapping
 from pathlib import Path
 from typing import Any
@@ -62,4 +63,6 @@ class Vectors:
         text = json.dumps(
             {**self.head, "notes": notes, "cases": self.cases}, indent=1, ensure_ascii=False, allow_nan=False
         )
+        # A list of plain values stands in one line, or a year of readings would fill ten pages.
+        text = re.sub(r"\[[^][{}]*\]", lambda found: re.sub(r"\s*\n\s*", " ", found[0]), text)
         (FOLDER / f"{self.head['calculation']}.json").write_text(text + "\n", encoding="utf-8")
