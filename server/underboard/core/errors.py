@@ -1,9 +1,25 @@
-"""Every error the core raises on purpose.
+"""Every error Underboard raises on purpose; one place (the web's problem table, the command line) turns
+them into answers.
 
 ::
 
     UnderboardError
-    └── InputFault      one value handed in cannot be used; it knows where it is and how to mend it
+    ├── InputFault            one value handed in cannot be used; it knows where it is and how to mend it
+    │   └── EnvelopeFault     a whole push cannot be read, so none of its operations was looked at
+    ├── NotHere               what was asked for is not in this plot (or belongs to another one)
+    │   ├── UnknownPlot · UnknownDevice · UnknownBlob
+    │   └── CursorOfOtherPlot
+    ├── SyncFault
+    │   ├── CursorForged      not a cursor this server gave out
+    │   ├── CursorExpired     older than the deletions still kept: start again from nothing
+    │   ├── EpochChanged      the server was restored from a backup since
+    │   └── SchemaUnsupported the client is too old or too new
+    ├── PairingFault
+    │   └── CodeUnknown · CodeExpired · CodeUsed · TooManyTries
+    ├── PhotoFault
+    │   └── PhotoTooLarge · PhotoMismatch · PhotoUnreadable · PhotoTellsPlace
+    └── StoreFault
+        └── StoreBusy · StoreFull · StoreNewer
 """
 
 from __future__ import annotations
@@ -29,3 +45,181 @@ class InputFault(UnderboardError, ValueError):
         super().__init__(f"{pointer}: {detail}" if pointer else detail)
         self.pointer = pointer
         self.detail = detail
+
+
+class EnvelopeFault(InputFault):
+    """A push whose frame cannot be read. Nothing of it was stored."""
+
+
+class NotHere(UnderboardError):
+    """Something asked for by name is not in this plot. What belongs to others is not here either."""
+
+
+class UnknownPlot(NotHere):
+    """No plot of that id."""
+
+    def __init__(self, plot_id: str) -> None:
+        super().__init__(f"There is no plot {plot_id} on this server. `underboard pair` lists them.")
+        self.plot_id = plot_id
+
+
+class UnknownDevice(NotHere):
+    """No device of that id in the plot."""
+
+    def __init__(self, device_id: str) -> None:
+        super().__init__(f"This plot has no device {device_id}.")
+        self.device_id = device_id
+
+
+class UnknownBlob(NotHere):
+    """No photo of that hash in the plot, or no record names it yet."""
+
+    def __init__(self, sha256: str) -> None:
+        super().__init__(f"This plot has no photo {sha256}.")
+        self.sha256 = sha256
+
+
+class CursorOfOtherPlot(NotHere):
+    """A cursor that belongs to another plot."""
+
+    def __init__(self) -> None:
+        super().__init__("That cursor is not one of this plot. Pull once without a cursor.")
+
+
+class SyncFault(UnderboardError):
+    """The client and the server do not agree where they stand."""
+
+
+class CursorForged(SyncFault):
+    """Not a cursor that this server gave out."""
+
+    def __init__(self) -> None:
+        super().__init__("That is not a cursor of this server. Pull once without a cursor.")
+
+
+class CursorExpired(SyncFault):
+    """The cursor is older than the deletions that are still kept."""
+
+    def __init__(self) -> None:
+        super().__init__(
+            "This phone was away for longer than deletions are kept. Pull everything again, without a cursor."
+        )
+
+
+class EpochChanged(SyncFault):
+    """The server was restored from a backup since the client last heard from it.
+
+    Parameters
+    ----------
+    epoch
+        The epoch that holds now.
+    """
+
+    def __init__(self, epoch: str) -> None:
+        super().__init__(
+            "The server was restored from a backup. Pull everything again, then send your records."
+        )
+        self.epoch = epoch
+
+
+class SchemaUnsupported(SyncFault):
+    """The client speaks a record schema outside ``lowest`` to ``highest``."""
+
+    def __init__(self, lowest: int, highest: int) -> None:
+        super().__init__(
+            f"This server speaks record schemas {lowest} to {highest}. Update the app, then send again."
+        )
+        self.lowest = lowest
+        self.highest = highest
+
+
+class PairingFault(UnderboardError):
+    """A pairing code that does not open the door."""
+
+
+class CodeUnknown(PairingFault):
+    """No such code."""
+
+    def __init__(self) -> None:
+        super().__init__("That pairing code is not known. Ask for a new one with `underboard pair`.")
+
+
+class CodeExpired(PairingFault):
+    """The code's ten minutes are over."""
+
+    def __init__(self) -> None:
+        super().__init__("That pairing code has run out: it holds for ten minutes. Ask for a new one.")
+
+
+class CodeUsed(PairingFault):
+    """The code has let one device in already."""
+
+    def __init__(self) -> None:
+        super().__init__("That pairing code has been used. Each code lets in one device: ask for a new one.")
+
+
+class TooManyTries(PairingFault):
+    """Too many wrong guesses at one code: it is burnt."""
+
+    def __init__(self) -> None:
+        super().__init__("Too many wrong tries at this code. Ask for a new one with `underboard pair`.")
+
+
+class PhotoFault(UnderboardError):
+    """A photo that is not taken in. Nothing of it is kept."""
+
+
+class PhotoTooLarge(PhotoFault):
+    """More bytes, or more picture points, than are taken in."""
+
+    def __init__(self, what: str) -> None:
+        super().__init__(f"The photo is too large: at most {what}. Send it smaller.")
+
+
+class PhotoMismatch(PhotoFault):
+    """The bytes are not the ones the name (their SHA-256) promises."""
+
+    def __init__(self) -> None:
+        super().__init__("The photo arrived damaged: its bytes do not match its name. Send it again.")
+
+
+class PhotoUnreadable(PhotoFault):
+    """Not a whole JPEG, PNG or WebP picture."""
+
+    def __init__(self) -> None:
+        super().__init__("That is not a whole JPEG, PNG or WebP picture.")
+
+
+class PhotoTellsPlace(PhotoFault):
+    """The file carries the coordinates where it was taken."""
+
+    def __init__(self) -> None:
+        super().__init__("The photo still tells where it was taken. Send it without its location data.")
+
+
+class StoreFault(UnderboardError):
+    """The database cannot do it now."""
+
+
+class StoreBusy(StoreFault):
+    """Somebody else is writing and has been for seconds."""
+
+    def __init__(self) -> None:
+        super().__init__("The server is busy writing. Try again in a few seconds.")
+
+
+class StoreFull(StoreFault):
+    """No room on the disk."""
+
+    def __init__(self) -> None:
+        super().__init__("The server's disk is full. Make room, then send again: the phone keeps everything.")
+
+
+class StoreNewer(StoreFault):
+    """The database was written by a later version of Underboard."""
+
+    def __init__(self, revision: str) -> None:
+        super().__init__(
+            f"A newer Underboard wrote this data folder (database step {revision}). Install that version."
+        )
+        self.revision = revision

@@ -1,0 +1,213 @@
+"""Settings: one TOML file in the data folder, and UNDERBOARD_* variables that win over it.
+
+This is the only module that reads the environment. Everybody else is handed a `Settings`.
+
+Order, the later wins: built-in default, `settings.toml` in the data folder, environment, command line.
+"""
+
+from __future__ import annotations
+
+import os
+import sys
+import tomllib
+import uuid
+from collections.abc import Mapping
+from dataclasses import dataclass, fields, replace
+from pathlib import Path
+from typing import Any, Final
+
+PREFIX: Final = "UNDERBOARD_"
+SETTINGS_FILE: Final = "settings.toml"
+ON_WORDS: Final = frozenset({"on", "true", "yes", "1"})
+OFF_WORDS: Final = frozenset({"off", "false", "no", "0"})
+
+
+class SettingsError(Exception):
+    """A setting that can't be used; the text is one plain sentence with the fix in it."""
+
+
+@dataclass(frozen=True)
+class Settings:
+    """Everything that may differ between two installs.
+
+    Attributes
+    ----------
+    data : folder that holds the database, photos, keys and `settings.toml`.
+    host, port : where `serve` listens; port 1 to 65535, or 0 for any free one.
+    database_url : SQLAlchemy address; empty means SQLite in the data folder.
+    rate_limits : off only for tests and benches.
+    trusted_proxies : how many reverse proxies in front may tell us the caller's address and scheme.
+    metrics_open : answer `/metrics` to other machines too.
+    blob_quota_mb : photos one device may store [MB].
+    log_level : debug, info, warning or error.
+    """
+
+    data: Path
+    host: str = "127.0.0.1"
+    port: int = 8350
+    database_url: str = ""
+    rate_limits: bool = True
+    trusted_proxies: int = 0
+    metrics_open: bool = False
+    blob_quota_mb: int = 4096
+    log_level: str = "info"
+
+    @property
+    def database(self) -> str:
+        """SQLAlchemy address of the database, with the driver we ship for PostgreSQL."""
+        if not self.database_url:
+            return f"sqlite:///{self.data / 'underboard.sqlite3'}"
+        for plain in ("postgresql://", "postgres://"):
+            if self.database_url.startswith(plain):
+                return "postgresql+psycopg://" + self.database_url.removeprefix(plain)
+        return self.database_url
+
+    @property
+    def sqlite_file(self) -> Path | None:
+        """The database file, or None when the database isn't SQLite on disk."""
+        prefix = "sqlite:///"
+        return Path(self.database.removeprefix(prefix)) if self.database.startswith(prefix) else None
+
+    @property
+    def blobs(self) -> Path:
+        """Folder of photos."""
+        return self.data / "blobs"
+
+    @property
+    def keys(self) -> Path:
+        """Folder of secrets; nobody but the owner may read it."""
+        return self.data / "keys"
+
+    @property
+    def claim_file(self) -> Path:
+        """Where the first-run code is kept for the person at this machine."""
+        return self.keys / "claim_code"
+
+
+def default_data_folder(environ: Mapping[str, str] | None = None, platform: str = sys.platform) -> Path:
+    """Per-user data folder by the custom of the platform (XDG base directories on Linux)."""
+    env = os.environ if environ is None else environ
+    home = Path(env.get("HOME") or env.get("USERPROFILE") or Path.home())
+    if platform == "darwin":
+        return home / "Library" / "Application Support" / "Underboard"
+    if platform == "win32":
+        return Path(env.get("LOCALAPPDATA") or home / "AppData" / "Local") / "Underboard"
+    return Path(env.get("XDG_DATA_HOME") or home / ".local" / "share") / "underboard"
+
+
+def load_settings(
+    data: Path | None = None, environ: Mapping[str, str] | None = None, **command_line: Any
+) -> Settings:
+    """Read settings for one run.
+
+    `command_line` holds values typed by the person; None means "not given".
+
+    Raises
+    ------
+    SettingsError : unreadable file, unknown name or a value out of range.
+    """
+    env = os.environ if environ is None else environ
+    folder = data or (Path(env[PREFIX + "DATA"]) if env.get(PREFIX + "DATA") else default_data_folder(env))
+    folder = folder.expanduser().absolute()
+    found: dict[str, Any] = {}
+    for name, value in _read_file(folder / SETTINGS_FILE).items():
+        found[name] = _checked(name, value, f"In {folder / SETTINGS_FILE}")
+    for name in _NAMES:
+        text = env.get(PREFIX + name.upper())
+        if text:
+            found[name] = _checked(name, text, f"{PREFIX}{name.upper()}")
+    for name, value in command_line.items():
+        if value is not None:
+            found[name] = _checked(name, value, f"--{name.replace('_', '-')}")
+    return replace(Settings(data=folder), **found)
+
+
+def prepare_data_folder(settings: Settings) -> None:
+    """Make the folders that must exist; keys are closed to everybody else. Safe to repeat."""
+    try:
+        settings.data.mkdir(parents=True, exist_ok=True)
+        settings.blobs.mkdir(exist_ok=True)
+        settings.keys.mkdir(mode=0o700, exist_ok=True)
+        settings.keys.chmod(0o700)
+    except OSError as fault:
+        raise SettingsError(
+            f"The data folder {settings.data} can't be made ({fault.strerror}): choose another with --data."
+        ) from fault
+
+
+def server_id(settings: Settings) -> str:
+    """This server's own id, made once; phones use it to tell home from a stranger's network."""
+    file = settings.data / "server_id"
+    if not file.exists():
+        fresh = settings.data / f"server_id.{os.getpid()}"
+        fresh.write_text(str(uuid.uuid4()) + "\n")
+        try:
+            # link() fails when another process was first, where a rename would replace its id
+            os.link(fresh, file)
+        except FileExistsError:
+            pass
+        finally:
+            fresh.unlink()
+    return file.read_text().strip()
+
+
+def write_secret(file: Path, text: str) -> None:
+    """Write a small secret that only this user can read, replacing an older one."""
+    fresh = file.with_name(f"{file.name}.{os.getpid()}")
+    with os.fdopen(os.open(fresh, os.O_WRONLY | os.O_CREAT | os.O_TRUNC, 0o600), "w") as out:
+        out.write(text + "\n")
+    fresh.chmod(0o600)
+    fresh.replace(file)
+
+
+_NAMES: Final = tuple(field.name for field in fields(Settings) if field.name != "data")
+_RANGES: Final[Mapping[str, tuple[int, int]]] = {
+    "port": (0, 65535),
+    "trusted_proxies": (0, 8),
+    "blob_quota_mb": (1, 10_000_000),
+}
+_CHOICES: Final[Mapping[str, tuple[str, ...]]] = {"log_level": ("debug", "info", "warning", "error")}
+
+
+def _read_file(file: Path) -> dict[str, Any]:
+    if not file.is_file():
+        return {}
+    try:
+        return tomllib.loads(file.read_text("utf-8"))
+    except (OSError, UnicodeDecodeError, tomllib.TOMLDecodeError) as fault:
+        raise SettingsError(f"The settings file {file} can't be read: {fault}.") from fault
+
+
+def _checked(name: str, value: Any, where: str) -> Any:
+    if name not in _NAMES:
+        raise SettingsError(f"{where}: there is no setting called {name!r}; known are {', '.join(_NAMES)}.")
+    default = getattr(Settings(data=Path()), name)
+    if isinstance(default, bool):
+        return _switch(value, where, name)
+    if isinstance(default, int):
+        return _number(value, where, name)
+    if not isinstance(value, str):
+        raise SettingsError(f"{where}: {name} must be text, not {value!r}.")
+    if name in _CHOICES and value not in _CHOICES[name]:
+        raise SettingsError(f"{where}: {name} is one of {', '.join(_CHOICES[name])}, not {value!r}.")
+    return value
+
+
+def _switch(value: Any, where: str, name: str) -> bool:
+    word = str(value).strip().lower()
+    if word in ON_WORDS:
+        return True
+    if word in OFF_WORDS:
+        return False
+    raise SettingsError(f"{where}: {name} is on or off, not {value!r}.")
+
+
+def _number(value: Any, where: str, name: str) -> int:
+    low, high = _RANGES[name]
+    try:
+        number = int(value)
+    except (TypeError, ValueError):
+        number = low - 1
+    if isinstance(value, bool) or not low <= number <= high:
+        raise SettingsError(f"{where}: {name} is a whole number from {low} to {high}, not {value!r}.")
+    return number

@@ -1,0 +1,113 @@
+"""The edge to flask-smorest: one subject a blueprint, bodies read by our bounded reader, errors as problems.
+
+flask-smorest ships no types; the few untyped lines of the package are here.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Mapping
+from typing import Any, Final, NoReturn, TypeVar, cast
+
+from flask import Flask, Request
+from flask_smorest import Api, Blueprint
+from marshmallow import Schema, ValidationError
+from webargs.flaskparser import FlaskParser
+
+from underboard.web.bodies import read_json
+from underboard.web.problems import MEDIA_TYPE, Problem
+from underboard.web.schemas.answers import ProblemSchema
+
+View = TypeVar("View", bound=Callable[..., Any])
+PREFIX: Final = "/api/v1"
+
+
+class BoundedParser(FlaskParser):  # type: ignore[misc]  # webargs' flask parser is generic over Any
+    """Reads JSON through `bodies`, and turns faults into 422 problems with JSON pointers."""
+
+    def load_json(self, req: Request, schema: Schema) -> Any:
+        return read_json(req)
+
+    def handle_error(self, error: ValidationError, *args: Any, **kwargs: Any) -> NoReturn:
+        messages = error.messages_dict if isinstance(error.messages, dict) else {"json": error.messages}
+        places = {"json": "", "query": "?", "path": ""}
+        faults = [
+            {"pointer": places.get(str(place), "") + pointer, "detail": detail}
+            for place, inner in messages.items()
+            for pointer, detail in flat_faults(inner)
+        ]
+        raise Problem("validation", "Some values can't be taken: see errors.", errors=faults)
+
+
+class Subject(Blueprint):  # type: ignore[misc]  # flask-smorest has no types
+    """A blueprint with typed decorators."""
+
+    ARGUMENTS_PARSER = BoundedParser()
+
+    def __init__(self, name: str, import_name: str, description: str) -> None:
+        super().__init__(name, import_name, url_prefix=PREFIX, description=description)
+
+    def route(self, rule: str, **options: Any) -> Callable[[View], View]:
+        return cast(Callable[[View], View], super().route(rule, **options))
+
+    def arguments(self, schema: type[Schema], **options: Any) -> Callable[[View], View]:
+        return cast(Callable[[View], View], super().arguments(schema, **options))
+
+    def response(self, status: int, schema: Any = None, **options: Any) -> Callable[[View], View]:
+        return cast(Callable[[View], View], super().response(status, schema, **options))
+
+    def alt_response(self, status: int, *, description: str) -> Callable[[View], View]:
+        return cast(
+            Callable[[View], View],
+            super().alt_response(status, schema=ProblemSchema, content_type=MEDIA_TYPE, description=description),
+        )
+
+    def body(self, schema: type[Schema], description: str = "") -> Callable[[View], View]:
+        """Say in the documentation what the body holds, for views that read it themselves."""
+        content = {"application/json": {"schema": schema}}
+        return self.doc(requestBody={"required": True, "description": description, "content": content})
+
+    @staticmethod
+    def doc(**facts: Any) -> Callable[[View], View]:
+        return cast(Callable[[View], View], Blueprint.doc(**facts))
+
+
+class DocumentedApi(Api):  # type: ignore[misc]  # flask-smorest has no types
+    """The OpenAPI document; errors are left to `problems`."""
+
+    ERROR_SCHEMA = ProblemSchema
+
+    def _register_error_handlers(self) -> None:
+        """Nothing: `register_problems` answers for all errors."""
+
+
+def start_api(app: Flask, version: str) -> DocumentedApi:
+    """Attach the OpenAPI 3.1 document to `app`, served at /api/v1/openapi.json."""
+    app.config.update(
+        API_TITLE="Underboard",
+        API_VERSION=version,
+        OPENAPI_VERSION="3.1.0",
+        OPENAPI_URL_PREFIX=PREFIX,
+        OPENAPI_JSON_PATH="openapi.json",
+        API_SPEC_OPTIONS={
+            "info": {"description": "Sync and findings of an Underboard server.", "license": {"name": "MIT"}},
+            "security": [{"device_cookie": []}, {"device_token": []}],
+        },
+    )
+    api = DocumentedApi(app)
+    schemes = api.spec.components
+    schemes.security_scheme("device_cookie", {"type": "apiKey", "in": "cookie", "name": "__Host-dev"})
+    schemes.security_scheme("device_token", {"type": "http", "scheme": "bearer"})
+    return api
+
+
+def flat_faults(messages: Any, pointer: str = "") -> Iterator[tuple[str, str]]:
+    """Marshmallow's nested messages as (JSON pointer, sentence) pairs."""
+    if isinstance(messages, Mapping):
+        for key, inner in messages.items():
+            step = "" if key == "_schema" else "/" + str(key).replace("~", "~0").replace("/", "~1")
+            yield from flat_faults(inner, pointer + step)
+    elif isinstance(messages, list | tuple):
+        for inner in messages:
+            yield from flat_faults(inner, pointer)
+    else:
+        yield pointer, str(messages)

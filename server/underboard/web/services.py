@@ -1,0 +1,46 @@
+"""What one running app holds: settings, clock, limits, counters. Views ask `services()` for it."""
+
+from __future__ import annotations
+
+import time
+from collections.abc import Callable
+from dataclasses import dataclass, field
+from datetime import UTC, datetime
+from typing import TYPE_CHECKING, cast
+
+from flask import current_app
+
+from underboard.config import Settings
+from underboard.web.limits import Limits
+from underboard.web.tallies import Tallies
+
+if TYPE_CHECKING:
+    from underboard.store.blobs import BlobStore
+
+EXTENSION = "underboard"
+
+
+def utc_now() -> datetime:
+    """The wall clock, aware and in UTC."""
+    return datetime.now(UTC)
+
+
+@dataclass
+class Services:
+    """One per app. Tests hand in their own `now` and `monotonic`."""
+
+    settings: Settings
+    server_id: str
+    blobs: BlobStore
+    now: Callable[[], datetime] = utc_now
+    monotonic: Callable[[], float] = time.monotonic
+    tallies: Tallies = field(default_factory=Tallies)
+    limits: Limits = field(init=False)
+
+    def __post_init__(self) -> None:
+        self.limits = Limits(self.monotonic, active=self.settings.rate_limits)
+
+
+def services() -> Services:
+    """Services of the app that answers this request."""
+    return cast(Services, current_app.extensions[EXTENSION])
