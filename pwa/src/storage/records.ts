@@ -24,6 +24,7 @@ export class Records {
     readonly store: Store,
     readonly rules: Rules = RULES,
     readonly tell: typeof announce = announce,
+    readonly nextId: () => string = newId,
   ) {}
 
   async save(items: readonly { type: RecordType; id: string; set: Fields }[]): Promise<void> {
@@ -124,7 +125,7 @@ export class Records {
     const set = known && act.kind === 'put' ? changed(act.set, viewOf(row, ops, this.rules).body) : act.set;
     const undone = ops.at(-1)?.kind === 'del';
     if (known && act.kind === 'put' && Object.keys(set).length === 0 && !undone) return row.type || '*';
-    write(tx, edit(row, ops, { ...act, set, ...typeOf(row) }, { ...pen, op_id: newId() }, this.rules));
+    write(tx, edit(row, ops, { ...act, set, ...typeOf(row) }, { ...pen, op_id: this.nextId() }, this.rules));
     return row.type || '*';
   }
 }

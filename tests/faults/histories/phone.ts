@@ -1,0 +1,121 @@
+// One phone of a history: the real client code over its own memory store, behind a network that fails.
+
+import { MemoryStore } from '../../../pwa/src/storage/memory_store';
+import { type Paired, type SyncStanding, standingIn } from '../../../pwa/src/storage/meta_rows';
+import { Records } from '../../../pwa/src/storage/records';
+import type { Fields, Op, Row, View } from '../../../pwa/src/storage/rows';
+import { Engine } from '../../../pwa/src/sync/engine';
+import { type KeepPage, keepPage } from '../../../pwa/src/sync/pull';
+import { nextBatch, sendBatch } from '../../../pwa/src/sync/push';
+import type { Rules } from '../../../pwa/src/sync/rules';
+import { NoAnswer, Server } from '../../../pwa/src/sync/server';
+import type { Ids } from './ids';
+
+export type Network = {
+  /** The way to the server for this device, without faults. */
+  ask(path: string, init: RequestInit, token: string): Promise<Response>;
+};
+/** What goes wrong with one request. */
+export type Fault = 'none' | 'request lost' | 'answer lost' | 'delivered twice';
+export class Crash extends Error {}
+
+export type PhoneRules = { rules: Rules; keepPage?: KeepPage };
+
+export class Phone {
+  /** Whose hands hold it: a clone has the id and outbox of its original, but another person types. */
+  readonly engine: Engine;
+  readonly records: Records;
+  /** Asked before each request. */
+  fault: () => Fault = () => 'none';
+  /** Asked between the pages of a pull. */
+  crashes: () => boolean = () => false;
+
+  constructor(
+    readonly person: number,
+    readonly paired: Paired,
+    readonly token: string,
+    readonly network: Network,
+    readonly by: PhoneRules,
+    readonly ids: Ids,
+    readonly store: MemoryStore = new MemoryStore(),
+  ) {
+    this.records = new Records(store, by.rules, () => undefined, ids.next);
+    const keep = by.keepPage ?? keepPage;
+    this.engine = new Engine(
+      {
+        store,
+        rules: by.rules,
+        server: new Server((path, init) => this.#fetch(path, init)),
+        now: () => ids.now(),
+        random: () => 0,
+        newId: ids.next,
+        tell: () => undefined,
+      },
+      async (wires, page, standing) => {
+        await keep(wires, page, standing);
+        if (page.more && this.crashes()) throw new Crash();
+      },
+    );
+  }
+
+  async pairedUp(): Promise<Phone> {
+    await this.store.write(['meta'], async (tx) => tx.put('meta', { key: 'paired', value: this.paired }));
+    return this;
+  }
+
+  clone(person: number): Phone {
+    return new Phone(person, this.paired, this.token, this.network, this.by, this.ids, this.store.clone());
+  }
+
+  async #fetch(path: string, init: RequestInit): Promise<Response> {
+    const fault = this.fault();
+    if (fault === 'request lost') throw new TypeError('network lost');
+    const answer = await this.network.ask(path, init, this.token);
+    if (fault === 'answer lost') throw new TypeError('connection reset');
+    if (fault === 'delivered twice') await this.network.ask(path, init, this.token);
+    return answer;
+  }
+
+  /** One batch; the whole trip may fail, which is not an error of the history. */
+  async push(limit: number): Promise<void> {
+    await tolerant(async () => {
+      const batch = await nextBatch(this.engine.wires, this.paired, limit);
+      if (batch) await sendBatch(this.engine.wires, batch);
+      else if ((await this.standing()).epoch === '') await this.engine.pull(this.paired, limit);
+    });
+  }
+
+  async pull(limit: number): Promise<void> {
+    await tolerant(() => this.engine.pull(this.paired, limit));
+  }
+
+  standing(): Promise<SyncStanding> {
+    return this.store.read(['meta'], standingIn);
+  }
+
+  outbox(): Promise<Op[]> {
+    return this.store.read(['outbox'], (tx) => tx.all('outbox'));
+  }
+
+  rows(): Promise<Row[]> {
+    return this.store.read(['records'], (tx) => tx.all('records'));
+  }
+
+  /** Everything on its screen, deleted or not. */
+  async views(): Promise<View[]> {
+    const views = await Promise.all((await this.rows()).map((row) => this.records.get(row.id)));
+    return views.filter((view) => view !== undefined);
+  }
+
+  async save(type: 'trap_catch', id: string, set: Fields): Promise<void> {
+    await this.records.save([{ type, id, set }]);
+  }
+}
+
+async function tolerant(trip: () => Promise<unknown>): Promise<void> {
+  try {
+    await trip();
+  } catch (error) {
+    if (!(error instanceof NoAnswer || error instanceof Crash)) throw error;
+  }
+}
