@@ -1,0 +1,99 @@
+"""The words of sync: operations that phones send, what the server knows, what it answers."""
+
+from __future__ import annotations
+
+import hashlib
+import json
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from typing import Any, Literal
+
+Kind = Literal["put", "del", "resolve"]
+Status = Literal["applied", "merged", "duplicate", "conflict", "rejected", "reused", "retry"]
+Why = Literal["overlap", "deleted", "delete-vs-edit"]
+
+
+@dataclass(frozen=True, slots=True)
+class Op:
+    """One act of a person on one record.
+
+    `base_rev` is the revision the person saw, in the epoch `base_epoch`; `after` names the operations of the
+    same phone on the record since then. `digest` is a hash of what the operation says, so that another
+    operation under the same id is noticed (a phone restored from a phone backup gives its ids out twice).
+    """
+
+    op_id: str
+    kind: Kind
+    id: str
+    base_rev: int
+    set: Mapping[str, Any]
+    type: str | None = None
+    base_epoch: str | None = None
+    after: frozenset[str] = frozenset()
+    conflicts: tuple[str, ...] = ()
+    digest: bytes = b""
+
+
+def digest_of(kind: str, record_id: str, set_: Mapping[str, Any], conflicts: tuple[str, ...] = ()) -> bytes:
+    """Return the SHA-256 of what an operation says; its base and lineage do not belong to it."""
+    text = json.dumps([kind, record_id, set_, conflicts], sort_keys=True, separators=(",", ":"))
+    return hashlib.sha256(text.encode()).digest()
+
+
+@dataclass(slots=True)
+class Conflict:
+    """A whole operation that was kept beside the record until a person settles it."""
+
+    id: str
+    device_id: str
+    why: Why
+    base_rev: int
+    set: Mapping[str, Any]
+
+
+@dataclass(slots=True)
+class State:
+    """A record as the server has it. `conflicts` are the open ones, by id."""
+
+    id: str
+    type: str
+    rev: int
+    seq: int
+    deleted: bool
+    body: dict[str, Any]
+    restored_rev: int = 0
+    clock_suspect: bool = False
+    conflicts: dict[str, Conflict] = field(default_factory=dict)
+
+
+@dataclass(frozen=True, slots=True)
+class Change:
+    """One entry of a record's change log. `fields` is empty for a conflict and for a deletion."""
+
+    op_id: str
+    rev: int
+    device_id: str
+    kind: str
+    fields: frozenset[str]
+
+
+@dataclass(frozen=True, slots=True)
+class Ledger:
+    """What became of an operation that has been here before."""
+
+    digest: bytes
+    status: Status
+    rev: int
+
+
+@dataclass(frozen=True, slots=True)
+class Result:
+    """What becomes of one operation; `show` says that the answer carries the record."""
+
+    op_id: str
+    status: Status
+    rev: int | None = None
+    record_id: str | None = None
+    show: bool = False
+    problem: Mapping[str, Any] | None = None
+    seq: int | None = None
