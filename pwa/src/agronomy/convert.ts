@@ -1,10 +1,10 @@
 /**
- * One measure in another unit. Factors are the definitions of the international yard and pound (1959), the
- * imperial gallon (4.54609 l) and the US gallon (231 cubic inches); the server uses the library pint.
+ * What is this in another unit?
  *
- * Units may be joined: kg/hectare, m**2, count/foot**2. Pint and gallon are imperial unless us_ stands before
- * them; the acre is the international one. A bare degC or degF is a reading; `difference` says that it is a
- * difference of readings.
+ * Factors are the definitions of the international yard and pound (1959), the imperial gallon (4.54609 l) and
+ * the US gallon (231 cubic inches). As on the server, where the library pint does it: acre is the international
+ * acre; pint, gallon, quart and fluid_ounce are imperial unless us_ stands before them; rod, pole and perch are
+ * the allotment's measure of area, 5½ yards square. A difference of 9 °F is 5 °C, a temperature of 9 °F is not.
  */
 import { flag, InputFault, number, or, read, text } from './input';
 
@@ -12,95 +12,179 @@ export type ConvertIn = { value: number; from: string; to: string; difference?: 
 export type Convert = { value: number; method: string; source: string };
 
 const FOOT = 0.3048;
+const INCH = FOOT / 12;
 const POUND = 0.45359237;
-const INCH_OF_MERCURY = 3386.3886403409997; // conventional, at 32 °F
+const GALLON = 4.54609e-3;
+const US_GALLON = 231 * INCH ** 3;
 
-/** Dimension (length, mass, time, temperature, count) → unit → its size in SI. */
-const SIZES: Record<string, Record<string, number>> = {
-  '1,0,0,0': {
-    'm metre meter': 1,
-    'km kilometre kilometer': 1000,
-    'cm centimetre centimeter': 0.01,
-    'mm millimetre millimeter': 0.001,
-    'inch in': FOOT / 12,
-    'foot ft feet': FOOT,
-    'yard yd': 3 * FOOT,
-    'mile mi': 5280 * FOOT,
-  },
-  '2,0,0,0': {
-    'hectare ha': 1e4,
-    acre: 4840 * 9 * FOOT ** 2,
-    'rod pole perch square_rod': 30.25 * 9 * FOOT ** 2,
-    'square_yard sq_yd': 9 * FOOT ** 2,
-    'square_foot sq_ft': FOOT ** 2,
-    square_metre: 1,
-  },
-  '3,0,0,0': {
-    'l liter litre': 1e-3,
-    'ml milliliter millilitre': 1e-6,
-    'gallon imperial_gallon': 4.54609e-3,
-    'pint imperial_pint': 4.54609e-3 / 8,
-    us_gallon: 231 * (FOOT / 12) ** 3,
-    us_pint: (231 * (FOOT / 12) ** 3) / 8,
-  },
-  '0,1,0,0': {
-    'kg kilogram': 1,
-    'g gram': 1e-3,
-    'mg milligram': 1e-6,
-    'lb pound': POUND,
-    'oz ounce': POUND / 16,
-  },
-  '0,0,1,0': { 's second': 1, 'min minute': 60, 'h hour': 3600, 'd day': 86400 },
-  '1,0,-1,0': { mph: (5280 * FOOT) / 3600, 'kph km_per_hour': 1000 / 3600, 'knot kt': 1852 / 3600 },
-  '-1,1,-2,0': { Pa: 1, hPa: 100, mbar: 100, millibar: 100, kPa: 1000, bar: 1e5, inHg: INCH_OF_MERCURY },
-  '0,0,0,0': { 'count dimensionless': 1, percent: 0.01 },
-  '0,0,0,1': { 'kelvin delta_degC': 1, delta_degF: 5 / 9 },
+/** Dimension (length, mass, time, temperature) → names and size in SI. */
+const SIZES: Record<string, [names: string, size: number][]> = {
+  '1,0,0,0': [
+    ['m meter meters metre metres', 1],
+    ['km kilometer kilometre', 1000],
+    ['cm centimeter centimetre', 0.01],
+    ['mm millimeter millimetre', 0.001],
+    ['inch inches in', INCH],
+    ['foot feet ft', FOOT],
+    ['yard yards yd', 3 * FOOT],
+    ['mile miles mi', 5280 * FOOT],
+  ],
+  '2,0,0,0': [
+    ['hectare hectares ha', 1e4],
+    ['acre acres', 43560 * FOOT ** 2],
+    ['rod rods pole poles perch perches', 272.25 * FOOT ** 2],
+    ['sq_yd sqyd', 9 * FOOT ** 2],
+    ['sq_ft sqft', FOOT ** 2],
+    ['sq_m sqm', 1],
+  ],
+  '3,0,0,0': [
+    ['l L liter liters litre litres', 1e-3],
+    ['ml mL milliliter millilitre', 1e-6],
+    ['gallon gallons imperial_gallon', GALLON],
+    ['quart quarts imperial_quart', GALLON / 4],
+    ['pint pints imperial_pint', GALLON / 8],
+    ['fluid_ounce fluid_ounces imperial_fluid_ounce', GALLON / 160],
+    ['us_gallon us_gallons', US_GALLON],
+    ['us_quart us_quarts', US_GALLON / 4],
+    ['us_pint us_pints', US_GALLON / 8],
+    ['us_fluid_ounce us_fluid_ounces', US_GALLON / 128],
+  ],
+  '0,1,0,0': [
+    ['kg kilogram kilograms', 1],
+    ['g gram grams', 1e-3],
+    ['mg milligram', 1e-6],
+    ['lb lbs pound pounds', POUND],
+    ['oz ounce ounces', POUND / 16],
+    ['stone', 14 * POUND],
+  ],
+  '0,0,1,0': [
+    ['s second seconds', 1],
+    ['min minute minutes', 60],
+    ['h hour hours', 3600],
+    ['d day days', 86400],
+    ['week weeks', 604800],
+  ],
+  '1,0,-1,0': [
+    ['mph', (5280 * FOOT) / 3600],
+    ['kph', 1 / 3.6],
+    ['knot knots', 1852 / 3600],
+  ],
+  '-1,1,-2,0': [
+    ['Pa pascal', 1],
+    ['hPa mbar millibar', 100],
+    ['kPa', 1000],
+    ['bar', 1e5],
+    // Conventional, at 32 °F.
+    ['inHg', 3386.3886403409997],
+  ],
+  '0,0,0,0': [
+    ['count dimensionless', 1],
+    ['percent %', 0.01],
+  ],
+  '0,0,0,1': [
+    ['delta_degC kelvin K', 1],
+    ['delta_degF', 5 / 9],
+  ],
 };
 
 type Unit = { size: number; dimension: number[] };
 
 const UNITS = new Map<string, Unit>();
-for (const [dimension, names] of Object.entries(SIZES)) {
-  for (const [words, size] of Object.entries(names)) {
-    for (const name of words.split(' '))
+for (const [dimension, rows] of Object.entries(SIZES)) {
+  for (const [names, size] of rows) {
+    for (const name of names.split(' '))
       UNITS.set(name, { size, dimension: dimension.split(',').map(Number) });
   }
 }
 
-const ZERO_K: Record<string, [size: number, zero: number]> = {
-  degC: [1, 273.15],
-  degF: [5 / 9, 459.67 * (5 / 9)],
-  kelvin: [1, 0],
+/** Temperature scales: size of a degree, and kelvin at its zero. */
+const SCALES: Record<string, 'degC' | 'degF' | 'kelvin'> = {
+  degC: 'degC',
+  '°C': 'degC',
+  celsius: 'degC',
+  degF: 'degF',
+  '°F': 'degF',
+  fahrenheit: 'degF',
+  kelvin: 'kelvin',
+  K: 'kelvin',
 };
+const FROM_KELVIN = { degC: [1, 273.15], degF: [1.8, 459.67], kelvin: [1, 0] } as const;
+const TOKEN = /\s*(?:([*/])|(?:(\*\*|\^)\s*(-?\d))|([A-Za-z_°%]+)([23²³]?)|1(?=\s*\/))/y;
 
-/** Size and dimension of a unit such as kg/hectare or m**2. */
+/** Size and dimension of a unit such as kg/hectare, square yard or m**2. */
 function parse(words: string, at: string): Unit {
-  const unit: Unit = { size: 1, dimension: [0, 0, 0, 0] };
-  for (const [, operator, name = '', power] of words.matchAll(/(^|[*/])([^*/]+)(?:\*\*(\d))?/g)) {
-    const part = UNITS.get(name.trim().replace(/^deg/, 'delta_deg'));
-    if (!part) throw new InputFault(at, `There is no unit "${name.slice(0, 40)}".`);
-    const times = (operator === '/' ? -1 : 1) * Number(power ?? 1);
-    unit.size *= part.size ** times;
-    unit.dimension = unit.dimension.map((d, i) => d + times * (part.dimension[i] ?? 0));
+  const unknown = new InputFault(
+    at,
+    `"${words.slice(0, 60)}" is not a unit; write it like degC, m**2, square yard.`,
+  );
+  const spelled = words
+    .trim()
+    .replace(
+      /\b(square|sq|cubic)[ _]+([A-Za-z]+)/g,
+      (_, power, name) => `${name}**${power === 'cubic' ? 3 : 2}`,
+    )
+    .replace(/\*\*/g, '^');
+  const factors: { unit: Unit; power: number }[] = [];
+  let sign = 1;
+  TOKEN.lastIndex = 0;
+  while (TOKEN.lastIndex < spelled.length) {
+    const found = TOKEN.exec(spelled);
+    if (!found) throw unknown;
+    const [, operator, , power, name, raised] = found;
+    const last = factors.at(-1);
+    if (operator) sign = operator === '/' ? -1 : 1;
+    else if (power && last) last.power *= Number(power);
+    else if (name) {
+      const unit = UNITS.get(name);
+      if (!unit && SCALES[name]) {
+        throw new InputFault(
+          at,
+          'A temperature cannot be multiplied or divided; use delta_degC or delta_degF.',
+        );
+      }
+      if (!unit) throw unknown;
+      factors.push({ unit, power: sign * (raised ? ('²2'.includes(raised) ? 2 : 3) : 1) });
+      sign = 1;
+    }
   }
-  return unit;
+  if (factors.length === 0) throw unknown;
+  return {
+    size: factors.reduce((product, { unit, power }) => product * unit.size ** power, 1),
+    dimension: [0, 1, 2, 3].map((i) =>
+      factors.reduce((sum, f) => sum + f.power * (f.unit.dimension[i] ?? 0), 0),
+    ),
+  };
+}
+
+function temperature(value: number, from: keyof typeof FROM_KELVIN, to: keyof typeof FROM_KELVIN): number {
+  const [size, zero] = FROM_KELVIN[from];
+  if (value < -zero) throw new InputFault('/value', 'This is below absolute zero.');
+  if (from === to) return value;
+  // Between °C and °F without the detour by kelvin, which would cost the last digits.
+  if (from === 'degC' && to === 'degF') return value * 1.8 + 32;
+  if (from === 'degF' && to === 'degC') return (value - 32) / 1.8;
+  const [newSize, newZero] = FROM_KELVIN[to];
+  return ((value + zero) / size) * newSize - newZero;
 }
 
 export function convert(input: ConvertIn): Convert {
-  const v = read(input, { value: number(), from: text, to: text, difference: or(flag, false) });
-  const said = { method: 'by definition of the units', source: 'international yard and pound 1959; SI' };
-  const [warm, cool] = [ZERO_K[v.from], ZERO_K[v.to]];
-  if (warm && cool && !v.difference) {
-    // Celsius to Fahrenheit without the detour by kelvin, which would cost the last digits.
-    if (v.from === v.to) return { value: v.value, ...said };
-    if (v.from === 'degC' && v.to === 'degF') return { value: v.value * 1.8 + 32, ...said };
-    if (v.from === 'degF' && v.to === 'degC') return { value: (v.value - 32) / 1.8, ...said };
-    return { value: (v.value * warm[0] + warm[1] - cool[1]) / cool[0], ...said };
-  }
-  const from = parse(v.from, '/from');
-  const to = parse(v.to, '/to');
+  const v = read(input, {
+    value: number({ min: -1e15, max: 1e15 }),
+    from: text,
+    to: text,
+    difference: or(flag, false),
+  });
+  const said = {
+    method: 'definitions of the units',
+    source: 'BIPM and NIST definitions; Weights and Measures Act 1985; rod: 5½ yards square',
+  };
+  const [warm, cool] = [SCALES[v.from.trim()], SCALES[v.to.trim()]];
+  if (warm && cool && !v.difference) return { value: temperature(v.value, warm, cool), ...said };
+  // A bare scale stands here for its degree: as a difference, or to be found of another dimension.
+  const from = parse(warm && warm !== 'kelvin' ? `delta_${warm}` : v.from, '/from');
+  const to = parse(cool && cool !== 'kelvin' ? `delta_${cool}` : v.to, '/to');
   if (from.dimension.join() !== to.dimension.join()) {
-    throw new InputFault('/to', `${v.from} cannot be turned into ${v.to}: they measure different things.`);
+    throw new InputFault('/to', `"${v.from}" and "${v.to}" do not measure the same thing.`);
   }
   return { value: (v.value * from.size) / to.size, ...said };
 }

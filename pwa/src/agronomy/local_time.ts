@@ -32,6 +32,12 @@ export function offsetAt(instant: number, zone: string): number {
   return Date.UTC(year, month - 1, day, hour, minute, second) - Math.floor(instant / 1000) * 1000;
 }
 
+/** The offset without summer time in the year of an instant: the smaller of January's and July's. */
+export function standardOffset(instant: number, zone: string): number {
+  const year = new Date(instant).getUTCFullYear();
+  return Math.min(offsetAt(Date.UTC(year, 0, 1), zone), offsetAt(Date.UTC(year, 6, 1), zone));
+}
+
 /** RFC 3339 with the local offset, to the second. */
 export function rfc3339(instant: number, zone: string): string {
   const whole = Math.round(instant / 1000) * 1000;

@@ -1,18 +1,28 @@
 """Write fixtures/vectors/*.json anew: python tests/outside/make_vectors [NAME ...].
 
 Every expected value comes from a published table or from an independent tool (scipy, statsmodels, ephem,
-pint, Python's decimal arithmetic at 40 digits); nothing here imports the product's own calculations.
+pint, numerical integration); nothing here imports the product's own calculations.
 """
 
 import sys
 
+import brews
 import counting
+import measures
 import moisture
 import nights
 import sky
 import warmth
 
-FILES = {**counting.FILES, **nights.FILES, **moisture.FILES, **warmth.FILES, **sky.FILES}
+FILES = {
+    **brews.FILES,
+    **counting.FILES,
+    **measures.FILES,
+    **moisture.FILES,
+    **nights.FILES,
+    **sky.FILES,
+    **warmth.FILES,
+}
 
 
 def main(wanted: list[str]) -> None:

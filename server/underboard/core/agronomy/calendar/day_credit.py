@@ -101,7 +101,7 @@ def day_credit(
     else:
         accumulated = (today - last_reset_at.astimezone(zone).date()).days > 1
     morning = habit == "morning"
-    standard = local - (local.dst() or dt.timedelta())
+    standard = _standard(local, zone)
     if morning:
         provisional = _before_sunrise(local, standard, time_zone, latitude, longitude)
     else:
@@ -114,6 +114,19 @@ def day_credit(
         why_not=why_not,
         cautions=_cautions(morning, standard, bool(accumulated), provisional),
     )
+
+
+def _standard(local: dt.datetime, zone: dt.tzinfo) -> dt.datetime:
+    """The same moment by the clock of winter.
+
+    Notes
+    -----
+    Not ``local.dst()``: the time zone table counts Ireland's winter as an hour taken off its standard time.
+    """
+    offsets = [
+        dt.datetime(local.year, month, 1, tzinfo=zone).utcoffset() or dt.timedelta() for month in (1, 7)
+    ]
+    return local.astimezone(dt.timezone(min(offsets)))
 
 
 def _before_sunrise(
