@@ -135,13 +135,9 @@ function parse(words: string, at: string): Unit {
     if (operator) sign = operator === '/' ? -1 : 1;
     else if (power && last) last.power *= Number(power);
     else if (name) {
-      const unit = UNITS.get(name);
-      if (!unit && SCALES[name]) {
-        throw new InputFault(
-          at,
-          'A temperature cannot be multiplied or divided; use delta_degC or delta_degF.',
-        );
-      }
+      // In a compound, as in degC*day, a degree is a difference.
+      const scale = SCALES[name];
+      const unit = UNITS.get(scale && scale !== 'kelvin' ? `delta_${scale}` : name);
       if (!unit) throw unknown;
       factors.push({ unit, power: sign * (raised ? ('²2'.includes(raised) ? 2 : 3) : 1) });
       sign = 1;
@@ -180,9 +176,8 @@ export function convert(input: ConvertIn): Convert {
   };
   const [warm, cool] = [SCALES[v.from.trim()], SCALES[v.to.trim()]];
   if (warm && cool && !v.difference) return { value: temperature(v.value, warm, cool), ...said };
-  // A bare scale stands here for its degree: as a difference, or to be found of another dimension.
-  const from = parse(warm && warm !== 'kelvin' ? `delta_${warm}` : v.from, '/from');
-  const to = parse(cool && cool !== 'kelvin' ? `delta_${cool}` : v.to, '/to');
+  const from = parse(v.from, '/from');
+  const to = parse(v.to, '/to');
   if (from.dimension.join() !== to.dimension.join()) {
     throw new InputFault('/to', `"${v.from}" and "${v.to}" do not measure the same thing.`);
   }

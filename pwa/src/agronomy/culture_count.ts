@@ -3,7 +3,7 @@
  *
  * Garwood 1936, Biometrika 28:437; whether the drops agree by the chi-squared test of dispersion.
  */
-import { count, list, number, or, read } from './input';
+import { count, level, list, number, or, read } from './input';
 import { garwood } from './poisson_interval';
 import { incompleteGamma } from './special/gamma';
 
@@ -26,7 +26,7 @@ export function cultureCount(input: CultureCountIn): CultureCount {
     aliquots: list(count()),
     aliquot_ml: number({ min: 1e-6, max: 1e6 }),
     dilution: or(number({ min: 1, max: 1e9 }), 1),
-    level: or(number({ min: 0.5, max: 0.9999 }), 0.95),
+    level: level(),
   });
   const n = v.aliquots.length;
   const total = v.aliquots.reduce((sum, x) => sum + x, 0);

@@ -5,7 +5,7 @@
  * spread = √(s² (1 + h) + offset_sd²), h the leverage of tonight among the nights; chances and interval from
  * Student's t. With fewer than eight nights of its own a plot is treated as one more of four public stations.
  */
-import { choice, InputFault, integer, list, maybe, number, object, or, read } from './input';
+import { choice, InputFault, integer, level, list, maybe, number, object, or, read } from './input';
 import { usualDrop } from './public_nights';
 import { tCdf, tTwoSided } from './special/beta';
 
@@ -95,7 +95,7 @@ export function frostTonight(input: FrostTonightIn): FrostTonight {
     fit: readFit,
     offset_c: or(number({ min: -50, max: 50 }), 0),
     offset_sd_c: or(number({ min: 0, max: 50 }), 0),
-    level: or(number({ min: 0.5, max: 0.9999 }), 0.95),
+    level: level(),
   });
   if (v.dew_c > v.evening_c) {
     throw new InputFault('/dew_c', 'The dew point is above the air temperature; check both.');

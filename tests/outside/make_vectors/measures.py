@@ -95,8 +95,12 @@ def convert() -> Vectors:
     v.refused("unknown_target", "No such unit.", {"value": 1, "from": "m", "to": "m***2"}, "/to")
     v.refused("different_things", "Length to mass.", {"value": 1, "from": "m", "to": "kg"}, "/to")
     v.refused("no_temperature", "Warmth to length.", {"value": 1, "from": "degC", "to": "m"}, "/to")
-    v.refused(
-        "degree_days", "A bare degC times days.", {"value": 1, "from": "degC*day", "to": "degF*day"}, "/from"
+    v.answer(
+        "degree_days",
+        "In a compound a degree is a difference: a sum of 10 °C·d is 18 °F·d.",
+        {"value": 10, "from": "degC*day", "to": "degF*day"},
+        {"value": 18},
+        flags=("difference",),
     )
     v.refused("too_cold", "Below absolute zero.", {"value": -500, "from": "degF", "to": "degC"}, "/value")
     v.refused("value_text", "Text.", {"value": "10", "from": "m", "to": "cm"}, "/value")
