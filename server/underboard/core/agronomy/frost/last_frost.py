@@ -117,7 +117,7 @@ def _share_among_frosts(share: float, n: int, n_without: int) -> float | None:
 
 
 def _wilson(hits: int, n: int, level: float) -> tuple[float, float]:
-    z2 = -(NormalDist().inv_cdf((1 - level) / 2) ** 2)
+    z2 = NormalDist().inv_cdf((1 - level) / 2) ** 2
     middle = (hits + z2 / 2) / (n + z2)
     reach = math.sqrt(z2 * (hits * (n - hits) / n + z2 / 4)) / (n + z2)
     return max(0.0, middle - reach), min(1.0, middle + reach)
