@@ -14,6 +14,7 @@ export type Ended = 'done' | 'not_paired' | 'update_needed';
 
 const FEWEST = 50;
 const MOST = 500;
+const MOST_ROUNDS = 4;
 const ARCHIVE_DAYS = 60;
 const DAY_MS = 86_400_000;
 
@@ -39,7 +40,11 @@ export class Engine {
     const standing = await this.wires.store.read(['meta'], standingIn);
     if (standing.epoch === '' || standing.full) await this.pull(paired);
     await this.push(paired);
-    await this.pull(paired);
+    // A pull may find that the server was restored, and queue what is to be sent again.
+    for (let round = 0; round < MOST_ROUNDS; round += 1) {
+      await this.pull(paired);
+      if ((await this.push(paired)) === 0) break;
+    }
     if (photos) await sendPhotos(this.wires, paired, progress);
     await this.#tidy();
     return 'done';
@@ -49,11 +54,11 @@ export class Engine {
     return await pullAll(this.wires, paired, limit, this.keep);
   }
 
-  /** Push until nothing is due. */
-  async push(paired: Paired): Promise<void> {
-    for (;;) {
+  /** Push until nothing is due. Answers the number of batches. */
+  async push(paired: Paired): Promise<number> {
+    for (let sent = 0; ; sent += 1) {
       const batch = await nextBatch(this.wires, paired, this.size);
-      if (!batch) return;
+      if (!batch) return sent;
       if (!(await this.#send(batch))) await this.pull(paired);
     }
   }

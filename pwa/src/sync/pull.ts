@@ -1,6 +1,6 @@
 // Pulling: pages of newest states behind a cursor. A page and its cursor are stored in one transaction.
 
-import { type Paired, putStanding, type SyncStanding, standingIn } from '../storage/meta_rows';
+import { metaIn, type Paired, putStanding, type SyncStanding, standingIn } from '../storage/meta_rows';
 import type { Tx } from '../storage/port';
 import { opsByRecord } from '../storage/records';
 import type { Op } from '../storage/rows';
@@ -88,9 +88,10 @@ async function withDetours(wires: Wires, asked: Promise<Got>): Promise<Got | 'ag
 
 /**
  * Another history of the server. The first one of all is just taken over; any later one means that the server
- * was restored: pull everything anew and send again what it had acknowledged.
+ * was restored: pull everything anew and send again what it had acknowledged. `before`: the mark of attempted
+ * operations before the push that found out, which the server did not look at.
  */
-export async function enterEpoch(wires: Wires, epoch: string): Promise<void> {
+export async function enterEpoch(wires: Wires, epoch: string, before?: number): Promise<void> {
   await wires.store.write(['records', 'outbox', 'archive', 'meta'], async (tx) => {
     const standing = await standingIn(tx);
     if (standing.epoch === epoch) return;
@@ -103,10 +104,22 @@ export async function enterEpoch(wires: Wires, epoch: string): Promise<void> {
     putStanding(tx, { epoch, schema: standing.schema, seen: standing.seen + 1, full: 'restored' });
     const archived = await tx.all('archive');
     const once = new Map(archived.flatMap((row) => row.ops).map((op) => [op.op_id, op]));
-    for (const op of wires.rules.replay([...once.values()], outbox)) tx.put('outbox', op);
+    const again = wires.rules.replay([...once.values()], outbox);
+    for (const op of again) tx.put('outbox', op);
     for (const row of archived) tx.drop('archive', row.key);
+    const attempted = before ?? (await metaIn<number>(tx, 'attempted')) ?? 0;
+    if (before !== undefined) tx.put('meta', { key: 'attempted', value: before });
+    for (const op of standBehind(outbox, again, attempted)) tx.put('outbox', op);
   });
   wires.tell(['outbox'], []);
+}
+
+/** What was typed since on top of an operation that now goes out again names it as its past. */
+function standBehind(outbox: Op[], again: Op[], attempted: number): Op[] {
+  const past = opsByRecord(again);
+  return outbox
+    .filter((op) => op.n > attempted && past.has(op.id))
+    .map((op) => ({ ...op, after: [...(past.get(op.id) ?? []).map((own) => own.op_id), ...op.after] }));
 }
 
 /** What was recorded before the first sync starts in the history that is now known. */

@@ -1,6 +1,6 @@
 // Pushing: a batch of operations, at most one of a record in flight, and what their answers do to the rows.
 
-import { type Paired, type SyncStanding, standingIn } from '../storage/meta_rows';
+import { metaIn, type Paired, type SyncStanding, standingIn } from '../storage/meta_rows';
 import type { Tx } from '../storage/port';
 import type { Op, Problem, Row } from '../storage/rows';
 import { blankRow } from './edit';
@@ -11,7 +11,7 @@ import { STUCK_AFTER } from './view';
 import { opOnWire, PROTOCOL, type PushAnswer } from './wire';
 import { backoff, type Wires } from './wires';
 
-export type Batch = { ops: Op[]; body: string; standing: SyncStanding; whole: boolean };
+export type Batch = { ops: Op[]; body: string; standing: SyncStanding; whole: boolean; before: number };
 
 /** The server inflates at most 2 MiB; we stay well under it. */
 const MOST_CHARS = 1_200_000;
@@ -24,11 +24,11 @@ export async function nextBatch(wires: Wires, paired: Paired, limit: number): Pr
     const standing = await standingIn(tx);
     const { ops, parts, whole } = await choose(tx, limit, wires.now());
     if (ops.length === 0 || standing.epoch === '') return undefined;
-    const attempted = ((await tx.get('meta', 'attempted'))?.value as number | undefined) ?? 0;
+    const before = (await metaIn<number>(tx, 'attempted')) ?? 0;
     const last = Math.max(...ops.map((op) => op.n));
     // One mark for all up to here instead of one write for each; what it covers too much is only not widened.
-    if (last > attempted) tx.put('meta', { key: 'attempted', value: last });
-    return { ops, body: envelope(wires, paired, standing, parts), standing, whole };
+    if (last > before) tx.put('meta', { key: 'attempted', value: last });
+    return { ops, body: envelope(wires, paired, standing, parts), standing, whole, before };
   });
 }
 
@@ -88,7 +88,7 @@ export async function sendBatch(wires: Wires, batch: Batch): Promise<boolean> {
   } catch (error) {
     if (!(error instanceof Refused && error.is('epoch') && typeof error.problem.epoch === 'string'))
       throw error;
-    await enterEpoch(wires, error.problem.epoch);
+    await enterEpoch(wires, error.problem.epoch, batch.before);
     return false;
   }
   if (!Array.isArray(answer?.results) || answer.epoch !== batch.standing.epoch)

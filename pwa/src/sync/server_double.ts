@@ -50,7 +50,8 @@ export class ServerDouble {
     this.asked.push(`${method} ${url.pathname}`);
     const other = this.instead.shift();
     if (other) return await other();
-    if (url.pathname === '/api/v1/hello') return json({ app: 'underboard', server_id: this.serverId, protocol: 1 });
+    if (url.pathname === '/api/v1/hello')
+      return json({ app: 'underboard', server_id: this.serverId, protocol: 1 });
     if (url.pathname === '/api/v1/sync/pull') return this.#pull(url);
     if (url.pathname === '/api/v1/sync/push') return this.#push(await read(init));
     if (url.pathname.includes('/blobs/')) return this.#blob(method, url.pathname, init);
@@ -83,7 +84,9 @@ export class ServerDouble {
     if (epoch !== this.epoch) return problem(409, 'epoch', { epoch: this.epoch });
     if (cursor && Number(after) < this.goneBefore) return problem(410, 'cursor-expired');
     const limit = Number(url.searchParams.get('limit'));
-    const rows = [...this.records.values()].filter((rec) => rec.seq > Number(after)).sort((a, b) => a.seq - b.seq);
+    const rows = [...this.records.values()]
+      .filter((rec) => rec.seq > Number(after))
+      .sort((a, b) => a.seq - b.seq);
     const page = rows.slice(0, limit);
     return json({
       epoch: this.epoch,
@@ -107,7 +110,8 @@ export class ServerDouble {
     const known = this.results.get(op.op_id);
     if (known && known.hash !== hash) return { op_id: op.op_id, status: 'reused' };
     if (known) return { ...known.result, status: 'duplicate', ...this.#current(op.id) };
-    if (typeof op.set?.count === 'number' && op.set.count > 9999) return { op_id: op.op_id, ...VALUE_REFUSED };
+    if (typeof op.set?.count === 'number' && op.set.count > 9999)
+      return { op_id: op.op_id, ...VALUE_REFUSED };
     const result = { op_id: op.op_id, ...this.#apply(op) };
     this.results.set(op.op_id, { hash, result });
     return result.status === 'applied' ? result : { ...result, ...this.#current(op.id) };
@@ -144,7 +148,8 @@ export class ServerDouble {
       return { status: 'conflict', rev: rec.rev };
     }
     if (op.kind === 'del') rec.deleted = true;
-    if (op.kind === 'resolve') rec.conflicts = rec.conflicts.filter((c) => !op.conflicts?.includes(String(c.id)));
+    if (op.kind === 'resolve')
+      rec.conflicts = rec.conflicts.filter((c) => !op.conflicts?.includes(String(c.id)));
     rec.body = { ...rec.body, ...set };
     return { status: others.length > 0 ? 'merged' : 'applied', rev: rec.rev };
   }
@@ -189,7 +194,12 @@ export function json(body: unknown, status = 200): Response {
   return new Response(JSON.stringify(body), { status, headers: { 'Content-Type': 'application/json' } });
 }
 
-export function problem(status: number, kind: string, more: Fields = {}, headers: Record<string, string> = {}) {
+export function problem(
+  status: number,
+  kind: string,
+  more: Fields = {},
+  headers: Record<string, string> = {},
+) {
   const body = { type: `/problems/${kind}`, title: kind, status, ...more };
   return new Response(JSON.stringify(body), {
     status,
