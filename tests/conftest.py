@@ -1,0 +1,75 @@
+"""Databases for every room: the same test runs on SQLite and on PostgreSQL.
+
+Ask for `database_url` (an empty, migrated database of its own) or `database_app` (a bare Flask app on it,
+with its context pushed). Migrations run once a session; each test gets a copy.
+"""
+
+from __future__ import annotations
+
+import itertools
+import shutil
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+from flask import Flask
+
+from tests.store.postgres import Cluster
+from underboard.store import db, init_database, migrate_to_head
+
+_numbers = itertools.count(1)
+
+
+@pytest.fixture(scope="session")
+def postgres() -> Iterator[Cluster]:
+    """The session's PostgreSQL cluster, started at first use."""
+    cluster = Cluster()
+    yield cluster
+    cluster.stop()
+
+
+@pytest.fixture(scope="session")
+def migrated_postgres(postgres: Cluster) -> str:
+    """Name of a migrated database to copy."""
+    migrate_to_head(postgres.make("migrated"))
+    return "migrated"
+
+
+@pytest.fixture(scope="session")
+def migrated_sqlite(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A migrated database file to copy."""
+    path = tmp_path_factory.mktemp("migrated") / "underboard.sqlite3"
+    migrate_to_head(f"sqlite:///{path}")
+    return path
+
+
+@pytest.fixture(params=["sqlite", "postgresql"])
+def database_url(request: pytest.FixtureRequest, tmp_path: Path) -> Iterator[str]:
+    """URL of a migrated and otherwise empty database, once of each kind."""
+    if request.param == "sqlite":
+        path = tmp_path / "underboard.sqlite3"
+        shutil.copyfile(request.getfixturevalue("migrated_sqlite"), path)
+        yield f"sqlite:///{path}"
+        return
+    cluster: Cluster = request.getfixturevalue("postgres")
+    template = request.getfixturevalue("migrated_postgres")
+    name = f"test_{next(_numbers)}"
+    yield cluster.make(name, template)
+    cluster.drop(name)
+
+
+def bare_app(url: str) -> Flask:
+    """A Flask app with nothing but the database."""
+    app = Flask("underboard-tests")
+    app.config["SQLALCHEMY_DATABASE_URI"] = url
+    init_database(app)
+    return app
+
+
+@pytest.fixture
+def database_app(database_url: str) -> Iterator[Flask]:
+    """A bare app on `database_url`, with its context pushed."""
+    app = bare_app(database_url)
+    with app.app_context():
+        yield app
+        db.engine.dispose()
