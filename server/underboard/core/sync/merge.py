@@ -31,9 +31,9 @@ class Rules:
         """Return the revision the person saw, as far as this server still knows it.
 
         After a restore, revisions above the restored one were given out anew, so an old base counts at most
-        up to the one that was restored.
+        up to the one that was restored. A base that this epoch never reached is no better than an old one.
         """
-        if op.base_epoch is not None and op.base_epoch != epoch:
+        if (op.base_epoch is not None and op.base_epoch != epoch) or op.base_rev > state.rev:
             return min(op.base_rev, state.restored_rev)
         return op.base_rev
 
@@ -89,7 +89,7 @@ class Rules:
         return Merged("applied", written.fields, "resolve", written.prev, closed=closed)
 
     def _delete(self, op: Op, state: State, changed: frozenset[str], device_id: str) -> Merged:
-        if state.deleted:
+        if state.deleted and not state.conflicts:
             return Merged("applied", frozenset(), "del", {})
         if changed or state.conflicts:
             return _keep(op, state, Conflict(op.op_id, device_id, "delete-vs-edit", op.base_rev, {}))

@@ -15,6 +15,13 @@ from underboard.core.records import RECORD_TYPES, check_set
 from underboard.core.sync.merge import Merged, Rules
 from underboard.core.sync.terms import Change, Conflict, Ledger, Op, Result, State
 
+SERVER_FAULT: Mapping[str, Any] = {
+    "type": "/problems/server-fault",
+    "title": "The server made a mistake",
+    "status": 500,
+    "detail": "The server could not store this one. It stays on the phone and is tried again later.",
+}
+
 
 @dataclass(slots=True)
 class Known:
@@ -27,6 +34,8 @@ class Known:
     logs: dict[str, list[Change]]
     elsewhere: frozenset[str] = frozenset()
     """Record ids of this push that belong to another plot."""
+    purged: frozenset[str] = frozenset()
+    """Record ids whose deletion is so old that its row is gone; `states` holds a tombstone made anew."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,6 +60,8 @@ class Plan:
     conflicts: list[tuple[str, Conflict]] = field(default_factory=list)
     closed: list[tuple[str, str]] = field(default_factory=list)
     ledger: list[tuple[Op, Result]] = field(default_factory=list)
+    faults: list[tuple[str, Exception]] = field(default_factory=list)
+    """Operations (by id) that ran into a mistake of ours; the store logs them."""
 
 
 def plan_push(
@@ -77,7 +88,11 @@ def plan_push(
     plan = Plan(known.seq)
     ledger = dict(known.ledger)
     for op in ops:
-        result = _one(known, ledger, plan, op, device_id, rules, clock_suspect, server_writes)
+        try:
+            result = _one(known, ledger, plan, op, device_id, rules, clock_suspect, server_writes)
+        except Exception as fault:  # one poisoned operation must never block the rest of a phone's queue
+            plan.faults.append((op.op_id, fault))
+            result = Result(op.op_id, "retry", record_id=op.id, problem=SERVER_FAULT)
         plan.results.append(result)
     return plan
 
@@ -101,7 +116,9 @@ def _one(
     faults = _faults(known, op, state, server_writes)
     if faults:
         return Result(op.op_id, "rejected", record_id=op.id, problem=_problem(faults))
-    if state is None and op.kind != "put":
+    nothing_to_delete = op.kind == "del" and (state is None or op.id in known.purged)
+    # A resolve that sets a value may meet a server that a restore robbed of the record: the value is kept.
+    if nothing_to_delete or (state is None and op.kind == "resolve" and not op.set):
         result = Result(op.op_id, "applied", 0, op.id)
     else:
         result = _apply(known, plan, op, state, device_id, rules, clock_suspect)
@@ -120,19 +137,23 @@ def _apply(
     clock_suspect: bool,
 ) -> Result:
     if state is None:
-        assert op.type is not None  # _faults has refused it otherwise
-        state = State(op.id, op.type, 0, 0, False, {})
-        merged = Merged("applied", frozenset(op.set), "put", {})
-        state.body.update(op.set)
+        state = State(op.id, op.type or "", 0, 0, False, dict(op.set))
+        merged = Merged("applied", frozenset(op.set), op.kind, {})
         plan.created.add(op.id)
     else:
         trial = copy.copy(state)
         trial.body, trial.conflicts = dict(state.body), dict(state.conflicts)
+        trial.type = state.type or op.type or ""
         merged = rules.apply(op, trial, known.logs.get(op.id, ()), known.epoch, device_id)
         state = trial
+        if op.id in known.purged:
+            plan.created.add(op.id)
     plan.seq += 1
     state.rev, state.seq = state.rev + 1, plan.seq
-    state.clock_suspect = clock_suspect or (state.clock_suspect and merged.status == "conflict")
+    if clock_suspect and merged.fields:
+        state.clock_suspect = True
+    elif "observed_at" in merged.fields:
+        state.clock_suspect = False  # a clock that is right has said when
     change = Change(op.op_id, state.rev, device_id, merged.log_kind, merged.fields)
     known.states[op.id] = plan.states[op.id] = state
     known.logs.setdefault(op.id, []).append(change)
@@ -150,18 +171,18 @@ def _faults(known: Known, op: Op, state: State | None, server_writes: bool) -> l
         return [("/id", "There is no such record in this plot.")]
     if op.kind == "del":
         return []
-    type_name = state.type if state is not None else op.type
-    if type_name is None:
-        if op.kind == "resolve":
-            return []
-        return [("/type", "Say of which type the new record is.")]
-    if state is not None and op.type is not None and op.type != state.type:
+    type_name = (state.type if state is not None else "") or op.type
+    if op.kind == "put" and not op.set:
+        return [("/set", "Say what to set: at least one field.")]
+    if not type_name:
+        # An edit of a record that a restore took away, and that does not say its type, is kept all the same:
+        # the operation that made the record comes back from the phone that sent it.
+        return [] if op.base_rev > 0 or not op.set else [("/type", "Say of which type the new record is.")]
+    if state is not None and state.type and op.type is not None and op.type != state.type:
         return [("/type", f"This record is a {state.type}; its type can't be changed.")]
     found = RECORD_TYPES.get(type_name)
     if found is not None and found.server_written and not server_writes:
         return [("/type", f"A {type_name} is written by the server only.")]
-    if op.kind == "put" and not op.set:
-        return [("/set", "Say what to set: at least one field.")]
     # A later edit of a record that a restore took away may come before the operation that made it.
     creating = state is None and op.base_rev == 0
     return [(fault.pointer, fault.detail) for fault in check_set(type_name, op.set, creating=creating)]

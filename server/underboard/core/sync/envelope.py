@@ -1,0 +1,139 @@
+"""Reading a push: the frame is refused as a whole, an operation that cannot be read only by itself."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import datetime
+from typing import Any, cast
+
+from underboard.core.errors import EnvelopeFault, SchemaUnsupported
+from underboard.core.records import RECORD_TYPES
+from underboard.core.sync.terms import Kind, Op, digest_of
+
+PROTOCOL = 1
+LOWEST_SCHEMA = 1
+SCHEMA = 1
+MAX_OPS = 500
+MAX_REV = 2**53
+MAX_AFTER = 1000
+
+_UUID = re.compile(r"[0-9a-f]{8}-[0-9a-f]{4}-[0-9a-f]{4}-[0-9a-f]{4}-[0-9a-f]{12}").fullmatch
+
+
+@dataclass(frozen=True, slots=True)
+class Unreadable:
+    """An operation that cannot be taken as it is, with what is wrong as (JSON pointer, fix) pairs."""
+
+    op_id: str | None
+    faults: tuple[tuple[str, str], ...]
+
+
+@dataclass(frozen=True, slots=True)
+class PushEnvelope:
+    """A push that could be read. `epoch` is None when the phone has never heard one."""
+
+    plot_id: str
+    epoch: str | None
+    sent_at: datetime | None
+    ops: tuple[Op | Unreadable, ...]
+
+
+def read_push(raw: Any) -> PushEnvelope:
+    """Read the JSON value of a push.
+
+    Raises
+    ------
+    EnvelopeFault
+        The frame is not one; names the member.
+    SchemaUnsupported
+        The phone speaks a record schema that this server does not.
+    """
+    if not isinstance(raw, Mapping):
+        raise EnvelopeFault("", "Send a JSON object with protocol, schema, plot, epoch, sent_at and ops.")
+    if raw.get("protocol") != PROTOCOL or isinstance(raw.get("protocol"), bool):
+        raise EnvelopeFault("/protocol", f"This server speaks protocol {PROTOCOL}.")
+    schema = raw.get("schema")
+    if not isinstance(schema, int) or isinstance(schema, bool):
+        raise EnvelopeFault("/schema", "A whole number: the record schema that was pulled.")
+    if not LOWEST_SCHEMA <= schema <= SCHEMA:
+        raise SchemaUnsupported(LOWEST_SCHEMA, SCHEMA)
+    plot = raw.get("plot")
+    if not isinstance(plot, str):
+        raise EnvelopeFault("/plot", "The id of the plot.")
+    epoch = raw.get("epoch")
+    if epoch is not None and not isinstance(epoch, str):
+        raise EnvelopeFault("/epoch", "The epoch that was pulled, as text.")
+    ops = raw.get("ops")
+    if not isinstance(ops, list):
+        raise EnvelopeFault("/ops", "A list of operations.")
+    if len(ops) > MAX_OPS:
+        raise EnvelopeFault("/ops", f"At most {MAX_OPS} operations at once: send them in parts.")
+    return PushEnvelope(plot, epoch, _instant(raw.get("sent_at")), tuple(read_op(op) for op in ops))
+
+
+def read_op(raw: Any) -> Op | Unreadable:
+    """Read one operation; what is wrong with it is said, never raised."""
+    if not isinstance(raw, Mapping):
+        return Unreadable(None, (("", "An operation is a JSON object."),))
+    faults = list(_shape_faults(raw))
+    op_id = raw.get("op_id")
+    if faults:
+        return Unreadable(op_id if isinstance(op_id, str) else None, tuple(faults))
+    kind = cast(Kind, raw["kind"])
+    set_ = raw.get("set") or {}
+    conflicts = tuple(raw.get("conflicts") or ())
+    return Op(
+        op_id=cast(str, op_id),
+        kind=kind,
+        id=raw["id"],
+        base_rev=raw.get("base_rev", 0),
+        set=set_,
+        type=raw.get("type"),
+        base_epoch=raw.get("base_epoch"),
+        after=frozenset(raw.get("after") or ()),
+        conflicts=conflicts,
+        digest=digest_of(kind, raw["id"], set_, conflicts),
+    )
+
+
+def _shape_faults(raw: Mapping[str, Any]) -> list[tuple[str, str]]:
+    faults = []
+    if not _is_uuid(raw.get("op_id")):
+        faults.append(("/op_id", "A UUID in lower case, made on the device."))
+    if raw.get("kind") not in ("put", "del", "resolve"):
+        faults.append(("/kind", "One of put, del, resolve."))
+    if not _is_uuid(raw.get("id")):
+        faults.append(("/id", "The record's UUID in lower case."))
+    base = raw.get("base_rev", 0)
+    if not isinstance(base, int) or isinstance(base, bool) or not 0 <= base <= MAX_REV:
+        faults.append(("/base_rev", "The revision that was seen: 0 or a larger whole number."))
+    type_name = raw.get("type")
+    if type_name is not None and (not isinstance(type_name, str) or type_name not in RECORD_TYPES):
+        faults.append(("/type", f"One of {', '.join(RECORD_TYPES)}."))
+    if raw.get("base_epoch") is not None and not isinstance(raw["base_epoch"], str):
+        faults.append(("/base_epoch", "The epoch that base_rev belongs to, as text."))
+    if raw.get("set") is not None and not isinstance(raw["set"], Mapping):
+        faults.append(("/set", "An object: field name to value."))
+    for name in ("after", "conflicts"):
+        ids = raw.get(name)
+        if ids is not None and not (
+            isinstance(ids, list) and len(ids) <= MAX_AFTER and all(_is_uuid(one) for one in ids)
+        ):
+            faults.append((f"/{name}", f"A list of at most {MAX_AFTER} operation ids."))
+    return faults
+
+
+def _is_uuid(value: Any) -> bool:
+    return isinstance(value, str) and _UUID(value) is not None
+
+
+def _instant(value: Any) -> datetime | None:
+    if not isinstance(value, str):
+        return None
+    try:
+        read = datetime.fromisoformat(value)
+    except ValueError:
+        return None
+    return read if read.tzinfo is not None else None

@@ -1,0 +1,205 @@
+"""Photos: files named by the SHA-256 of their bytes, each decoded in full before it is kept."""
+
+from __future__ import annotations
+
+import hashlib
+import os
+import tempfile
+import warnings
+from collections.abc import Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass
+from datetime import datetime
+from pathlib import Path
+from typing import IO, BinaryIO, Protocol
+
+from sqlalchemy import func, select
+
+from underboard.core.errors import PhotoMismatch, PhotoTellsPlace, PhotoTooLarge, PhotoUnreadable, UnknownBlob
+from underboard.store.database import db, reading, writing
+from underboard.store.tables import BlobNameRow, BlobRow
+
+MAX_BYTES = 12 * 1024 * 1024
+MAX_POINTS = 24_000_000
+QUOTA_BYTES = 20 * 1024**3
+"""What one device may store; far above years of photos, far below a disk."""
+FORMATS = {"JPEG": "image/jpeg", "PNG": "image/png", "WEBP": "image/webp"}
+_GPS_IFD = 0x8825
+_PIECE = 64 * 1024
+
+
+@dataclass(frozen=True, slots=True)
+class BlobInfo:
+    """A photo that is kept. `new` says that it was not there before."""
+
+    sha256: str
+    bytes: int
+    mime: str
+    width: int
+    height: int
+    new: bool
+
+
+class Readable(Protocol):
+    """Anything that gives out bytes in pieces."""
+
+    def read(self, size: int, /) -> bytes: ...
+
+
+class BlobStore:
+    """Photos below one folder: `<folder>/<plot id>/<two digits>/<sha256>`."""
+
+    def __init__(self, folder: Path) -> None:
+        self._folder = folder
+
+    def info(self, plot_id: str, sha256: str) -> BlobInfo | None:
+        """Return what is known of a photo of the plot, or None."""
+        statement = select(BlobRow).where(BlobRow.plot_id == plot_id, BlobRow.sha256 == sha256)
+        with reading() as connection:
+            row = connection.execute(statement).one_or_none()
+        if row is None or not self._path(plot_id, sha256).is_file():
+            return None
+        return BlobInfo(row.sha256, row.bytes, row.mime, row.width, row.height, False)
+
+    def has(self, plot_id: str, sha256: str) -> bool:
+        return self.info(plot_id, sha256) is not None
+
+    def write_stream(
+        self, plot_id: str, sha256: str, stream: Readable, device_id: str, now: datetime, cap: int = MAX_BYTES
+    ) -> BlobInfo:
+        """Take a photo in: count, hash, decode, flush to the disk, and only then give it its name.
+
+        Raises
+        ------
+        PhotoTooLarge, PhotoMismatch, PhotoUnreadable, PhotoTellsPlace
+            Nothing of it is kept.
+        """
+        there = self.info(plot_id, sha256)
+        if there is not None:
+            return there
+        target = self._path(plot_id, sha256)
+        target.parent.mkdir(parents=True, exist_ok=True)
+        self._check_quota(device_id)
+        with tempfile.NamedTemporaryFile(dir=target.parent, prefix=".coming-", delete=False) as coming:
+            part = Path(coming.name)
+            try:
+                size = _copy(stream, coming.file, sha256, cap)
+                mime, width, height = examine(part)
+                os.replace(part, target)
+            except BaseException:
+                part.unlink(missing_ok=True)
+                raise
+        _flush_folder(target.parent)
+        self._note(plot_id, sha256, size, mime, (width, height), device_id, now)
+        return BlobInfo(sha256, size, mime, width, height, True)
+
+    @contextmanager
+    def open(self, plot_id: str, sha256: str) -> Iterator[tuple[BlobInfo, BinaryIO]]:
+        """Open a photo that some record of the plot names.
+
+        Raises
+        ------
+        UnknownBlob
+        """
+        found = self.info(plot_id, sha256)
+        if found is None or not self._is_named(plot_id, sha256):
+            raise UnknownBlob(sha256)
+        with self._path(plot_id, sha256).open("rb") as stream:
+            yield found, stream
+
+    def _is_named(self, plot_id: str, sha256: str) -> bool:
+        statement = select(BlobNameRow.record_id).where(
+            BlobNameRow.plot_id == plot_id, BlobNameRow.sha256 == sha256
+        )
+        with reading() as connection:
+            return connection.execute(statement.limit(1)).one_or_none() is not None
+
+    def _check_quota(self, device_id: str) -> None:
+        with reading() as connection:
+            used = connection.scalar(select(func.sum(BlobRow.bytes)).where(BlobRow.device_id == device_id))
+        if (used or 0) > QUOTA_BYTES:
+            raise PhotoTooLarge("20 GiB of photos from one device")
+
+    def _note(
+        self,
+        plot_id: str,
+        sha256: str,
+        size: int,
+        mime: str,
+        points: tuple[int, int],
+        device_id: str,
+        now: datetime,
+    ) -> None:
+        if db.engine.dialect.name == "sqlite":
+            from sqlalchemy.dialects.sqlite import insert
+        else:
+            from sqlalchemy.dialects.postgresql import insert  # type: ignore[assignment]
+        row = {
+            "plot_id": plot_id,
+            "sha256": sha256,
+            "bytes": size,
+            "mime": mime,
+            "width": points[0],
+            "height": points[1],
+            "device_id": device_id,
+            "created_at": now,
+        }
+        with writing() as connection:
+            connection.execute(insert(BlobRow).on_conflict_do_nothing(), [row])
+
+    def _path(self, plot_id: str, sha256: str) -> Path:
+        # Both were checked to be hexadecimal by whoever calls; this makes a slip harmless.
+        if not (sha256.isalnum() and len(sha256) == 64 and plot_id.replace("-", "").isalnum()):
+            raise UnknownBlob(sha256)
+        return self._folder / plot_id / sha256[:2] / sha256
+
+
+def _copy(stream: Readable, out: IO[bytes], sha256: str, cap: int) -> int:
+    size, seen = 0, hashlib.sha256()
+    while piece := stream.read(_PIECE):
+        size += len(piece)
+        if size > cap:
+            raise PhotoTooLarge(f"{cap // (1024 * 1024)} MiB")
+        seen.update(piece)
+        out.write(piece)
+    if seen.hexdigest() != sha256:
+        raise PhotoMismatch
+    out.flush()
+    os.fsync(out.fileno())
+    return size
+
+
+def examine(path: Path) -> tuple[str, int, int]:
+    """Decode a picture in full; return its media type, width and height in points.
+
+    Raises
+    ------
+    PhotoUnreadable, PhotoTooLarge, PhotoTellsPlace
+    """
+    from PIL import Image, UnidentifiedImageError
+
+    try:
+        with warnings.catch_warnings():
+            # Pillow only warns of a picture bomb below twice its own limit; ours is lower and checked first.
+            warnings.simplefilter("ignore", Image.DecompressionBombWarning)
+            with Image.open(path, formats=tuple(FORMATS)) as picture:
+                width, height = picture.size
+                if width * height > MAX_POINTS:
+                    raise PhotoTooLarge("24 million points")
+                if picture.getexif().get_ifd(_GPS_IFD):
+                    raise PhotoTellsPlace
+                picture.load()
+                return FORMATS[picture.format or ""], width, height
+    except Image.DecompressionBombError:
+        raise PhotoTooLarge("24 million points") from None
+    except (UnidentifiedImageError, OSError, SyntaxError, ValueError, KeyError, EOFError):
+        raise PhotoUnreadable from None
+
+
+def _flush_folder(folder: Path) -> None:
+    """A rename is only safe once the folder itself has been flushed."""
+    handle = os.open(folder, os.O_RDONLY)
+    try:
+        os.fsync(handle)
+    finally:
+        os.close(handle)

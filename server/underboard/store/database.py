@@ -1,0 +1,98 @@
+"""The database behind the app, SQLite that waits for the disk or PostgreSQL, and its transactions."""
+
+from __future__ import annotations
+
+import sqlite3
+from collections.abc import Iterator
+from contextlib import contextmanager
+from typing import Any
+
+from flask import Flask
+from flask_sqlalchemy import SQLAlchemy
+from sqlalchemy import Connection, Engine, event
+from sqlalchemy.engine import make_url
+from sqlalchemy.exc import OperationalError
+
+from underboard.core.errors import StoreBusy, StoreFull
+from underboard.store.tables import Base
+
+db = SQLAlchemy(model_class=Base)
+
+BUSY_SECONDS = 10
+# A writer that hangs must not hold up every phone: PostgreSQL gives up on locks and on idle transactions.
+POSTGRES_OPTIONS = "-c lock_timeout=5000 -c idle_in_transaction_session_timeout=10000"
+
+
+def driver_url(url: str) -> str:
+    """Return the URL with the driver we use: `postgresql://…` means psycopg here."""
+    parsed = make_url(url)
+    if parsed.drivername in ("postgresql", "postgres"):
+        parsed = parsed.set(drivername="postgresql+psycopg")
+    return parsed.render_as_string(hide_password=False)
+
+
+def connect_arguments(url: str) -> dict[str, Any]:
+    if make_url(url).get_backend_name() == "sqlite":
+        return {"timeout": BUSY_SECONDS}
+    return {"options": POSTGRES_OPTIONS}
+
+
+def init_database(app: Flask) -> None:
+    """Attach the database named by `SQLALCHEMY_DATABASE_URI` to the app."""
+    url = driver_url(app.config["SQLALCHEMY_DATABASE_URI"])
+    app.config["SQLALCHEMY_DATABASE_URI"] = url
+    options = app.config.setdefault("SQLALCHEMY_ENGINE_OPTIONS", {})
+    options.setdefault("connect_args", connect_arguments(url))
+    options.setdefault("pool_pre_ping", not url.startswith("sqlite"))
+    db.init_app(app)
+    with app.app_context():
+        prepare_engine(db.engine)
+
+
+def prepare_engine(engine: Engine) -> None:
+    """Set what SQLite does not set by itself; PostgreSQL needs nothing more."""
+    if engine.dialect.name != "sqlite":
+        return
+    event.listen(engine, "connect", _sqlite_connected)
+    event.listen(engine, "begin", _sqlite_begins)
+
+
+def _sqlite_connected(connection: sqlite3.Connection, _record: object) -> None:
+    # The driver's own BEGIN comes too late (before the first write only), so it is switched off.
+    connection.isolation_level = None
+    for pragma in ("journal_mode=WAL", "synchronous=FULL", "foreign_keys=ON", "cache_size=-16000"):
+        connection.execute(f"PRAGMA {pragma}")
+
+
+def _sqlite_begins(connection: Connection) -> None:
+    # A transaction that reads first and writes later fails at once with BUSY when another one has written in
+    # between, whatever the timeout. A writer therefore says so at the start.
+    writes = connection.get_execution_options().get("writes")
+    connection.exec_driver_sql("BEGIN IMMEDIATE" if writes else "BEGIN")
+
+
+@contextmanager
+def writing() -> Iterator[Connection]:
+    """Open a transaction that writes; it commits at the end, or leaves nothing."""
+    try:
+        with db.engine.execution_options(writes=True).begin() as connection:
+            yield connection
+    except OperationalError as fault:
+        _translate(fault)
+        raise
+
+
+@contextmanager
+def reading() -> Iterator[Connection]:
+    """Open a transaction that only reads, on one state of the database."""
+    with db.engine.connect() as connection:
+        yield connection
+
+
+def _translate(fault: OperationalError) -> None:
+    name = getattr(fault.orig, "sqlite_errorname", "") or ""
+    state = getattr(fault.orig, "sqlstate", "") or ""
+    if name.startswith(("SQLITE_BUSY", "SQLITE_LOCKED")) or state in ("55P03", "40P01"):
+        raise StoreBusy from fault
+    if name == "SQLITE_FULL" or state == "53100":
+        raise StoreFull from fault

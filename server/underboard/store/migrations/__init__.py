@@ -1,0 +1,1 @@
+"""Database steps, inside the package so that an installed wheel brings its own database up to date."""

@@ -1,0 +1,220 @@
+"""Push and pull against the database. Gathers what is known, asks `plan_push`, applies the plan.
+
+The order inside a push is what sync stands on: the plot's counter row is updated first, which locks the plot
+until the commit, so that commits and sequence numbers have one order and a reader with a cursor never misses
+a row.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from dataclasses import dataclass, field
+from datetime import datetime
+from typing import Any
+
+from sqlalchemy import Connection, bindparam, select, update
+
+from underboard.core.errors import EpochChanged, UnknownPlot
+from underboard.core.sync.envelope import SCHEMA, PushEnvelope, Unreadable
+from underboard.core.sync.merge import Rules
+from underboard.core.sync.plan import Known, Plan, plan_push
+from underboard.core.sync.terms import Op, Result
+from underboard.store.applying import apply_plan
+from underboard.store.cursor import Cursor, read_cursor, write_cursor
+from underboard.store.database import reading, writing
+from underboard.store.gathering import gather, show_records, to_wire
+from underboard.store.tables import DeviceRow, RecordRow, SyncClock
+
+CLOCK_TOLERANCE_S = 120
+
+
+@dataclass(frozen=True, slots=True)
+class PushAnswer:
+    """What to answer: the epoch, and one JSON-ready result an operation in their order."""
+
+    epoch: str
+    results: list[dict[str, Any]]
+
+
+@dataclass(frozen=True, slots=True)
+class PullAnswer:
+    """A page of records in the order of `seq`, and where to go on."""
+
+    epoch: str
+    records: list[dict[str, Any]]
+    cursor: str
+    more: bool
+    last_seq: int
+    schema: int = SCHEMA
+
+
+@dataclass(slots=True)
+class Making:
+    """How a push is decided; tests put other rules in to see that the right ones matter."""
+
+    rules: Rules = field(default_factory=Rules)
+    next_seq: Callable[[Connection, str, int], tuple[str, int]] | None = None
+
+
+STANDARD = Making()
+
+
+def push(
+    plot_id: str, device_id: str, envelope: PushEnvelope, now: datetime, making: Making = STANDARD
+) -> PushAnswer:
+    """Store a push in one transaction and say what became of each operation.
+
+    Raises
+    ------
+    EpochChanged
+        The phone's epoch is not the one that holds: it has to pull anew first. Nothing was stored.
+    StoreBusy, StoreFull
+        Nothing was stored.
+    """
+    readable = [op for op in envelope.ops if isinstance(op, Op)]
+    suspect = _is_far(envelope.sent_at, now)
+    with writing() as connection:
+        epoch, before = (making.next_seq or take_numbers)(connection, plot_id, len(readable))
+        if envelope.epoch is not None and envelope.epoch != epoch:
+            raise EpochChanged(epoch)
+        known = gather(connection, plot_id, epoch, before, readable)
+        plan = _decide(known, readable, device_id, making.rules, suspect)
+        results = apply_plan(connection, plot_id, device_id, plan, now)
+        connection.execute(update(DeviceRow).where(DeviceRow.id == device_id).values(last_push_at=now))
+        shown = show_records(connection, plot_id, [r.record_id for r in results if r.show and r.record_id])
+    answers = {id(op): _answer(result, shown) for op, result in zip(readable, results, strict=True)}
+    return PushAnswer(epoch, [answers[id(op)] if isinstance(op, Op) else _refuse(op) for op in envelope.ops])
+
+
+def server_write(plot_id: str, device_id: str, ops: Sequence[Op], now: datetime) -> list[Result]:
+    """Write records that the server itself makes, through the same counter and rules."""
+    with writing() as connection:
+        epoch, before = take_numbers(connection, plot_id, len(ops))
+        known = gather(connection, plot_id, epoch, before, ops)
+        plan = plan_push(known, ops, device_id, server_writes=True)
+        return apply_plan(connection, plot_id, device_id, plan, now)
+
+
+def take_numbers(connection: Connection, plot_id: str, count: int) -> tuple[str, int]:
+    """Lock the plot's counter row and move it on by `count`; return (epoch, the number before).
+
+    Must be the first statement of a writing transaction. Numbers that are not used leave a harmless gap.
+    """
+    statement = (
+        update(SyncClock)
+        .where(SyncClock.plot_id == plot_id)
+        .values(seq=SyncClock.seq + count)
+        .returning(SyncClock.epoch, SyncClock.seq)
+    )
+    row = connection.execute(statement).one_or_none()
+    if row is None:
+        raise UnknownPlot(plot_id)
+    return row.epoch, row.seq - count
+
+
+def pull(plot_id: str, cursor: str | None, limit: int) -> PullAnswer:
+    """Give the next page of a plot.
+
+    Raises
+    ------
+    CursorForged, CursorOfOtherPlot, CursorExpired, EpochChanged, UnknownPlot
+    """
+    from underboard.core.errors import CursorExpired
+
+    with reading() as connection:
+        clock = connection.execute(select(SyncClock).where(SyncClock.plot_id == plot_id)).one_or_none()
+        if clock is None:
+            raise UnknownPlot(plot_id)
+        if cursor is None:
+            at = Cursor(clock.epoch, plot_id, 0, clock.seq)
+        else:
+            at = read_cursor(cursor, plot_id, clock.epoch, clock.seq)
+            if at.until == 0 and at.seq < clock.gc_seq:
+                raise CursorExpired
+        rows = connection.execute(
+            _PAGE, {"plot": plot_id, "seq": at.seq, "until": at.until, "n": limit + 1}
+        ).all()
+        more = len(rows) > limit
+        rows = rows[:limit]
+        records = to_wire(connection, rows)
+    # Skipped deletions at the end of a first sync count as given out, so the next pull starts behind them.
+    seq = rows[-1].seq if more else max(at.until, rows[-1].seq if rows else at.seq)
+    until = at.until if more else 0
+    return PullAnswer(
+        clock.epoch, records, write_cursor(Cursor(clock.epoch, plot_id, seq, until)), more, clock.seq
+    )
+
+
+_PAGE = (
+    select(RecordRow)
+    .where(RecordRow.plot_id == bindparam("plot"), RecordRow.seq > bindparam("seq"))
+    .where(
+        (RecordRow.deleted.is_(False)) | (RecordRow.seq > bindparam("until")) | (RecordRow.open_conflicts > 0)
+    )
+    .order_by(RecordRow.seq)
+    .limit(bindparam("n"))
+)
+
+
+def clock_of(plot_id: str) -> tuple[str, int]:
+    """Return the plot's epoch and its last number."""
+    with reading() as connection:
+        found = connection.execute(
+            select(SyncClock.epoch, SyncClock.seq).where(SyncClock.plot_id == plot_id)
+        ).one_or_none()
+    if found is None:
+        raise UnknownPlot(plot_id)
+    return found.epoch, found.seq
+
+
+def last_seq(plot_id: str) -> int:
+    return clock_of(plot_id)[1]
+
+
+def epoch_of(plot_id: str) -> str:
+    return clock_of(plot_id)[0]
+
+
+def _decide(known: Known, ops: Sequence[Op], device_id: str, rules: Rules, suspect: bool) -> Plan:
+    return plan_push(known, ops, device_id, rules, clock_suspect=suspect)
+
+
+def _is_far(sent_at: datetime | None, now: datetime) -> bool:
+    return sent_at is not None and abs((sent_at - now).total_seconds()) > CLOCK_TOLERANCE_S
+
+
+def _answer(result: Result, shown: Mapping[str, dict[str, Any]]) -> dict[str, Any]:
+    answer: dict[str, Any] = {"op_id": result.op_id, "status": result.status}
+    if result.rev is not None:
+        answer["rev"] = result.rev
+    if result.seq is not None:
+        answer["seq"] = result.seq
+    if result.problem is not None:
+        answer["problem"] = dict(result.problem)
+    if result.show and result.record_id is not None and result.record_id in shown:
+        answer["record"] = shown[result.record_id]
+    return answer
+
+
+def _refuse(op: Unreadable) -> dict[str, Any]:
+    errors = [{"pointer": pointer, "detail": detail} for pointer, detail in op.faults]
+    problem = {
+        "type": "/problems/validation",
+        "title": "Value not allowed",
+        "status": 422,
+        "detail": "; ".join(f"{e['pointer']}: {e['detail']}" for e in errors)[:1000],
+        "errors": errors,
+    }
+    return {"op_id": op.op_id, "status": "rejected", "problem": problem}
+
+
+def records_of(plot_id: str, types: Iterable[str]) -> list[dict[str, Any]]:
+    """Return all living records of some types, in wire form, in the order of `seq`."""
+    wanted = list(types)
+    statement = (
+        select(RecordRow)
+        .where(RecordRow.plot_id == plot_id, RecordRow.type.in_(wanted), RecordRow.deleted.is_(False))
+        .order_by(RecordRow.seq)
+    )
+    with reading() as connection:
+        return to_wire(connection, connection.execute(statement).all())

@@ -1,0 +1,158 @@
+"""The tables. Nothing outside this package sees them: the store speaks records and plain dataclasses."""
+
+from __future__ import annotations
+
+from datetime import datetime
+
+from sqlalchemy import BigInteger, DateTime, ForeignKey, Index, LargeBinary, MetaData, Text
+from sqlalchemy.orm import DeclarativeBase, Mapped, mapped_column, registry
+
+_NAMES = {
+    "ix": "ix_%(table_name)s_%(column_0_N_name)s",
+    "uq": "uq_%(table_name)s_%(column_0_N_name)s",
+    "fk": "fk_%(table_name)s_%(column_0_name)s",
+    "pk": "pk_%(table_name)s",
+}
+
+
+class Base(DeclarativeBase):
+    """Our own base, handed to Flask-SQLAlchemy, so that models are typed."""
+
+    registry = registry(
+        metadata=MetaData(naming_convention=_NAMES),
+        type_annotation_map={str: Text(), datetime: DateTime(timezone=True), bytes: LargeBinary()},
+    )
+
+
+class SyncClock(Base):
+    """One row a plot: its epoch, and the counter that every writing transaction updates first."""
+
+    __tablename__ = "sync_clock"
+    plot_id: Mapped[str] = mapped_column(primary_key=True)
+    epoch: Mapped[str]
+    seq: Mapped[int] = mapped_column(BigInteger)
+    gc_seq: Mapped[int] = mapped_column(BigInteger)
+    """Deletions up to this number are no longer kept; an older cursor has expired."""
+
+
+class RecordRow(Base):
+    """The newest state of a record. `body` is JSON text as it goes over the wire."""
+
+    __tablename__ = "record"
+    id: Mapped[str] = mapped_column(primary_key=True)
+    plot_id: Mapped[str] = mapped_column(ForeignKey("sync_clock.plot_id"))
+    type: Mapped[str]
+    rev: Mapped[int] = mapped_column(BigInteger)
+    seq: Mapped[int] = mapped_column(BigInteger)
+    deleted: Mapped[bool]
+    body: Mapped[str]
+    restored_rev: Mapped[int] = mapped_column(BigInteger)
+    clock_suspect: Mapped[bool]
+    open_conflicts: Mapped[int]
+    # Text keys: without SQLite's hidden row number there is one tree to write instead of two.
+    __table_args__ = (Index(None, "plot_id", "seq", unique=True), {"sqlite_with_rowid": False})
+
+
+class ChangeRow(Base):
+    """The change log: every operation that touched a record, with what it replaced. Only appended to."""
+
+    __tablename__ = "change"
+    record_id: Mapped[str] = mapped_column(primary_key=True)
+    rev: Mapped[int] = mapped_column(BigInteger, primary_key=True, autoincrement=False)
+    op_id: Mapped[str]
+    device_id: Mapped[str]
+    kind: Mapped[str]
+    set: Mapped[str]
+    prev: Mapped[str]
+    at: Mapped[str]
+    __table_args__ = {"sqlite_with_rowid": False}  # noqa: RUF012
+
+
+class ConflictRow(Base):
+    """An operation kept beside its record; open while `resolved_by` is null."""
+
+    __tablename__ = "conflict"
+    id: Mapped[str] = mapped_column(primary_key=True)
+    record_id: Mapped[str] = mapped_column(index=True)
+    device_id: Mapped[str]
+    set: Mapped[str]
+    why: Mapped[str]
+    base_rev: Mapped[int] = mapped_column(BigInteger)
+    resolved_by: Mapped[str | None]
+
+
+class OpResultRow(Base):
+    """The ledger of operations: what became of each, so that a repeat changes nothing. Kept for ever."""
+
+    __tablename__ = "op_result"
+    op_id: Mapped[str] = mapped_column(primary_key=True)
+    plot_id: Mapped[str]
+    device_id: Mapped[str]
+    digest: Mapped[bytes]
+    status: Mapped[str]
+    rev: Mapped[int] = mapped_column(BigInteger)
+    __table_args__ = {"sqlite_with_rowid": False}  # noqa: RUF012
+
+
+class DeviceRow(Base):
+    """A paired phone or logger. Only the hash of its token is kept."""
+
+    __tablename__ = "device"
+    id: Mapped[str] = mapped_column(primary_key=True)
+    plot_id: Mapped[str] = mapped_column(ForeignKey("sync_clock.plot_id"), index=True)
+    name: Mapped[str]
+    role: Mapped[str]
+    kind: Mapped[str]
+    token_sha256: Mapped[str] = mapped_column(unique=True)
+    created_at: Mapped[datetime]
+    last_seen_at: Mapped[datetime | None]
+    last_push_at: Mapped[datetime | None]
+    revoked_at: Mapped[datetime | None]
+
+
+class PairingCodeRow(Base):
+    """A code that lets one device in, once. A null plot makes it a claim of a new plot."""
+
+    __tablename__ = "pairing_code"
+    code_sha256: Mapped[str] = mapped_column(primary_key=True)
+    plot_id: Mapped[str | None]
+    role: Mapped[str]
+    typed: Mapped[bool]
+    expires_at: Mapped[datetime]
+    used_at: Mapped[datetime | None]
+    wrong_tries: Mapped[int]
+
+
+class BlobRow(Base):
+    """A photo that is on the disk, known by the SHA-256 of its bytes, once a plot."""
+
+    __tablename__ = "blob"
+    plot_id: Mapped[str] = mapped_column(ForeignKey("sync_clock.plot_id"), primary_key=True)
+    sha256: Mapped[str] = mapped_column(primary_key=True)
+    bytes: Mapped[int]
+    mime: Mapped[str]
+    width: Mapped[int]
+    height: Mapped[int]
+    device_id: Mapped[str]
+    created_at: Mapped[datetime]
+
+
+class BlobNameRow(Base):
+    """Which record names a photo: without one the plot cannot read it."""
+
+    __tablename__ = "blob_name"
+    plot_id: Mapped[str] = mapped_column(primary_key=True)
+    sha256: Mapped[str] = mapped_column(primary_key=True)
+    record_id: Mapped[str] = mapped_column(primary_key=True)
+
+
+class AuditRow(Base):
+    """Who was let in and put out, and when."""
+
+    __tablename__ = "audit"
+    id: Mapped[int] = mapped_column(primary_key=True)
+    at: Mapped[datetime]
+    plot_id: Mapped[str | None] = mapped_column(index=True)
+    what: Mapped[str]
+    who: Mapped[str]
+    detail: Mapped[str]
