@@ -33,7 +33,7 @@ export function applicationCheck(input: ApplicationCheckIn): ApplicationCheck {
     soil_c: number({ min: -60, max: 80 }),
     moisture: choice('dry', 'damp', 'wet'),
     days_since_last: maybe(number({ min: 0, max: 1e5 })),
-    under_cover: or(flag, false),
+    under_cover: or(flag(), false),
     month: maybe(integer({ min: 1, max: 12 })),
     metres_to_water: maybe(number({ min: 0, max: 1e6 })),
   });
@@ -68,6 +68,6 @@ export function applicationCheck(input: ApplicationCheckIn): ApplicationCheck {
     ],
     method: 'limits, the strongest verdict wins',
     source:
-      "UK suppliers' leaflets on slug nematodes (5 to 20 °C, March to October, six weeks, 3 m from ponds)",
+      "UK suppliers' leaflets on slug nematodes (5 to 20 °C, March to October, 6 weeks, 3 m from ponds)",
   };
 }

@@ -17,68 +17,59 @@ const POUND = 0.45359237;
 const GALLON = 4.54609e-3;
 const US_GALLON = 231 * INCH ** 3;
 
-/** Dimension (length, mass, time, temperature) → names and size in SI. */
+/** Dimension (length, mass, time, temperature) → names and size in SI; a few words that growers use. */
 const SIZES: Record<string, [names: string, size: number][]> = {
   '1,0,0,0': [
-    ['m meter meters metre metres', 1],
-    ['km kilometer kilometre', 1000],
-    ['cm centimeter centimetre', 0.01],
-    ['mm millimeter millimetre', 0.001],
-    ['inch inches in', INCH],
+    ['m meter metre', 1],
+    ['km', 1000],
+    ['cm', 0.01],
+    ['mm', 0.001],
+    ['inch in', INCH],
     ['foot feet ft', FOOT],
     ['yard yards yd', 3 * FOOT],
-    ['mile miles mi', 5280 * FOOT],
+    ['mile', 5280 * FOOT],
   ],
   '2,0,0,0': [
-    ['hectare hectares ha', 1e4],
+    ['hectare ha', 1e4],
     ['acre acres', 43560 * FOOT ** 2],
     ['rod rods pole poles perch perches', 272.25 * FOOT ** 2],
-    ['sq_yd sqyd', 9 * FOOT ** 2],
-    ['sq_ft sqft', FOOT ** 2],
-    ['sq_m sqm', 1],
+    ['sq_yd', 9 * FOOT ** 2],
+    ['sq_ft', FOOT ** 2],
+    ['sq_m', 1],
   ],
   '3,0,0,0': [
-    ['l L liter liters litre litres', 1e-3],
-    ['ml mL milliliter millilitre', 1e-6],
+    ['l L liter litre', 1e-3],
+    ['ml', 1e-6],
     ['gallon gallons imperial_gallon', GALLON],
-    ['quart quarts imperial_quart', GALLON / 4],
     ['pint pints imperial_pint', GALLON / 8],
-    ['fluid_ounce fluid_ounces imperial_fluid_ounce', GALLON / 160],
-    ['us_gallon us_gallons', US_GALLON],
-    ['us_quart us_quarts', US_GALLON / 4],
-    ['us_pint us_pints', US_GALLON / 8],
-    ['us_fluid_ounce us_fluid_ounces', US_GALLON / 128],
+    ['fluid_ounce', GALLON / 160],
+    ['us_gallon', US_GALLON],
+    ['us_pint', US_GALLON / 8],
   ],
   '0,1,0,0': [
-    ['kg kilogram kilograms', 1],
-    ['g gram grams', 1e-3],
-    ['mg milligram', 1e-6],
-    ['lb lbs pound pounds', POUND],
-    ['oz ounce ounces', POUND / 16],
-    ['stone', 14 * POUND],
+    ['kg', 1],
+    ['g gram', 1e-3],
+    ['lb pound', POUND],
+    ['oz ounce', POUND / 16],
   ],
   '0,0,1,0': [
-    ['s second seconds', 1],
-    ['min minute minutes', 60],
-    ['h hour hours', 3600],
+    ['s second', 1],
+    ['min minute', 60],
+    ['h hour', 3600],
     ['d day days', 86400],
-    ['week weeks', 604800],
   ],
   '1,0,-1,0': [
     ['mph', (5280 * FOOT) / 3600],
-    ['kph', 1 / 3.6],
-    ['knot knots', 1852 / 3600],
+    ['knot', 1852 / 3600],
   ],
   '-1,1,-2,0': [
-    ['Pa pascal', 1],
-    ['hPa mbar millibar', 100],
+    ['hPa mbar', 100],
     ['kPa', 1000],
-    ['bar', 1e5],
     // Conventional, at 32 °F.
     ['inHg', 3386.3886403409997],
   ],
   '0,0,0,0': [
-    ['count dimensionless', 1],
+    ['count', 1],
     ['percent %', 0.01],
   ],
   '0,0,0,1': [
@@ -89,12 +80,12 @@ const SIZES: Record<string, [names: string, size: number][]> = {
 
 type Unit = { size: number; dimension: number[] };
 
-const UNITS = new Map<string, Unit>();
-for (const [dimension, rows] of Object.entries(SIZES)) {
-  for (const [names, size] of rows) {
-    for (const name of names.split(' '))
-      UNITS.set(name, { size, dimension: dimension.split(',').map(Number) });
+function find(name: string): Unit | undefined {
+  for (const [dimension, rows] of Object.entries(SIZES)) {
+    const row = rows.find(([names]) => names.split(' ').includes(name));
+    if (row) return { size: row[1], dimension: dimension.split(',').map(Number) };
   }
+  return undefined;
 }
 
 /** Temperature scales: size of a degree, and kelvin at its zero. */
@@ -137,7 +128,7 @@ function parse(words: string, at: string): Unit {
     else if (name) {
       // In a compound, as in degC*day, a degree is a difference.
       const scale = SCALES[name];
-      const unit = UNITS.get(scale && scale !== 'kelvin' ? `delta_${scale}` : name);
+      const unit = find(scale && scale !== 'kelvin' ? `delta_${scale}` : name);
       if (!unit) throw unknown;
       factors.push({ unit, power: sign * (raised ? ('²2'.includes(raised) ? 2 : 3) : 1) });
       sign = 1;
@@ -166,9 +157,9 @@ function temperature(value: number, from: keyof typeof FROM_KELVIN, to: keyof ty
 export function convert(input: ConvertIn): Convert {
   const v = read(input, {
     value: number({ min: -1e15, max: 1e15 }),
-    from: text,
-    to: text,
-    difference: or(flag, false),
+    from: text(),
+    to: text(),
+    difference: or(flag(), false),
   });
   const said = {
     method: 'definitions of the units',

@@ -89,12 +89,12 @@ function clusterLimits(counts: number[], clusters: string[], mean: number, cover
 }
 
 const label: Reader<string> = (value, at) =>
-  typeof value === 'number' ? `${number()(value, at)}` : text(value, at);
+  typeof value === 'number' ? `${number()(value, at)}` : text()(value, at);
 
 export type CountSummary = ReturnType<typeof countSummary>;
 
 export function countSummary(input: CountSummaryIn) {
-  const v = read(input, { counts: list(count(), 1), clusters: maybe(list(label)), level: level() });
+  const v = read(input, { counts: list(count(), { min: 1 }), clusters: maybe(list(label)), level: level() });
   if (v.clusters && v.clusters.length !== v.counts.length) {
     throw new InputFault('/clusters', 'Give one cluster for each count.');
   }

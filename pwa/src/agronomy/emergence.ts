@@ -5,7 +5,7 @@
  * temperatures, over the range where a straight line describes them: Harrington, J. F. & Minges, P. A. (1954),
  * Vegetable seed germination, University of California; two printed copies agree to within a day.
  */
-import { choice, InputFault, list, number, type Reader, read } from './input';
+import { choice, list, number, type Reader, read } from './input';
 
 const DAYS_TO_EMERGE = {
   bean: { 15: 16, 20: 11, 25: 8 },
@@ -67,12 +67,10 @@ function walk(soil: number[], base: number, theta: number): [gained: number, rea
   return [gained];
 }
 
-const soil = number({ min: -20, max: 50 });
-const soilOrSeries: Reader<number | number[]> = (value, at) => {
-  if (!Array.isArray(value)) return soil(value, at);
-  if (value.length > 1000) throw new InputFault(at, 'This list takes at most 1000 entries.');
-  return list(soil)(value, at);
-};
+const SOIL = number({ min: -20, max: 50 });
+const SOIL_DAILY = list(SOIL, { max: 1000 });
+const soilOrSeries: Reader<number | number[]> = (value, at) =>
+  Array.isArray(value) ? SOIL_DAILY(value, at) : SOIL(value, at);
 
 export function emergence(input: EmergenceIn): Emergence {
   const crops = Object.keys(DAYS_TO_EMERGE) as EmergingCrop[];

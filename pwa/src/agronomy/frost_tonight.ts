@@ -5,7 +5,7 @@
  * spread = √(s² (1 + h) + offset_sd²), h the leverage of tonight among the nights; chances and interval from
  * Student's t. With fewer than eight nights of its own a plot is treated as one more of four public stations.
  */
-import { choice, InputFault, integer, level, list, maybe, number, object, or, read } from './input';
+import { choice, InputFault, integer, level, list, maybe, number, or, read } from './input';
 import { usualDrop } from './public_nights';
 import { tCdf, tTwoSided } from './special/beta';
 
@@ -57,28 +57,34 @@ export type FrostTonight = {
   source: string;
 };
 
-const range = maybe(number({ min: -100, max: 100 }));
-const error = maybe(number({ min: 0, max: 1e3 }));
-const squares = maybe(number({ min: 0 }));
-const FIT = {
-  n: integer({ min: 0, max: 20_000 }),
-  intercept: maybe(number({ min: -1e4, max: 1e4 })),
-  evening_coef: or(number({ min: -1e3, max: 1e3 }), 0),
-  dew_coef: or(number({ min: -1e3, max: 1e3 }), 0),
-  rmse: error,
-  rmse_residual: error,
-  method: or(choice(...METHODS), 'two_step' as const),
-  evening_low_c: range,
-  evening_high_c: range,
-  evening_mean_c: range,
-  dew_low_c: range,
-  dew_high_c: range,
-  dew_mean_c: range,
-  evening_ss_c2: squares,
-  dew_ss_c2: squares,
-  both_ss_c2: maybe(number()),
-};
-const readFit = object(FIT, true);
+const RANGE = maybe(number({ min: -100, max: 100 }));
+const ERROR = maybe(number({ min: 0, max: 1e3 }));
+const SQUARES = maybe(number({ min: 0 }));
+const COEF = or(number({ min: -1e3, max: 1e3 }), 0);
+const readFit = (value: unknown, at: string) =>
+  read(
+    value,
+    {
+      n: integer({ min: 0, max: 20_000 }),
+      intercept: maybe(number({ min: -1e4, max: 1e4 })),
+      evening_coef: COEF,
+      dew_coef: COEF,
+      rmse: ERROR,
+      rmse_residual: ERROR,
+      method: or(choice(...METHODS), 'two_step' as const),
+      evening_low_c: RANGE,
+      evening_high_c: RANGE,
+      evening_mean_c: RANGE,
+      dew_low_c: RANGE,
+      dew_high_c: RANGE,
+      dew_mean_c: RANGE,
+      evening_ss_c2: SQUARES,
+      dew_ss_c2: SQUARES,
+      both_ss_c2: maybe(number()),
+    },
+    at,
+    true,
+  );
 type Fit = ReturnType<typeof readFit>;
 type Told = Pick<FrostTonight, 'min_c' | 'sd_c' | 'df' | 'cautions' | 'method'> & {
   inside: boolean;

@@ -2,7 +2,8 @@
  * Reading the input of a calculation: every value checked, every fault with its JSON pointer (RFC 6901).
  *
  * The server reads the same objects by the same ranges (`underboard calc NAME --explain` lists them), so the
- * two refuse the same input at the same place; the shared vectors hold both to it.
+ * two refuse the same input at the same place; the shared vectors hold both to it. The marks NO_SIDE_EFFECTS
+ * let the bundler leave out the calculations that no screen asks for.
  */
 
 const LARGEST = 1e12;
@@ -26,72 +27,81 @@ type Values<S> = { [K in keyof S]: S[K] extends Reader<infer T> ? T : never };
 /** Limits of a number; `above` and `below` leave the limit itself out. */
 export type Limits = { min?: number; max?: number; above?: number; below?: number };
 
-export function number(limits: Limits = {}): Reader<number> {
-  const { min = -LARGEST, max = LARGEST, above, below } = limits;
+/** A value of one JSON type that passes a test. */
+/* @__NO_SIDE_EFFECTS__ */
+function that<T>(type: string, test: (value: T) => boolean, wanted: string): Reader<T> {
   return (value, at) => {
-    if (typeof value !== 'number') throw new InputFault(at, 'This must be a number.');
-    const fits =
-      (above === undefined ? value >= min : value > above) &&
-      (below === undefined ? value <= max : value < below);
-    if (!fits) {
-      const from = above === undefined ? `from ${min}` : `above ${above}`;
-      const to = below === undefined ? `to ${max}` : `below ${below}`;
-      throw new InputFault(at, `This must be ${from} ${to}; ${value} is not.`);
-    }
-    return value + 0;
+    if (typeof value === type && test(value as T)) return value as T;
+    throw new InputFault(at, `This must be ${wanted}.`);
   };
 }
 
+/* @__NO_SIDE_EFFECTS__ */
+export function number({ min = -LARGEST, max = LARGEST, above, below }: Limits = {}): Reader<number> {
+  const from = above === undefined ? `from ${min}` : `above ${above}`;
+  const to = below === undefined ? `to ${max}` : `below ${below}`;
+  const fits = (x: number) =>
+    (above === undefined ? x >= min : x > above) && (below === undefined ? x <= max : x < below);
+  const read = that<number>('number', fits, `a number ${from} ${to}`);
+  return (value, at) => read(value, at) + 0; // turns -0 into 0
+}
+
+/* @__NO_SIDE_EFFECTS__ */
 export function integer(limits: Limits = {}): Reader<number> {
   const read = number(limits);
-  return (value, at) => {
-    const whole = read(value, at);
-    if (!Number.isInteger(whole)) throw new InputFault(at, `This must be a whole number; ${whole} is not.`);
-    return whole;
-  };
+  const whole = that<number>('number', Number.isInteger, 'a whole number');
+  return (value, at) => whole(read(value, at), at);
 }
 
 /** A count: a whole number from 0 to 1e9. */
-export const count = (limits: Limits = {}): Reader<number> =>
-  integer({ min: 0, max: LARGEST_COUNT, ...limits });
-
-/** Confidence level, 0.95 unless told. */
-export const level = (): Reader<number> => or(number({ above: 0, below: 1 }), 0.95);
-
-export const flag: Reader<boolean> = (value, at) => {
-  if (typeof value !== 'boolean') throw new InputFault(at, 'This must be true or false.');
-  return value;
-};
-
-export const text: Reader<string> = (value, at) => {
-  if (typeof value !== 'string') throw new InputFault(at, 'This must be text.');
-  if (value.length < 1 || value.length > 200) throw new InputFault(at, 'This must have 1 to 200 characters.');
-  return value;
-};
-
-export function choice<const T extends string>(...words: T[]): Reader<T> {
-  return (value, at) => {
-    const found = words.find((word) => word === value);
-    if (found === undefined) throw new InputFault(at, `This must be one of ${words.join(', ')}.`);
-    return found;
-  };
+/* @__NO_SIDE_EFFECTS__ */
+export function count(limits: Limits = {}): Reader<number> {
+  return integer({ min: 0, max: LARGEST_COUNT, ...limits });
 }
 
-export function list<T>(item: Reader<T>, shortest = 0): Reader<T[]> {
+/** Confidence level, 0.95 unless told. */
+/* @__NO_SIDE_EFFECTS__ */
+export function level(): Reader<number> {
+  return or(number({ above: 0, below: 1 }), 0.95);
+}
+
+/* @__NO_SIDE_EFFECTS__ */
+export function flag(): Reader<boolean> {
+  return that('boolean', () => true, 'true or false');
+}
+
+/* @__NO_SIDE_EFFECTS__ */
+export function text(): Reader<string> {
+  return that(
+    'string',
+    (words: string) => words.length > 0 && words.length <= 200,
+    'text of 1 to 200 characters',
+  );
+}
+
+/* @__NO_SIDE_EFFECTS__ */
+export function choice<const T extends string>(...words: T[]): Reader<T> {
+  return that('string', (word: T) => words.includes(word), `one of ${words.join(', ')}`);
+}
+
+/* @__NO_SIDE_EFFECTS__ */
+export function list<T>(item: Reader<T>, { min = 0, max = 1e6 }: Limits = {}): Reader<T[]> {
   return (value, at) => {
-    if (!Array.isArray(value)) throw new InputFault(at, 'This must be a list.');
-    if (value.length < shortest) throw new InputFault(at, `This list needs at least ${shortest} entries.`);
+    if (!Array.isArray(value) || value.length < min || value.length > max) {
+      throw new InputFault(at, `This must be a list of ${min} to ${max} entries.`);
+    }
     return value.map((entry, i) => item(entry, `${at}/${i}`));
   };
 }
 
 /** Lets null stand where a value is missing, as in a series with gaps. */
-export const orNull =
-  <T>(read: Reader<T>): Reader<T | null> =>
-  (value, at) =>
-    value === null ? null : read(value, at);
+/* @__NO_SIDE_EFFECTS__ */
+export function orNull<T>(read: Reader<T>): Reader<T | null> {
+  return (value, at) => (value === null ? null : read(value, at));
+}
 
 /** An input that may be left out (or null): `otherwise` stands for it. */
+/* @__NO_SIDE_EFFECTS__ */
 export function or<T, D>(read: Reader<T>, otherwise: D): Reader<T | D> {
   const reader: Reader<T | D> = (value, at) =>
     value === undefined || value === null ? otherwise : read(value, at);
@@ -100,7 +110,10 @@ export function or<T, D>(read: Reader<T>, otherwise: D): Reader<T | D> {
 }
 
 /** An input that may be left out. */
-export const maybe = <T>(read: Reader<T>): Reader<T | undefined> => or(read, undefined);
+/* @__NO_SIDE_EFFECTS__ */
+export function maybe<T>(read: Reader<T>): Reader<T | undefined> {
+  return or(read, undefined);
+}
 
 /** Read a JSON object by its description. Unknown keys are refused unless `extraOk`. */
 export function read<S extends Record<string, Reader<unknown>>>(
@@ -127,9 +140,3 @@ export function read<S extends Record<string, Reader<unknown>>>(
   }
   return values as Values<S>;
 }
-
-/** A reader for an object inside the input. */
-export const object =
-  <S extends Record<string, Reader<unknown>>>(spec: S, extraOk = false): Reader<Values<S>> =>
-  (value, at) =>
-    read(value, spec, at, extraOk);

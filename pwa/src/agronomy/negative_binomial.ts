@@ -11,6 +11,9 @@ import { findRoot } from './special/solve';
 
 export type Counts = { n: number; total: number; squares: number; tail: number[]; logFactorials: number };
 
+/** Clumping beyond these is out of any field's reach. */
+const LOG_A = { low: Math.log(1e-12), high: Math.log(1e9) };
+
 /** What the likelihood needs to know of a list of counts. */
 export function gather(counts: number[]): Counts {
   const tail: number[] = [];
@@ -54,15 +57,34 @@ function slopeInA(c: Counts, m: number, a: number): number {
   return sum + c.n * m * m * logRemainder(m * a) - (c.total * m) / (1 + m * a);
 }
 
-/** a = 1/k that makes the counts most likely at mean m; 0 when they scatter no more than chance (Poisson). */
+/**
+ * a = 1/k that makes the counts most likely at mean m; 0 when that is the Poisson law.
+ *
+ * At the mean of the counts there is one top. At other means the slope may change sign more than once: the walk
+ * starts from the second moment about m, and what it finds must beat the Poisson law.
+ */
 export function bestA(c: Counts, m: number): number {
-  const excess = c.squares - 2 * m * c.total + c.n * m * m - c.total;
-  if (excess <= 0) return 0;
-  const f = (t: number) => slopeInA(c, m, Math.exp(t));
-  let [low, high] = [0, 0];
-  while (f(low) <= 0 && low > -60) low -= 2;
-  while (f(high) > 0 && high < 600) high += 2;
-  return Math.exp(findRoot(f, low, high));
+  const excess = (c.squares - c.total - 2 * c.total * m + c.n * m * m) / (c.n * m * m);
+  if (m === c.total / c.n && excess <= 0) return 0;
+  const found = climb((t) => slopeInA(c, m, Math.exp(t)), Math.log(Math.min(Math.max(excess, 1e-3), 1e4)));
+  return found > 0 && logLikelihood(c, m, found) >= logLikelihood(c, m, 0) ? found : 0;
+}
+
+/** From a start in ln a to where the slope turns from up to down; 0 when it only falls. */
+function climb(slope: (t: number) => number, start: number): number {
+  let [low, high] = [start, start];
+  if (slope(start) > 0) {
+    while (slope(high) > 0) {
+      [low, high] = [high, high + 1];
+      if (high > LOG_A.high) return Math.exp(LOG_A.high);
+    }
+  } else {
+    while (slope(low) <= 0) {
+      [low, high] = [low - 1, low];
+      if (low < LOG_A.low) return 0;
+    }
+  }
+  return Math.exp(findRoot(slope, low, high));
 }
 
 /** Largest log likelihood at mean m over all k. */

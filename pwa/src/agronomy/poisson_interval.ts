@@ -24,7 +24,7 @@ export function garwood(
 export function poissonInterval(input: PoissonIntervalIn): PoissonInterval {
   const v = read(input, {
     count: count(),
-    effort: or(number({ above: 0 }), 1),
+    effort: or(number({ min: 1e-12 }), 1),
     level: level(),
     sided: or(choice('two', 'upper'), 'two' as const),
   });
@@ -33,7 +33,7 @@ export function poissonInterval(input: PoissonIntervalIn): PoissonInterval {
     rate: v.count / v.effort,
     low: low / v.effort,
     high: high / v.effort,
-    method: 'exact Poisson interval (Garwood)',
+    method: 'exact Poisson limits (Garwood), divided by the effort',
     source: 'Garwood 1936, Biometrika 28:437',
   };
 }

@@ -48,7 +48,7 @@ function needed(value: number | undefined, key: string, method: string): number 
 export function stopLine(input: StopLineIn): StopLine {
   const v = read(input, {
     method: choice('green', 'kuno', 'wald'),
-    n: list(integer({ min: 1, max: 1e6 }), 1),
+    n: list(integer({ min: 1, max: 1e6 }), { min: 1 }),
     total: maybe(count()),
     a: POSITIVE,
     b: maybe(number()),

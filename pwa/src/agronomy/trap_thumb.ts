@@ -32,7 +32,9 @@ export function trapThumb(input: TrapThumbIn): TrapThumb {
     high_per_trap: high / v.n_traps,
     per_acre: perAcre,
     per_ha: (perAcre * SQUARE_METRES_PER_HECTARE) / SQUARE_METRES_PER_ACRE,
-    cautions: [],
+    cautions: [
+      'A rule of thumb: no regression from bait catch to density is established, so judge by the catch per trap.',
+    ],
     method: '20,000 per acre for each wireworm per bait trap',
     source: 'common practice, no source',
   };

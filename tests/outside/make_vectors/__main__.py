@@ -8,19 +8,23 @@ import sys
 
 import brews
 import counting
+import digging
 import measures
 import moisture
 import nights
 import sky
+import stopping
 import warmth
 
 FILES = {
     **brews.FILES,
     **counting.FILES,
+    **digging.FILES,
     **measures.FILES,
     **moisture.FILES,
     **nights.FILES,
     **sky.FILES,
+    **stopping.FILES,
     **warmth.FILES,
 }
 
