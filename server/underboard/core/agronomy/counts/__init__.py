@@ -1,3 +1,7 @@
 """Counts on boards and traps: their mean, spread and the number of boards needed."""
 
-CALCULATIONS: dict[str, str] = {}
+CALCULATIONS: dict[str, str] = {
+    "poisson-interval": "poisson_interval",
+    "proportion": "proportion",
+    "count-summary": "count_summary",
+}
