@@ -120,7 +120,7 @@ CALCULATION = Calculation(
         "wilson_high": "upper end, Wilson",
         "exact_low": "lower end, Clopper-Pearson",
         "exact_high": "upper end, Clopper-Pearson",
-        "upper_one_sided": "only when none was found: the upper limit at this level, near 3 / examined at 95 %",
+        "upper_one_sided": "only when none was found: upper limit at this level, near 3 / examined",
     },
     rules=(
         "None found is not none there: upper_one_sided says how many may still be hit.",

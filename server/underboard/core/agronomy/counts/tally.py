@@ -112,10 +112,7 @@ class Tally:
         """Log likelihood at mean m [above 0, or 0 when nothing was counted] and clumping a = 1/k [from 0]."""
         if m == 0:
             return 0.0 if self.total == 0 else -math.inf
-        if a == 0:
-            spread = self.n * m
-        else:
-            spread = (self.total + self.n / a) * math.log1p(a * m)
+        spread = self.n * m if a == 0 else (self.total + self.n / a) * math.log1p(a * m)
         return self._rising(a) + self.total * math.log(m) - spread - self._factorials
 
     def slope(self, m: float, a: float) -> float:
