@@ -3,7 +3,7 @@
 from typing import Any
 
 import scipy
-from nb_reference import summary
+from nb_reference import clustered, summary
 from scipy.stats import beta, chi2, norm
 from writing import Vectors
 
@@ -121,6 +121,8 @@ def count_summary() -> Vectors:
         notes={
             "clumped": "Negative binomial: k by maximum likelihood, intervals by profile likelihood.",
             "even": "Scatter no greater than chance: k has no value, the Poisson law is the likeliest.",
+            "edge": "No law can be fitted, or it has no limit: null, and why_not says why.",
+            "clusters": "Boards of one group go up and down together.",
             "k_open": "The counts put no upper limit on k.",
             "published": "k, log likelihood and moments also stand in Crawley's data as computed in R.",
         },
@@ -153,6 +155,7 @@ def count_summary() -> Vectors:
         summary(NURSERY, 0.8),
         flags=("clumped",),
     )
+    _edges(v)
     v.refused("negative_count", "The fourth count is negative.", {"counts": [1, 2, 0, -3]}, "/counts/3")
     v.refused("text_count", "Text where a count belongs.", {"counts": [1, "two"]}, "/counts/1")
     v.refused("not_a_list", "One number in place of a list.", {"counts": 4}, "/counts")
@@ -160,6 +163,94 @@ def count_summary() -> Vectors:
         "clusters_short", "One cluster for two counts.", {"counts": [1, 2], "clusters": ["a"]}, "/clusters"
     )
     return v
+
+
+def _edges(v: Vectors) -> None:
+    """Where a law cannot be fitted: what is undefined is null, and a sentence says why."""
+    low, high = garwood(5)
+    v.answer(
+        "one_board",
+        "One board tells nothing of the spread; the Poisson limits stand in.",
+        {"counts": [5]},
+        {
+            "n": 1,
+            "mean": 5,
+            "variance": None,
+            "variance_mean_ratio": None,
+            "k": None,
+            "k_low": None,
+            "k_high": None,
+            "k_moment": None,
+            "mean_low": low,
+            "mean_high": high,
+            "dispersion_p": None,
+            "dispersion_df": 0,
+            "lloyd": None,
+            "morisita": 1,
+            "model": "poisson",
+        },
+        flags=("edge",),
+        says={"why_not": ["one board"], "cautions": ["clump"]},
+    )
+    low, high = garwood(0)
+    v.answer(
+        "all_zero",
+        "Nothing on eight boards.",
+        {"counts": [0] * 8},
+        {
+            "total": 0,
+            "mean": 0,
+            "variance": 0,
+            "variance_mean_ratio": None,
+            "n_zero": 8,
+            "k": None,
+            "mean_low": 0,
+            "mean_high": high / 8,
+            "mean_low_wald": None,
+            "mean_high_wald": None,
+            "log_likelihood": 0,
+            "log_likelihood_poisson": 0,
+            "dispersion_chi2": None,
+            "morisita": None,
+            "model": "poisson",
+        },
+        flags=("edge",),
+        says={"why_not": ["all counts are zero"], "cautions": ["clump"]},
+    )
+    v.answer(
+        "one_find",
+        "A single slug on six boards.",
+        {"counts": [0, 0, 1, 0, 0, 0]},
+        {"total": 1, "k": None, "morisita": None, "model": "poisson", "k_high": None},
+        flags=("edge",),
+        says={"why_not": ["morisita"]},
+    )
+    v.answer(
+        "all_on_one_board",
+        "All on one of ten boards: the mean has no upper limit below a thousand million.",
+        {"counts": [0] * 9 + [30]},
+        {"total": 30, "mean_high": None, "model": "negative-binomial"},
+        flags=("edge",),
+        says={"why_not": ["no upper limit"]},
+    )
+    beds = ["a"] * 4 + ["b"] * 4 + ["c"] * 4
+    counts = [14, 2, 0, 31, 5, 9, 0, 3, 22, 1, 6, 4]
+    v.answer(
+        "three_beds",
+        "Boards in three beds: Poisson regression with a sandwich variance by cluster, t with 2 df.",
+        {"counts": counts, "clusters": beds},
+        clustered(counts, beds, 0.95),
+        flags=("clusters",),
+        says={"cautions": ["too narrow", "3 clusters"]},
+    )
+    v.answer(
+        "one_bed",
+        "All boards in one bed.",
+        {"counts": [1, 4, 2], "clusters": [7, 7, 7]},
+        {"total": 7},
+        flags=("clusters", "edge"),
+        says={"why_not": ["two clusters"]},
+    )
 
 
 FILES = {"poisson-interval": poisson_interval, "proportion": proportion, "count-summary": count_summary}
