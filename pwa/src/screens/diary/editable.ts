@@ -1,0 +1,216 @@
+/** What may be edited in each kind of record, and how a typed text becomes a field again. Pure. */
+import { localClock, localDay, momentAt } from '../forms/local_time';
+import { numberOf } from '../forms/typed_number';
+
+export type Editable =
+  | { name: string; kind: 'whole'; min: number; max: number; unit?: string }
+  | { name: string; kind: 'number'; min: number; max: number; unit?: string }
+  | { name: string; kind: 'temperature' }
+  | { name: string; kind: 'choice'; choices: readonly string[] }
+  | { name: string; kind: 'flag' }
+  | { name: string; kind: 'text' }
+  | { name: string; kind: 'long_text' }
+  | { name: string; kind: 'day' }
+  | { name: string; kind: 'moment' };
+
+const count = (name: string): Editable => ({ name, kind: 'whole', min: 0, max: 9999 });
+const choice = (name: string, ...choices: string[]): Editable => ({ name, kind: 'choice', choices });
+const OBSERVED: Editable = { name: 'observed_at', kind: 'moment' };
+const OBSERVER: Editable = { name: 'observer', kind: 'text' };
+const NOTE: Editable = { name: 'note', kind: 'long_text' };
+
+const STATES = choice('state', 'counted', 'none_found', 'not_turned', 'spoiled');
+
+/** Fields in the order a person would look for them. Ids, photos and what the server wrote are not edited here. */
+export const EDITABLE: Readonly<Record<string, readonly Editable[]>> = {
+  slug_count: [
+    STATES,
+    count('count'),
+    count('small'),
+    count('large'),
+    count('egg_clusters'),
+    { name: 'reason', kind: 'text' },
+    OBSERVED,
+    OBSERVER,
+    NOTE,
+  ],
+  round: [
+    choice('surface', 'dry', 'damp', 'wet'),
+    { name: 'night_low', kind: 'temperature' },
+    { name: 'disturbed', kind: 'flag' },
+    { name: 'valid', kind: 'flag' },
+    { name: 'not_valid_reason', kind: 'text' },
+    OBSERVER,
+    NOTE,
+  ],
+  trap_catch: [
+    STATES,
+    count('wireworms'),
+    count('millipedes'),
+    count('leatherjackets'),
+    count('centipedes'),
+    { name: 'soil', kind: 'temperature' },
+    { name: 'rebaited', kind: 'flag' },
+    { name: 'set_at', kind: 'moment' },
+    OBSERVED,
+    OBSERVER,
+    NOTE,
+  ],
+  temperature: [
+    { name: 'current', kind: 'temperature' },
+    { name: 'max', kind: 'temperature' },
+    { name: 'min', kind: 'temperature' },
+    { name: 'reset_done', kind: 'flag' },
+    OBSERVED,
+    OBSERVER,
+    NOTE,
+  ],
+  evening: [
+    { name: 'air', kind: 'temperature' },
+    { name: 'wet', kind: 'temperature' },
+    { name: 'dew', kind: 'temperature' },
+    { name: 'humidity_percent', kind: 'number', min: 0, max: 100, unit: '%' },
+    choice('sky', 'clear', 'broken', 'overcast'),
+    choice('wind', 'calm', 'light', 'windy'),
+    OBSERVED,
+    OBSERVER,
+    NOTE,
+  ],
+  soil_sample: [
+    count('cores'),
+    { name: 'core_diameter_m', kind: 'number', min: 0.005, max: 1, unit: 'm' },
+    { name: 'depth_m', kind: 'number', min: 0.01, max: 2, unit: 'm' },
+    count('found'),
+    choice('method', 'hand_sort', 'wash'),
+    OBSERVED,
+    OBSERVER,
+    NOTE,
+  ],
+  damage: [count('examined'), count('damaged'), { name: 'cause', kind: 'text' }, OBSERVED, OBSERVER, NOTE],
+  crop: [
+    { name: 'kind', kind: 'text' },
+    { name: 'variety', kind: 'text' },
+    { name: 'seed_batch', kind: 'text' },
+    { name: 'started_on', kind: 'day' },
+    NOTE,
+  ],
+  crop_event: [
+    choice(
+      'what',
+      'chitted',
+      'sown',
+      'potted',
+      'hardened',
+      'planted',
+      'covered',
+      'earthed_up',
+      'harvested',
+      'stage',
+    ),
+    { name: 'kg', kind: 'number', min: 0, max: 100000, unit: 'kg' },
+    { name: 'stage', kind: 'text' },
+    OBSERVED,
+    OBSERVER,
+    NOTE,
+  ],
+  treatment: [
+    choice(
+      'kind',
+      'nematodes',
+      'brew',
+      'mulch',
+      'cultivation',
+      'cover',
+      'hand_collection',
+      'pellets',
+      'watering',
+      'other',
+    ),
+    { name: 'product', kind: 'text' },
+    { name: 'authorisation_number', kind: 'text' },
+    { name: 'harvest_interval_days', kind: 'whole', min: 0, max: 1000, unit: 'days' },
+    { name: 'area_m2', kind: 'number', min: 0.01, max: 1000000, unit: 'm²' },
+    { name: 'water_l', kind: 'number', min: 0, max: 100000, unit: 'l' },
+    { name: 'soil', kind: 'temperature' },
+    choice('moisture', 'dry', 'damp', 'wet'),
+    OBSERVED,
+    OBSERVER,
+    NOTE,
+  ],
+  culture: [
+    { name: 'label', kind: 'text' },
+    choice('source', 'unidentified', 'bought_labelled'),
+    { name: 'vessel', kind: 'text' },
+    OBSERVER,
+    NOTE,
+  ],
+  note: [{ name: 'text', kind: 'long_text' }, OBSERVED, OBSERVER],
+};
+
+/** A form field as it stands on the screen: text, or a flag. */
+export type FieldText = string | boolean;
+
+/** The record's value as the form shows it; moments as `2026-05-10 07:30` of the plot's clock. */
+export function fieldText(field: Editable, value: unknown, timeZone: string): FieldText {
+  if (field.kind === 'flag') return value === true;
+  if (value === undefined || value === null) return '';
+  if (field.kind === 'temperature') return String((value as { value: number }).value);
+  if (field.kind === 'moment')
+    return `${localDay(String(value), timeZone)}T${localClock(String(value), timeZone)}`;
+  return String(value);
+}
+
+export type FieldFault = 'not_a_number' | 'not_whole' | 'out_of_range' | 'not_a_moment';
+
+/** The field's value for the record (`null` clears it), or why the text cannot be one. */
+export function fieldValue(
+  field: Editable,
+  text: FieldText,
+  unit: string,
+  timeZone: string,
+): { value: unknown } | { fault: FieldFault } {
+  if (typeof text === 'boolean') return { value: text };
+  const plain = text.trim();
+  if (plain === '') return { value: null };
+  if (field.kind === 'moment') {
+    const [day, clock] = plain.split(/[T ]/);
+    const known = day && clock && !Number.isNaN(Date.parse(`${day}T${clock}:00Z`));
+    return known ? { value: momentAt(day, clock, timeZone) } : { fault: 'not_a_moment' };
+  }
+  if (field.kind !== 'whole' && field.kind !== 'number' && field.kind !== 'temperature')
+    return { value: plain };
+  const number = numberOf(plain);
+  if (number === undefined) return { fault: 'not_a_number' };
+  if (field.kind === 'temperature') return { value: { value: number, unit } };
+  if (field.kind === 'whole' && !Number.isInteger(number)) return { fault: 'not_whole' };
+  if (number < field.min || number > field.max) return { fault: 'out_of_range' };
+  return { value: number };
+}
+
+export interface EditResult {
+  set: Record<string, unknown>;
+  faults: Record<string, FieldFault>;
+}
+
+/**
+ * Only what the person changed. A temperature keeps the unit it was entered in; a moment that still shows the
+ * same minute keeps its seconds.
+ */
+export function editSet(
+  type: string,
+  body: Record<string, unknown>,
+  form: Readonly<Record<string, FieldText>>,
+  timeZone: string,
+  plotUnit: string,
+): EditResult {
+  const result: EditResult = { set: {}, faults: {} };
+  for (const field of EDITABLE[type] ?? []) {
+    const text = form[field.name];
+    if (text === undefined || text === fieldText(field, body[field.name], timeZone)) continue;
+    const unit = (body[field.name] as { unit?: string } | null | undefined)?.unit ?? plotUnit;
+    const got = fieldValue(field, text, unit, timeZone);
+    if ('fault' in got) result.faults[field.name] = got.fault;
+    else result.set[field.name] = got.value;
+  }
+  return result;
+}

@@ -1,0 +1,147 @@
+/** The diary: everything recorded, newest day first, and what may be edited in each kind of record. Pure. */
+import { localDay } from '../forms/local_time';
+
+export interface DiaryView {
+  id: string;
+  type: string;
+  body: Record<string, unknown>;
+  deleted?: boolean;
+  pending?: boolean;
+  conflicts?: readonly unknown[];
+  needs_fix?: unknown;
+  deleted_elsewhere?: boolean;
+  changed_elsewhere?: boolean;
+}
+
+export const GROUPS = ['rounds', 'traps', 'temperatures', 'treatments', 'crops', 'notes'] as const;
+export type Group = (typeof GROUPS)[number];
+
+const GROUP_OF: Record<string, Group> = {
+  round: 'rounds',
+  slug_count: 'rounds',
+  trap_catch: 'traps',
+  soil_sample: 'traps',
+  temperature: 'temperatures',
+  evening: 'temperatures',
+  treatment: 'treatments',
+  culture: 'treatments',
+  crop: 'crops',
+  crop_event: 'crops',
+  damage: 'crops',
+  note: 'notes',
+};
+export const DIARY_TYPES = Object.keys(GROUP_OF);
+
+export type Standing =
+  | 'clean'
+  | 'pending'
+  | 'conflict'
+  | 'needs_fix'
+  | 'deleted_elsewhere'
+  | 'changed_elsewhere';
+
+/** The one thing to say about a record, the most urgent first. */
+export function standingOf(view: DiaryView): Standing {
+  if (view.needs_fix) return 'needs_fix';
+  if ((view.conflicts?.length ?? 0) > 0) return 'conflict';
+  if (view.deleted_elsewhere) return 'deleted_elsewhere';
+  if (view.changed_elsewhere) return 'changed_elsewhere';
+  return view.pending ? 'pending' : 'clean';
+}
+
+export interface RoundTally {
+  n_counted: number;
+  n_none: number;
+  n_missed: number;
+  total: number;
+  n_disputed: number;
+}
+export interface Entry {
+  view: DiaryView;
+  group: Group;
+  at: string;
+  standing: Standing;
+  /** Counts of a round, told in one line and opened by a tap. */
+  counts: DiaryView[];
+  tally?: RoundTally;
+}
+export interface Day {
+  day: string;
+  entries: Entry[];
+}
+
+/** When it happened: the observation's own time, for a crop its start, for an open trap the day it was set. */
+export function momentOf(view: DiaryView): string | undefined {
+  const { observed_at, started_at, set_at, started_on } = view.body;
+  const at = observed_at ?? started_at ?? set_at ?? (started_on ? `${started_on}T12:00:00Z` : undefined);
+  return typeof at === 'string' && !Number.isNaN(Date.parse(at)) ? at : undefined;
+}
+
+const URGENCY: readonly Standing[] = [
+  'needs_fix',
+  'conflict',
+  'deleted_elsewhere',
+  'changed_elsewhere',
+  'pending',
+  'clean',
+];
+
+function worst(standings: readonly Standing[]): Standing {
+  return URGENCY.find((standing) => standings.includes(standing)) ?? 'clean';
+}
+
+/** Totals of a round. Counts set aside are left out; a board counted twice is disputed until one stands. */
+export function tallyOf(counts: readonly DiaryView[]): RoundTally {
+  const live = counts.filter((count) => count.body.set_aside !== true);
+  const boards = new Map<unknown, DiaryView[]>();
+  for (const count of live) {
+    const of = boards.get(count.body.station_id) ?? [];
+    boards.set(count.body.station_id, [...of, count]);
+  }
+  const tally: RoundTally = { n_counted: 0, n_none: 0, n_missed: 0, total: 0, n_disputed: 0 };
+  for (const group of boards.values()) {
+    const standing = group.length === 1 ? group : group.filter((count) => count.body.stands === true);
+    const one = standing.length === 1 ? standing[0] : undefined;
+    if (!one) tally.n_disputed += 1;
+    else if (one.body.state === 'counted') {
+      tally.n_counted += 1;
+      tally.total += Number(one.body.count ?? 0);
+    } else if (one.body.state === 'none_found') tally.n_none += 1;
+    else tally.n_missed += 1;
+  }
+  return tally;
+}
+
+/** Local days, newest first; within a day the latest first. Counts appear under their round. */
+export function timeline(views: readonly DiaryView[], timeZone: string, shown: ReadonlySet<Group>): Day[] {
+  const live = views.filter((view) => !view.deleted || standingOf(view) !== 'clean');
+  const rounds = new Set(live.filter((view) => view.type === 'round').map((view) => view.id));
+  const counts = new Map<string, DiaryView[]>();
+  const days = new Map<string, Entry[]>();
+  for (const view of live) {
+    const round = view.type === 'slug_count' ? view.body.round_id : undefined;
+    if (typeof round === 'string' && rounds.has(round))
+      counts.set(round, [...(counts.get(round) ?? []), view]);
+  }
+  for (const view of live) {
+    const group = GROUP_OF[view.type];
+    const at = momentOf(view);
+    const under = view.type === 'slug_count' && rounds.has(String(view.body.round_id));
+    if (!group || !at || under || !shown.has(group)) continue;
+    const own = counts.get(view.id) ?? [];
+    const standing = worst([standingOf(view), ...own.map(standingOf)]);
+    const entry: Entry = {
+      view,
+      group,
+      at,
+      standing,
+      counts: own,
+      ...(own.length > 0 ? { tally: tallyOf(own) } : {}),
+    };
+    const day = localDay(at, timeZone);
+    days.set(day, [...(days.get(day) ?? []), entry]);
+  }
+  return [...days.entries()]
+    .sort(([a], [b]) => b.localeCompare(a))
+    .map(([day, entries]) => ({ day, entries: entries.sort((a, b) => Date.parse(b.at) - Date.parse(a.at)) }));
+}

@@ -1,0 +1,205 @@
+/** A treatment while it is written down: what has to be said, which cautions belong to it, when harvest may be. Pure. */
+import { applicationCheck } from '../../agronomy';
+import { dayPlus } from '../forms/local_time';
+import { numberOf } from '../forms/typed_number';
+import { celsius } from '../readings/model';
+
+export const TREATMENT_KINDS = [
+  'nematodes',
+  'brew',
+  'mulch',
+  'cultivation',
+  'cover',
+  'hand_collection',
+  'pellets',
+  'watering',
+  'other',
+] as const;
+/** Units an amount may have. */
+export const AMOUNT_UNITS = ['g', 'kg', 'ml', 'l', 'million'] as const;
+export type TreatmentKind = (typeof TREATMENT_KINDS)[number];
+
+export interface TreatmentDraft {
+  kind: TreatmentKind | '';
+  place_ids: string[];
+  control_place_ids: string[];
+  day: string;
+  clock: string;
+  product: string;
+  authorisation_number: string;
+  harvest_interval_days: string;
+  area: string;
+  amount: string;
+  amount_unit: string;
+  water: string;
+  soil: string;
+  moisture: '' | 'dry' | 'damp' | 'wet';
+  note: string;
+}
+
+export function emptyTreatment(day: string, clock: string): TreatmentDraft {
+  return {
+    kind: '',
+    place_ids: [],
+    control_place_ids: [],
+    day,
+    clock,
+    product: '',
+    authorisation_number: '',
+    harvest_interval_days: '',
+    area: '',
+    amount: '',
+    amount_unit: 'g',
+    water: '',
+    soil: '',
+    moisture: '',
+    note: '',
+  };
+}
+
+/** Kinds that come out of a packet with a label. */
+export function isProduct(kind: TreatmentKind | ''): boolean {
+  return kind === 'pellets' || kind === 'nematodes' || kind === 'other';
+}
+/** Kinds watered in, where soil and moisture decide whether it can work. */
+export function isDrench(kind: TreatmentKind | ''): boolean {
+  return kind === 'nematodes' || kind === 'brew';
+}
+
+export type Caution =
+  | 'gloves'
+  | 'children_dogs'
+  | 'leaves'
+  | 'brew_unproven'
+  | 'brew_control'
+  | 'brew_move'
+  | 'non_native'
+  | 'metaldehyde'
+  | 'label'
+  | 'compost'
+  | 'rats'
+  | 'cover_cold'
+  | 'heaters'
+  | 'disturbs_boards';
+
+const CAUTIONS: Readonly<Record<TreatmentKind, readonly Caution[]>> = {
+  nematodes: ['label', 'non_native', 'gloves'],
+  brew: ['brew_unproven', 'brew_control', 'brew_move', 'non_native', 'leaves', 'gloves', 'children_dogs'],
+  mulch: ['compost', 'rats', 'disturbs_boards'],
+  cultivation: ['rats', 'disturbs_boards'],
+  cover: ['cover_cold', 'heaters'],
+  hand_collection: ['gloves', 'children_dogs'],
+  pellets: ['metaldehyde', 'label', 'children_dogs'],
+  watering: ['disturbs_boards'],
+  other: ['label', 'gloves'],
+};
+
+export function cautionsFor(kind: TreatmentKind | ''): readonly Caution[] {
+  return kind === '' ? [] : CAUTIONS[kind];
+}
+
+export type TreatmentFault =
+  | 'kind'
+  | 'places'
+  | 'product'
+  | 'harvest_interval_days'
+  | 'area'
+  | 'amount'
+  | 'water'
+  | 'soil'
+  | 'control';
+
+const badNumber = (text: string, high: number, whole = false): boolean => {
+  if (text.trim() === '') return false;
+  const value = numberOf(text);
+  return value === undefined || value < 0 || value > high || (whole && !Number.isInteger(value));
+};
+
+export function treatmentFaults(draft: TreatmentDraft): TreatmentFault[] {
+  const faults: TreatmentFault[] = [];
+  if (draft.kind === '') faults.push('kind');
+  if (draft.place_ids.length === 0) faults.push('places');
+  if (draft.kind === 'pellets' && draft.product.trim() === '') faults.push('product');
+  if (badNumber(draft.harvest_interval_days, 1000, true)) faults.push('harvest_interval_days');
+  if (badNumber(draft.area, 1_000_000)) faults.push('area');
+  if (badNumber(draft.amount, 1_000_000_000)) faults.push('amount');
+  if (badNumber(draft.water, 100_000)) faults.push('water');
+  if (draft.soil.trim() !== '' && numberOf(draft.soil) === undefined) faults.push('soil');
+  if (draft.control_place_ids.some((id) => draft.place_ids.includes(id))) faults.push('control');
+  return faults;
+}
+
+/** The first day on which the label allows harvest, when an interval was given. */
+export function harvestFrom(
+  draft: Pick<TreatmentDraft, 'day' | 'harvest_interval_days'>,
+): string | undefined {
+  const days = numberOf(draft.harvest_interval_days);
+  return days === undefined || !Number.isInteger(days) || days < 0 ? undefined : dayPlus(draft.day, days);
+}
+
+/** Sum of the known areas of the chosen places, in m²; `undefined` when one of them was never measured. */
+export function areaOfPlaces(
+  ids: readonly string[],
+  areas: ReadonlyMap<string, number | undefined>,
+): number | undefined {
+  let sum = 0;
+  for (const id of ids) {
+    const area = areas.get(id);
+    if (area === undefined) return undefined;
+    sum += area;
+  }
+  return ids.length > 0 ? sum : undefined;
+}
+
+export interface DrenchAdvice {
+  verdict: string;
+  reasons: string[];
+}
+
+/** What the soil says about a drench now; `undefined` until soil temperature and moisture are both given. */
+export function drenchAdvice(
+  draft: TreatmentDraft,
+  known: { unit: string; days_since_last?: number; under_cover: boolean },
+): DrenchAdvice | undefined {
+  const soil = numberOf(draft.soil);
+  if (!isDrench(draft.kind) || soil === undefined || draft.moisture === '') return undefined;
+  const answer = applicationCheck({
+    soil_c: celsius({ value: soil, unit: known.unit }),
+    moisture: draft.moisture,
+    under_cover: known.under_cover,
+    month: Number(draft.day.slice(5, 7)),
+    ...(known.days_since_last === undefined ? {} : { days_since_last: known.days_since_last }),
+  });
+  return { verdict: answer.verdict, reasons: answer.reasons };
+}
+
+/** Fields of the treatment record; what was left empty is left out. */
+export function treatmentSet(
+  draft: TreatmentDraft,
+  at: { observed_at: string; observer: string; unit: string },
+): Record<string, unknown> {
+  const text = (name: string, value: string) => (value.trim() === '' ? {} : { [name]: value.trim() });
+  const number = (name: string, value: string) => {
+    const n = numberOf(value);
+    return n === undefined ? {} : { [name]: n };
+  };
+  const amount = numberOf(draft.amount);
+  const soil = numberOf(draft.soil);
+  const product = isProduct(draft.kind);
+  return {
+    kind: draft.kind,
+    place_ids: draft.place_ids,
+    ...(draft.control_place_ids.length > 0 ? { control_place_ids: draft.control_place_ids } : {}),
+    observed_at: at.observed_at,
+    ...(product ? text('product', draft.product) : {}),
+    ...(product ? text('authorisation_number', draft.authorisation_number) : {}),
+    ...(product ? number('harvest_interval_days', draft.harvest_interval_days) : {}),
+    ...number('area_m2', draft.area),
+    ...(amount === undefined ? {} : { amount: { value: amount, unit: draft.amount_unit } }),
+    ...number('water_l', draft.water),
+    ...(soil === undefined ? {} : { soil: { value: soil, unit: at.unit } }),
+    ...(draft.moisture === '' ? {} : { moisture: draft.moisture }),
+    observer: at.observer,
+    ...text('note', draft.note),
+  };
+}

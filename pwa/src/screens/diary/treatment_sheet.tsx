@@ -1,0 +1,247 @@
+import { useState } from 'preact/hooks';
+import {
+  Button,
+  Caution,
+  LongTextField,
+  Notice,
+  Segmented,
+  SelectField,
+  Sheet,
+  TextField,
+} from '../../parts';
+import { decimals, t } from '../../text';
+import { daysBetween, dayWords, localClock, localDay, momentAt } from '../forms/local_time';
+import { MomentField } from '../forms/moment_field';
+import { PickPlaces } from '../forms/pick_places';
+import type { PlotFacts } from '../forms/plot_facts';
+import { useDraft } from '../forms/use_draft';
+import { kept, saveNew } from '../forms/write';
+import { areaOf, byLabel } from '../plot/model';
+import type { DiaryData } from './index';
+import {
+  AMOUNT_UNITS,
+  areaOfPlaces,
+  cautionsFor,
+  drenchAdvice,
+  emptyTreatment,
+  harvestFrom,
+  isDrench,
+  isProduct,
+  TREATMENT_KINDS,
+  type TreatmentDraft,
+  type TreatmentFault,
+  type TreatmentKind,
+  treatmentFaults,
+  treatmentSet,
+} from './treatment';
+import { choiceWords } from './words';
+
+type Props = { facts: PlotFacts; data: DiaryData; onClose: () => void };
+
+export function TreatmentSheet({ facts, data, onClose }: Props) {
+  const now = new Date();
+  const draft = useDraft<TreatmentDraft>(
+    'treatment',
+    emptyTreatment(localDay(now, facts.time_zone), localClock(now, facts.time_zone)),
+  );
+  const [tried, setTried] = useState(false);
+  const form = draft.value;
+  const faults = treatmentFaults(form);
+  const said = (fault: TreatmentFault) =>
+    tried && faults.includes(fault) ? t(`treatment.fault_${fault}`) : undefined;
+  const places = data.places.filter((place) => !place.archived).sort(byLabel);
+  const save = async () => {
+    if (faults.length > 0) return setTried(true);
+    const observed_at = momentAt(form.day, form.clock, facts.time_zone);
+    const set = treatmentSet(form, { observed_at, observer: facts.observer, unit: facts.unit });
+    if (!(await kept(() => saveNew('treatment', set)))) return;
+    await draft.clear();
+    onClose();
+  };
+  return (
+    <Sheet title={t('treatment.title')} onClose={onClose}>
+      <SelectField
+        label={t('treatment.kind')}
+        value={form.kind}
+        choices={[
+          ...(form.kind === '' ? [{ value: '' as TreatmentKind | '', label: t('diary.unset') }] : []),
+          ...TREATMENT_KINDS.map((value) => ({
+            value: value as TreatmentKind | '',
+            label: choiceWords(value),
+          })),
+        ]}
+        onChoose={(kind) => draft.change({ kind })}
+      />
+      {said('kind') && <Fault words={said('kind')} />}
+      <Cautions kind={form.kind} />
+      <PickPlaces
+        label={t('treatment.places')}
+        error={said('places')}
+        places={places}
+        chosen={form.place_ids}
+        onChange={(place_ids) => draft.change({ place_ids })}
+      />
+      <PickPlaces
+        label={t('treatment.control')}
+        hint={t('treatment.control_hint')}
+        error={said('control')}
+        places={places}
+        chosen={form.control_place_ids}
+        onChange={(control_place_ids) => draft.change({ control_place_ids })}
+      />
+      <MomentField day={form.day} clock={form.clock} onChange={draft.change} />
+      {isProduct(form.kind) && <Product form={form} said={said} change={draft.change} />}
+      <Amounts form={form} places={places} said={said} change={draft.change} />
+      <Soil form={form} facts={facts} data={data} said={said} change={draft.change} />
+      <LongTextField label={t('forms.note')} value={form.note} onText={(note) => draft.change({ note })} />
+      {tried && faults.length > 0 && <Fault words={t(`treatment.fault_${faults[0] ?? 'kind'}`)} />}
+      <Button kind="main" wide onClick={() => void save()}>
+        {t('treatment.save')}
+      </Button>
+    </Sheet>
+  );
+}
+
+function Fault({ words }: { words: string | undefined }) {
+  return (
+    <p class="field-error" role="alert">
+      {words}
+    </p>
+  );
+}
+
+function Cautions({ kind }: { kind: TreatmentDraft['kind'] }) {
+  const cautions = cautionsFor(kind);
+  if (cautions.length === 0) return null;
+  return (
+    <div class="stack-tight treatment-cautions">
+      {cautions.map((caution) => (
+        <Caution key={caution}>{t(`treatment.caution_${caution}`)}</Caution>
+      ))}
+    </div>
+  );
+}
+
+type PartProps = {
+  form: TreatmentDraft;
+  said: (fault: TreatmentFault) => string | undefined;
+  change: (next: Partial<TreatmentDraft>) => void;
+};
+
+function Product({ form, said, change }: PartProps) {
+  const from = harvestFrom(form);
+  return (
+    <>
+      <TextField
+        label={t('treatment.product')}
+        maxLength={200}
+        error={said('product')}
+        value={form.product}
+        onText={(product) => change({ product })}
+      />
+      <TextField
+        label={t('treatment.authorisation')}
+        hint={t('treatment.authorisation_hint')}
+        maxLength={80}
+        value={form.authorisation_number}
+        onText={(authorisation_number) => change({ authorisation_number })}
+      />
+      <TextField
+        label={t('treatment.interval')}
+        hint={t('treatment.interval_hint')}
+        inputMode="numeric"
+        error={said('harvest_interval_days')}
+        value={form.harvest_interval_days}
+        onText={(harvest_interval_days) => change({ harvest_interval_days })}
+      />
+      {from && <Notice tone="glow">{t('treatment.harvest_from', { day: dayWords(from, form.day) })}</Notice>}
+    </>
+  );
+}
+
+function Amounts({ form, places, said, change }: PartProps & { places: DiaryData['places'] }) {
+  const known = areaOfPlaces(form.place_ids, new Map(places.map((place) => [place.id, areaOf(place)])));
+  return (
+    <>
+      <TextField
+        label={t('treatment.area')}
+        inputMode="decimal"
+        error={said('area')}
+        value={form.area}
+        onText={(area) => change({ area })}
+      />
+      {known !== undefined && form.area === '' && (
+        <div class="row-apart">
+          <p class="soft small">{t('treatment.area_known', { area: decimals(known) })}</p>
+          <Button kind="quiet" onClick={() => change({ area: String(Math.round(known * 100) / 100) })}>
+            {t('treatment.area_take')}
+          </Button>
+        </div>
+      )}
+      <div class="amount-row">
+        <TextField
+          label={t('treatment.amount')}
+          inputMode="decimal"
+          error={said('amount')}
+          value={form.amount}
+          onText={(amount) => change({ amount })}
+        />
+        <SelectField
+          label={t('treatment.unit')}
+          value={form.amount_unit}
+          choices={AMOUNT_UNITS.map((unit) => ({ value: unit as string, label: unit }))}
+          onChoose={(amount_unit) => change({ amount_unit })}
+        />
+        <TextField
+          label={t('treatment.water')}
+          inputMode="decimal"
+          error={said('water')}
+          value={form.water}
+          onText={(water) => change({ water })}
+        />
+      </div>
+    </>
+  );
+}
+
+function Soil({ form, facts, data, said, change }: PartProps & { facts: PlotFacts; data: DiaryData }) {
+  const advice = drenchAdvice(form, { unit: facts.unit, ...lastDrench(form, data, facts) });
+  return (
+    <>
+      <TextField
+        label={`${t('treatment.soil')}, ${t(`forms.unit_${facts.unit}`)}`}
+        error={said('soil')}
+        value={form.soil}
+        onText={(soil) => change({ soil })}
+      />
+      <Segmented
+        label={t('treatment.moisture')}
+        value={form.moisture || undefined}
+        choices={(['dry', 'damp', 'wet'] as const).map((value) => ({ value, label: choiceWords(value) }))}
+        onChoose={(moisture) => change({ moisture })}
+      />
+      {advice && (
+        <Notice tone={advice.verdict === 'go' ? 'good' : 'glow'} live>
+          <strong>{t(`treatment.advice_${advice.verdict as 'go'}`)}</strong> {advice.reasons.join(' ')}
+          <p class="small">{t('treatment.advice_source')}</p>
+        </Notice>
+      )}
+      {isDrench(form.kind) && <p class="soft small">{t('treatment.active_until')}</p>}
+    </>
+  );
+}
+
+/** Whether all chosen places are covered, and how long ago one of them was last drenched. */
+function lastDrench(form: TreatmentDraft, data: DiaryData, facts: PlotFacts) {
+  const chosen = data.places.filter((place) => form.place_ids.includes(place.id));
+  const under_cover =
+    chosen.length > 0 && chosen.every((place) => place.kind === 'tunnel' || place.kind === 'frame');
+  const ago = data.views
+    .filter((view) => view.type === 'treatment' && isDrench(view.body.kind as TreatmentKind))
+    .filter((view) =>
+      ((view.body.place_ids as string[] | undefined) ?? []).some((id) => form.place_ids.includes(id)),
+    )
+    .map((view) => daysBetween(localDay(String(view.body.observed_at), facts.time_zone), form.day))
+    .filter((days) => days >= 0);
+  return { under_cover, ...(ago.length > 0 ? { days_since_last: Math.min(...ago) } : {}) };
+}

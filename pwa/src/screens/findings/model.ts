@@ -1,0 +1,152 @@
+/** Slug pressure per round: which counts may speak, their mean and interval, and where they stand on paper. Pure. */
+import { countSummary } from '../../agronomy';
+import { localDay } from '../forms/local_time';
+
+export interface RoundView {
+  id: string;
+  observed_at?: string;
+  started_at?: string;
+  kind?: string;
+  valid?: boolean;
+  not_valid_reason?: string;
+  disturbed?: boolean;
+  conflicted?: boolean;
+}
+export interface CountView {
+  id: string;
+  round_id?: string;
+  station_id?: string;
+  state?: string;
+  count?: number;
+  stands?: boolean;
+  set_aside?: boolean;
+  /** An open conflict about this record. */
+  conflicted?: boolean;
+}
+
+export interface Settled {
+  counts: number[];
+  n_not_turned: number;
+  /** Boards left out because two counts or two values are waiting to be settled. */
+  n_disputed: number;
+}
+
+/** The numbers that may go into a mean: one a board, none that is still in dispute. */
+export function settledCounts(counts: readonly CountView[]): Settled {
+  const boards = new Map<string, CountView[]>();
+  for (const count of counts) {
+    if (count.set_aside === true || count.station_id === undefined) continue;
+    boards.set(count.station_id, [...(boards.get(count.station_id) ?? []), count]);
+  }
+  const settled: Settled = { counts: [], n_not_turned: 0, n_disputed: 0 };
+  for (const of of boards.values()) {
+    const standing = of.length === 1 ? of : of.filter((count) => count.stands === true);
+    const one = standing.length === 1 ? standing[0] : undefined;
+    if (!one || one.conflicted) settled.n_disputed += 1;
+    else if (one.state === 'counted' && one.count !== undefined) settled.counts.push(one.count);
+    else if (one.state === 'none_found') settled.counts.push(0);
+    else settled.n_not_turned += 1;
+  }
+  return settled;
+}
+
+export type PointKind = 'valid' | 'not_valid' | 'disputed';
+export interface Point {
+  round_id: string;
+  day: string;
+  at_ms: number;
+  kind: PointKind;
+  why_not?: string;
+  n: number;
+  total: number;
+  mean: number;
+  low: number | null;
+  high: number | null;
+  /** Which law the interval stands on, by the calculation's own name for it. */
+  model: string;
+  n_not_turned: number;
+  n_disputed: number;
+  cautions: string[];
+}
+
+/** One point for every round with at least one settled board, oldest first. */
+export function pressure(
+  rounds: readonly RoundView[],
+  counts: readonly CountView[],
+  timeZone: string,
+): Point[] {
+  const byRound = new Map<string, CountView[]>();
+  for (const count of counts) {
+    if (count.round_id === undefined) continue;
+    const of = byRound.get(count.round_id);
+    if (of) of.push(count);
+    else byRound.set(count.round_id, [count]);
+  }
+  const points = rounds.flatMap((round) => {
+    const point = pointOf(round, byRound.get(round.id) ?? [], timeZone);
+    return point ? [point] : [];
+  });
+  return points.sort((a, b) => a.at_ms - b.at_ms);
+}
+
+function pointOf(round: RoundView, counts: readonly CountView[], timeZone: string): Point | undefined {
+  const at = round.observed_at ?? round.started_at;
+  const settled = settledCounts(counts);
+  if (at === undefined || settled.counts.length === 0) return undefined;
+  const summary = countSummary({ counts: settled.counts });
+  const negative = summary.model === 'negative-binomial';
+  const notValid = round.valid === false;
+  const disputed = settled.n_disputed > 0 || round.conflicted === true;
+  return {
+    round_id: round.id,
+    day: localDay(at, timeZone),
+    at_ms: Date.parse(at),
+    kind: notValid ? 'not_valid' : disputed ? 'disputed' : 'valid',
+    ...(notValid && round.not_valid_reason ? { why_not: round.not_valid_reason } : {}),
+    n: settled.counts.length,
+    total: settled.counts.reduce((sum, count) => sum + count, 0),
+    mean: summary.mean,
+    low: negative ? summary.mean_low : summary.poisson_low,
+    high: negative ? summary.mean_high : summary.poisson_high,
+    model: summary.model,
+    n_not_turned: settled.n_not_turned,
+    n_disputed: settled.n_disputed,
+    cautions: summary.cautions,
+  };
+}
+
+export interface Comparison {
+  latest: Point;
+  usual: number;
+  n_usual: number;
+  verdict: 'above' | 'below' | 'within';
+}
+
+/**
+ * The last valid round against the mean of the valid ones before it (at most ten, at least three).
+ * It only says whether the usual mean lies outside the last round's own interval; it is no surge alarm.
+ */
+export function againstUsual(points: readonly Point[]): Comparison | undefined {
+  const valid = points.filter((point) => point.kind === 'valid');
+  const latest = valid.at(-1);
+  const before = valid.slice(0, -1).slice(-10);
+  if (!latest || before.length < 3) return undefined;
+  const usual = before.reduce((sum, point) => sum + point.mean, 0) / before.length;
+  const verdict =
+    latest.low !== null && latest.low > usual
+      ? 'above'
+      : latest.high !== null && latest.high < usual
+        ? 'below'
+        : 'within';
+  return { latest, usual, n_usual: before.length, verdict };
+}
+
+export type Span = 'month' | 'season' | 'all';
+const SPAN_DAYS: Record<Exclude<Span, 'all'>, number> = { month: 31, season: 183 };
+
+/** Points of the last month, half year, or all, counted back from the newest. */
+export function within(points: readonly Point[], span: Span): Point[] {
+  const newest = points.at(-1)?.at_ms;
+  if (newest === undefined || span === 'all') return [...points];
+  return points.filter((point) => point.at_ms >= newest - SPAN_DAYS[span] * 86_400_000);
+}

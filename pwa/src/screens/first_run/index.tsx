@@ -1,0 +1,38 @@
+import { path } from '../../parts';
+import { list, meta, useLive } from '../../storage';
+import { Join } from './join';
+import { Questions } from './questions';
+import { Waiting } from './waiting';
+import '../forms/style.css';
+import './style.css';
+
+async function standing() {
+  const [paired, plots, observer] = await Promise.all([
+    meta<{ plot_id: string; plot_name?: string }>('paired'),
+    list('plot'),
+    meta<string>('observer'),
+  ]);
+  return { paired, plot: plots[0], observer: observer ?? '' };
+}
+export type Standing = Awaited<ReturnType<typeof standing>>;
+
+/**
+ * From an unknown phone to the first round: join, then, when the plot is empty, the four questions. Also the
+ * address that a pairing link opens (`/join#pair=CODE`).
+ */
+export default function FirstRun() {
+  const where = path.value;
+  const now = useLive(standing, ['plot', 'outbox'], [where]);
+  if (!now) return <div class="page page-bare" aria-busy="true" />;
+  const joining = !now.paired || location.hash.includes('pair=');
+  if (joining) return <Join standing={now} />;
+  if (now.plot && now.observer !== '') return <Waiting standing={now} />;
+  return now.plot ? <Questions standing={now} only_who /> : <NewOrFetching standing={now} />;
+}
+
+/** Paired, but no plot record has come yet: it is either still to be fetched or still to be made. */
+function NewOrFetching({ standing: now }: { standing: Standing }) {
+  const settled = useLive(() => meta<{ full?: string; epoch?: string }>('standing'), ['plot', 'outbox'], []);
+  const pulled = settled !== undefined && settled.epoch !== '' && settled.full === undefined;
+  return pulled ? <Questions standing={now} /> : <Waiting standing={now} />;
+}

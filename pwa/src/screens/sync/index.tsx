@@ -1,0 +1,86 @@
+import { Button, ButtonLink, Card, Notice, PageHeader } from '../../parts';
+import { meta, useLive } from '../../storage';
+import { storageWasCleared, syncNow, syncState } from '../../sync';
+import { t } from '../../text';
+import { dayWords, localClock, localDay } from '../forms/local_time';
+import { usePlotFacts } from '../forms/plot_facts';
+import { Devices } from './devices';
+import { Phone } from './phone';
+import { Settle } from './settle';
+import { UnsentFile } from './unsent_file';
+import '../forms/style.css';
+import './style.css';
+
+export default function Sync() {
+  const facts = usePlotFacts();
+  const paired = useLive(
+    async () => ({ as: await meta<{ plot_id: string; device_id: string }>('paired') }),
+    ['plot', 'outbox'],
+  );
+  if (!facts || !paired) return <div class="page" aria-busy="true" />;
+  return (
+    <div class="page">
+      <PageHeader title={t('sync.title')} />
+      <Numbers />
+      <Standing paired={paired.as !== undefined} timeZone={facts.time_zone} />
+      {storageWasCleared.value && <Notice tone="bad">{t('sync.cleared')}</Notice>}
+      <Settle facts={facts} />
+      <UnsentFile />
+      {paired.as && <Devices mine={paired.as.device_id} facts={facts} />}
+      <Phone facts={facts} />
+    </div>
+  );
+}
+
+/** The three numbers that always stand here, nought included. */
+function Numbers() {
+  const { only_here, needs_you, photos_waiting } = syncState.value;
+  const rows = [
+    { n: only_here, words: t('sync.only_here'), bad: false },
+    { n: needs_you, words: t('sync.needs_you', { n: needs_you }), bad: needs_you > 0 },
+    { n: photos_waiting, words: t('sync.photos_waiting', { n: photos_waiting }), bad: false },
+  ];
+  return (
+    <dl class="sync-numbers">
+      {rows.map((row) => (
+        <div key={row.words} class={row.bad ? 'sync-number sync-number-bad' : 'sync-number'}>
+          <dd class="figures">{row.n}</dd>
+          <dt>{row.words}</dt>
+        </div>
+      ))}
+    </dl>
+  );
+}
+
+function Standing({ paired, timeZone }: { paired: boolean; timeZone: string }) {
+  const state = syncState.value;
+  const busy = state.phase === 'syncing';
+  const last = state.last_sync_at;
+  const today = localDay(new Date(), timeZone);
+  const when = last ? `${dayWords(localDay(last, timeZone), today)} ${localClock(last, timeZone)}` : '';
+  const tone =
+    state.phase === 'trouble' || state.phase === 'pair_again' || state.phase === 'update_needed'
+      ? 'bad'
+      : 'plain';
+  return (
+    <Card
+      tone={tone}
+      title={paired ? t(`sync.phase_${state.phase}`) : t('sync.phase_not_paired')}
+      icon="sync"
+    >
+      <p role="status">{state.words}</p>
+      <p class="soft small">{last ? t('sync.last', { when }) : t('sync.never')}</p>
+      {state.stuck > 0 && <p>{t('sync.stuck', { n: state.stuck })}</p>}
+      {paired && state.phase !== 'pair_again' ? (
+        <Button kind="main" wide disabled={busy} onClick={() => void syncNow()}>
+          {t('sync.now')}
+        </Button>
+      ) : (
+        <ButtonLink kind="main" wide to="/join">
+          {t('sync.join')}
+        </ButtonLink>
+      )}
+      <p class="soft small">{t('sync.open_home')}</p>
+    </Card>
+  );
+}

@@ -1,0 +1,109 @@
+import { useEffect, useState } from 'preact/hooks';
+import { Button, Card, lookChoice, Segmented, TextField, Toggle } from '../../parts';
+import { meta, setMeta } from '../../storage';
+import { decimals, t } from '../../text';
+import type { PlotFacts } from '../forms/plot_facts';
+
+/** Who counts with this phone, how it looks, and how safely it keeps things. */
+export function Phone({ facts }: { facts: PlotFacts }) {
+  return (
+    <Card title={t('sync.phone')}>
+      <Who facts={facts} />
+      <Segmented
+        label={t('shell.look')}
+        value={lookChoice.value}
+        choices={(['auto', 'dawn', 'day'] as const).map((value) => ({
+          value,
+          label: t(`shell.look_${value}`),
+        }))}
+        onChoose={(value) => {
+          lookChoice.value = value;
+        }}
+      />
+      <p class="soft small">{t('shell.look_hint')}</p>
+      <Switch name="left_handed" label={t('sync.left_hand')} hint={t('sync.left_hand_hint')} />
+      <Switch name="photos_on_mobile" label={t('sync.photos_mobile')} hint={t('sync.photos_mobile_hint')} />
+      <Storage />
+    </Card>
+  );
+}
+
+function Who({ facts }: { facts: PlotFacts }) {
+  const [name, setName] = useState(facts.observer);
+  const [saved, setSaved] = useState(false);
+  const changed = name.trim() !== '' && name.trim() !== facts.observer;
+  const save = async () => {
+    await setMeta('observer', name.trim());
+    setSaved(true);
+  };
+  return (
+    <div class="stack-tight">
+      <TextField
+        label={t('sync.who')}
+        autocomplete="name"
+        maxLength={80}
+        value={name}
+        onText={(text) => {
+          setName(text);
+          setSaved(false);
+        }}
+      />
+      {changed && !saved && <Button onClick={() => void save()}>{t('sync.who_save')}</Button>}
+      {saved && <p role="status">{t('sync.who_saved')}</p>}
+      {facts.role && <p class="soft small">{t(`sync.role_${facts.role as 'owner'}`)}</p>}
+    </div>
+  );
+}
+
+/** A yes-or-no of this phone, kept in its own settings. */
+function Switch({ name, label, hint }: { name: string; label: string; hint: string }) {
+  const [on, setOn] = useState(false);
+  useEffect(() => {
+    void meta<boolean>(name).then((value) => setOn(value === true));
+  }, [name]);
+  const flip = (value: boolean) => {
+    setOn(value);
+    void setMeta(name, value);
+  };
+  return <Toggle label={label} hint={hint} on={on} onChange={flip} />;
+}
+
+interface Keeping {
+  persisted: boolean;
+  used_mb: number | undefined;
+  installed: boolean;
+  worker: boolean;
+}
+
+async function keeping(): Promise<Keeping> {
+  const persisted = (await navigator.storage?.persisted?.()) ?? false;
+  const estimate = await navigator.storage?.estimate?.();
+  return {
+    persisted,
+    used_mb: estimate?.usage === undefined ? undefined : estimate.usage / 1e6,
+    installed: matchMedia('(display-mode: standalone)').matches,
+    worker: Boolean(navigator.serviceWorker?.controller),
+  };
+}
+
+function Storage() {
+  const [now, setNow] = useState<Keeping | undefined>(undefined);
+  useEffect(() => {
+    keeping().then(setNow, () => undefined);
+  }, []);
+  if (!now) return null;
+  const ask = async () => {
+    await navigator.storage?.persist?.();
+    setNow(await keeping());
+  };
+  return (
+    <div class="stack-tight small">
+      <p>{now.persisted ? t('sync.storage_persisted') : t('sync.storage_not_persisted')}</p>
+      {!now.persisted && <Button onClick={() => void ask()}>{t('sync.storage_ask')}</Button>}
+      <p class="soft">
+        {now.installed ? t('sync.installed') : t('sync.not_installed')} {!now.worker && t('sync.no_worker')}{' '}
+        {now.used_mb !== undefined && t('sync.storage_used', { mb: decimals(now.used_mb) })}
+      </p>
+    </div>
+  );
+}
