@@ -38,7 +38,7 @@ def test_two_steps_give_the_published_minimum() -> None:
 
 
 def test_one_joint_fit_is_not_the_fao_method() -> None:
-    """Ordinary least squares of both at once: 0.447298, 0.045073, -5.592397 and -1.02927 (computed in R)."""
+    """Ordinary least squares of both at once: 0.447298, 0.045073, -5.592397 and -1.02927 (computed)."""
     found = evaluate("frost-fit", {"nights": FAO_NIGHTS, "method": "joint"})
     assert found["evening_coef"] == pytest.approx(0.447298, abs=1e-6)
     assert found["dew_coef"] == pytest.approx(0.045073, abs=1e-6)
@@ -48,7 +48,7 @@ def test_one_joint_fit_is_not_the_fao_method() -> None:
 
 
 def test_the_first_step_alone() -> None:
-    """Slope 0.502812, intercept -5.908549, RMSE with divisor n - 2 of 0.7128 (computed in R)."""
+    """Slope 0.502812, intercept -5.908549, RMSE with divisor n - 2 of 0.7128 (computed)."""
     found = evaluate("frost-fit", {"nights": FAO_NIGHTS, "method": "evening_only"})
     assert found["evening_coef"] == pytest.approx(0.502812, abs=1e-6)
     assert found["intercept"] == pytest.approx(-5.908549, abs=1e-6)
@@ -56,7 +56,7 @@ def test_the_first_step_alone() -> None:
 
 
 def test_the_two_steps_combined() -> None:
-    """Tp = 0.502812 T0 + 0.026472 Td - 5.821987 (computed in R)."""
+    """Tp = 0.502812 T0 + 0.026472 Td - 5.821987 (computed)."""
     found = evaluate("frost-fit", {"nights": FAO_NIGHTS})
     assert found["evening_coef"] == pytest.approx(0.502812, abs=1e-6)
     assert found["dew_coef"] == pytest.approx(0.026472, abs=1e-6)
@@ -200,7 +200,7 @@ def test_night_curve_in_fahrenheit() -> None:
 
 
 def test_cover_offset_by_scipy() -> None:
-    """Eight paired minima; mean, spread and t interval computed in R, and by scipy here."""
+    """Eight paired minima; mean, spread and t interval computed, and by scipy here."""
     outside = [2.1, -1.4, 0.3, 3.0, -2.2, 1.1, -0.5, 4.2]
     inside = [3.0, -1.6, 1.5, 4.4, -1.9, 2.6, 0.6, 5.1]
     found = evaluate("cover-offset", {"outside_c": outside, "inside_c": inside})
@@ -217,7 +217,7 @@ LAST = [98, 110, 121, 104, 131, 115, 126, 108, 119, 112]
 
 
 def test_last_frost_by_hand() -> None:
-    """Mean 114.4, sd 10.1017, normal 127.35, type 7 quantile 126.5 (computed in R)."""
+    """Mean 114.4, sd 10.1017, normal 127.35, type 7 quantile 126.5 (computed)."""
     found = evaluate("last-frost", {"days": LAST, "share": 0.9})
     assert found["mean"] == pytest.approx(114.4)
     assert found["sd"] == pytest.approx(10.1017, abs=5e-5)
@@ -256,7 +256,7 @@ COLDEST = [-3.1, -1.2, -4.5, -2.0, -0.4, -2.8, -5.1, -1.7, -3.6, -2.2]
 
 
 def test_gumbel_levels() -> None:
-    """scale 1.1401, location 2.0019; T = 2, 5, 10, 20: -2.420 -3.712 -4.568 -5.388 (computed in R)."""
+    """scale 1.1401, location 2.0019; T = 2, 5, 10, 20: -2.420 -3.712 -4.568 -5.388 (computed)."""
     found = evaluate("lowest-return", {"minima_c": COLDEST, "years": [2, 5, 10, 20]})
     assert found["scale"] == pytest.approx(1.1401, abs=5e-5)
     assert found["location"] == pytest.approx(2.0019, abs=5e-5)
