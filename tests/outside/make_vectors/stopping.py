@@ -68,6 +68,14 @@ def stop_line() -> Vectors:
         {"lines": [{"n": i, "stop_total": _green(3.1, 1.1, 0.3, i)} for i in (6, 12, 26)]},
         flags=("green",),
     )
+    v.answer(
+        "green_steep",
+        "Taylor's b above 2: variance outgrows the square of the mean, and no total is enough.",
+        {**green, "b": 2.4, "n": [20], "total": 900},
+        {"lines": [{"n": 20, "stop_total": None}], "verdict": "go_on"},
+        flags=("green", "never"),
+        says={"why_not": ["no total"]},
+    )
     kuno: dict[str, Any] = {"method": "kuno", "alpha": 0.5, "beta": 1.4, "d": 0.25}
     v.answer(
         "kuno_line",
@@ -93,6 +101,7 @@ def stop_line() -> Vectors:
         {
             "slope": slope,
             "intercept": up,
+            "intercept_lower": -down,
             "lines": [{"n": i, "lower": slope * i - down, "upper": slope * i + up} for i in (4, 9)],
         },
         flags=("wald",),
@@ -106,6 +115,12 @@ def stop_line() -> Vectors:
             flags=("wald",),
         )
     v.refused("a_missing", "Green without a.", {"method": "green", "b": 1.5, "d": 0.25, "n": [5]}, "/a")
+    v.refused(
+        "errors",
+        "Errors of a half each.",
+        {**wald, "error_low": 0.5, "error_high": 0.5, "n": [9]},
+        "/error_high",
+    )
     v.refused("no_boards", "No number of boards.", {**green, "n": [5, 0]}, "/n/1")
     v.refused("means_swapped", "The upper mean is below.", {**wald, "mean1": 0.5, "n": [9]}, "/mean1")
     v.refused("precision_zero", "d must be above 0.", {**green, "d": 0, "n": [5]}, "/d")
