@@ -58,7 +58,9 @@ class Subject(Blueprint):  # type: ignore[misc]  # flask-smorest has no types
     def alt_response(self, status: int, *, description: str) -> Callable[[View], View]:
         return cast(
             Callable[[View], View],
-            super().alt_response(status, schema=ProblemSchema, content_type=MEDIA_TYPE, description=description),
+            super().alt_response(
+                status, schema=ProblemSchema, content_type=MEDIA_TYPE, description=description
+            ),
         )
 
     def body(self, schema: type[Schema], description: str = "") -> Callable[[View], View]:

@@ -79,7 +79,10 @@ def _record_map() -> str:
     lines += [f"  {name}: {class_name(name)};" for name in RECORD_TYPES]
     lines += ["}", "export type RecordType = keyof RecordOf;", ""]
     lines += ["/** A change of a record: null clears a field that is not required. */"]
-    lines += ["export type SetOf<T extends RecordType> = { [K in keyof RecordOf[T]]?: RecordOf[T][K] | null };", ""]
+    lines += [
+        "export type SetOf<T extends RecordType> = { [K in keyof RecordOf[T]]?: RecordOf[T][K] | null };",
+        "",
+    ]
     lines += ["/** Written by the server alone; a phone that pushes one is refused. */"]
     lines += [f"export const SERVER_WRITTEN: readonly RecordType[] = {_literal(server_written)};", ""]
     return "\n".join(lines)
@@ -211,4 +214,3 @@ def main(words: Iterable[str]) -> int:
 
 if __name__ == "__main__":
     sys.exit(main(sys.argv[1:]))
-

@@ -135,7 +135,8 @@ def _from_http(error: HTTPException) -> Response:
 def _from_fault(fault: Exception) -> Response:
     if is_disk_full(fault):
         return Problem(
-            "disk-full", "The server's disk is full: nothing was stored, keep your records and free some space."
+            "disk-full",
+            "The server's disk is full: nothing was stored, keep your records and free some space.",
         ).response()
     if is_busy(fault):
         return Problem("busy", "The database is busy: try again in a few seconds.", retry_after=3).response()

@@ -50,7 +50,9 @@ class HelloSchema(Schema):
     claimed = YesNo(required=True, metadata={"description": "Whether somebody owns a plot here already."})
     secure = YesNo(
         required=True,
-        metadata={"description": "Whether this address lets a phone keep records offline (https or this machine)."},
+        metadata={
+            "description": "Whether this address lets a phone keep records offline (https or this machine)."
+        },
     )
 
 

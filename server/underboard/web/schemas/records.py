@@ -79,15 +79,17 @@ def _refs(field: Field, options: dict[str, Any]) -> AnyField:
 
 
 def _quantity(field: Field, options: dict[str, Any]) -> AnyField:
-    inner = {
+    inner: dict[str, AnyField] = {
         "value": Decimal(required=True, validate=_bounds(field)),
         "unit": Text(required=True, validate=validate.OneOf(field.units)),
     }
-    return fields.Nested(_named(f"Quantity_{'_'.join(field.units)}_{field.minimum}_{field.maximum}", inner), **options)
+    return fields.Nested(
+        _named(f"Quantity_{'_'.join(field.units)}_{field.minimum}_{field.maximum}", inner), **options
+    )
 
 
 def _taxa(field: Field, options: dict[str, Any]) -> AnyField:
-    inner = {
+    inner: dict[str, AnyField] = {
         "name": Text(required=True, validate=validate.Length(1, 200)),
         "count": Whole(required=True, validate=validate.Range(0, 9999)),
     }
@@ -97,7 +99,7 @@ def _taxa(field: Field, options: dict[str, Any]) -> AnyField:
 
 
 def _photos(field: Field, options: dict[str, Any]) -> AnyField:
-    inner = {
+    inner: dict[str, AnyField] = {
         "sha256": Text(required=True, validate=validate.Regexp(SHA256_SHAPE)),
         "bytes": Whole(required=True, validate=validate.Range(min=1)),
     }

@@ -20,9 +20,13 @@ class PushOpSchema(Schema):
     kind = Text(required=True, validate=validate.OneOf(("put", "del", "resolve")))
     id = uuid_text(required=True, metadata={"description": "The record (UUIDv7 made on the phone)."})
     type = Text(metadata={"description": "Record type; needed to create.", "x-known": list(RECORD_TYPES)})
-    base_rev = Whole(required=True, metadata={"description": "Revision that the person saw; 0 for a new one."})
+    base_rev = Whole(
+        required=True, metadata={"description": "Revision that the person saw; 0 for a new one."}
+    )
     base_epoch = Text(metadata={"description": "Epoch that base_rev belongs to."})
-    after = Items(uuid_text(), metadata={"description": "Own earlier operations on the record since base_rev."})
+    after = Items(
+        uuid_text(), metadata={"description": "Own earlier operations on the record since base_rev."}
+    )
     set = FreeObject(metadata={"description": "Fields that changed, by the schema of the record type."})
     conflicts = Items(uuid_text(), metadata={"description": RESOLVE_DOC})
 
@@ -49,7 +53,9 @@ class ConflictSchema(Schema):
     """A value that lost nothing: kept beside the record until a person settles it."""
 
     id = uuid_text(required=True, metadata={"description": "op_id of the operation that caused it."})
-    device = Text(required=True, allow_none=True, metadata={"description": "Name of the device it came from."})
+    device = Text(
+        required=True, allow_none=True, metadata={"description": "Name of the device it came from."}
+    )
     why = Text(required=True, validate=validate.OneOf(WHYS))
     set = FreeObject(required=True)
 

@@ -1,0 +1,1 @@
+"""Records → series and answers, for screens, reports and warnings. Pure."""

@@ -1,0 +1,142 @@
+"""Slug pressure: what each round says, by board and by place, with double counts and gaps kept apart."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from typing import Any
+
+from underboard.core.agronomy.counts.count_summary import count_summary
+
+NUMBERED = ("counted", "none_found")
+Body = Mapping[str, Any]
+
+
+@dataclass(frozen=True)
+class RoundPressure:
+    """One round. Means are slugs a board over boards with one undisputed number.
+
+    `low` and `high` are the 95 % interval of the mean (None without enough boards to say); `model` says
+    from which distribution. `double_counts` are boards with two numbers and nobody's word yet which stands:
+    they are left out of the mean, and `worst_total` counts them, and open conflicts, at their highest.
+    """
+
+    round_id: str
+    observed_at: str
+    valid: bool
+    not_valid_reason: str | None
+    n_boards: int
+    total: int
+    worst_total: int
+    mean: float | None
+    low: float | None
+    high: float | None
+    model: str | None
+    not_turned: int
+    spoiled: int
+    double_counts: tuple[str, ...]
+    disputed: tuple[str, ...]
+    by_place: Mapping[str, float]
+
+
+def slug_pressure(
+    rounds: Iterable[Body], counts: Iterable[Body], stations: Iterable[Body]
+) -> list[RoundPressure]:
+    """Return every dawn round in order of time.
+
+    Parameters
+    ----------
+    rounds, counts, stations
+        Records in the form of pull: `id`, `body`, `conflicts`; deleted ones left out.
+    """
+    place_of = {station["id"]: station["body"].get("place_id") for station in stations}
+    of_round: dict[str, list[Body]] = defaultdict(list)
+    for count in counts:
+        of_round[str(count["body"].get("round_id"))].append(count)
+    walked = [walk for walk in rounds if walk["body"].get("kind") == "dawn"]
+    walked.sort(key=lambda walk: str(walk["body"].get("observed_at")))
+    return [_round(walk, of_round[walk["id"]], place_of) for walk in walked]
+
+
+def standing(records: list[Body]) -> tuple[Body | None, bool]:
+    """Of all counts of one board in one round, return the one that stands, and whether it is a double count.
+
+    One that somebody settled (`stands`) wins; those set aside do not count; two that are left are a double
+    count and none stands.
+    """
+    settled = [record for record in records if record["body"].get("stands")]
+    if len(settled) == 1:
+        return settled[0], False
+    left = [record for record in records if not record["body"].get("set_aside")]
+    if len(left) == 1:
+        return left[0], False
+    numbers = [record for record in left if record["body"].get("state") in NUMBERED]
+    # "Could not turn" beside a number is no dispute: somebody else could.
+    if len(numbers) == 1:
+        return numbers[0], False
+    return (None, True) if numbers else (left[0] if left else None, False)
+
+
+def number_of(record: Body) -> int | None:
+    """Return the slugs a record says were there, None when nobody could look."""
+    body = record["body"]
+    if body.get("state") == "none_found":
+        return 0
+    return int(body["count"]) if body.get("state") == "counted" and body.get("count") is not None else None
+
+
+def worst_of(records: Iterable[Body]) -> int:
+    """Return the highest number that any record or open conflict says."""
+    numbers = [0]
+    for record in records:
+        numbers.append(number_of(record) or 0)
+        for conflict in record.get("conflicts") or ():
+            said = conflict["set"].get("count")
+            numbers.append(int(said) if isinstance(said, int) else 0)
+    return max(numbers)
+
+
+def _round(walk: Body, counts: list[Body], place_of: Mapping[str, str | None]) -> RoundPressure:
+    by_station: dict[str, list[Body]] = defaultdict(list)
+    for count in counts:
+        by_station[str(count["body"].get("station_id"))].append(count)
+    numbers: dict[str, int] = {}
+    states: dict[str, str] = {}
+    doubles = []
+    for station_id, records in by_station.items():
+        record, double = standing(records)
+        if double:
+            doubles.append(station_id)
+        elif record is not None:
+            states[station_id] = str(record["body"].get("state"))
+            number = number_of(record)
+            if number is not None:
+                numbers[station_id] = number
+    body = walk["body"]
+    summary = count_summary(list(numbers.values())) if numbers else None
+    return RoundPressure(
+        round_id=walk["id"],
+        observed_at=str(body.get("observed_at")),
+        valid=body.get("valid") is not False,
+        not_valid_reason=body.get("not_valid_reason"),
+        n_boards=len(numbers),
+        total=sum(numbers.values()),
+        worst_total=sum(worst_of(records) for records in by_station.values()),
+        mean=summary.mean if summary else None,
+        low=summary.mean_low_calibrated if summary else None,
+        high=summary.mean_high_calibrated if summary else None,
+        model=summary.model if summary else None,
+        not_turned=sum(state == "not_turned" for state in states.values()),
+        spoiled=sum(state == "spoiled" for state in states.values()),
+        double_counts=tuple(sorted(doubles)),
+        disputed=tuple(sorted(count["id"] for count in counts if count.get("conflicts"))),
+        by_place=_by_place(numbers, place_of),
+    )
+
+
+def _by_place(numbers: Mapping[str, int], place_of: Mapping[str, str | None]) -> dict[str, float]:
+    of_place: dict[str, list[int]] = defaultdict(list)
+    for station_id, number in numbers.items():
+        of_place[place_of.get(station_id) or ""].append(number)
+    return {place: sum(found) / len(found) for place, found in sorted(of_place.items())}

@@ -1,0 +1,75 @@
+"""The app factory: the one place that knows which parts make up the server."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from datetime import datetime
+from pathlib import Path
+
+from flask import Flask
+from werkzeug.middleware.proxy_fix import ProxyFix
+
+from underboard import __version__
+from underboard.config import Settings, prepare_data_folder, server_id
+from underboard.store import init_database
+from underboard.store.blobs import BlobStore
+from underboard.web.api import start_api
+from underboard.web.auth import register_auth
+from underboard.web.client_files import CLIENT_FOLDER, ClientFiles, client_files
+from underboard.web.packing import register_packing
+from underboard.web.problems import register_problems
+from underboard.web.request_log import register_request_log
+from underboard.web.security import register_headers
+from underboard.web.services import EXTENSION, Services, utc_now
+
+MAX_BODY = 16 * 1024 * 1024
+
+
+def create_app(
+    settings: Settings,
+    *,
+    now: Callable[[], datetime] = utc_now,
+    client_folder: Path = CLIENT_FOLDER,
+) -> Flask:
+    """Make the server's app on a database that is already at its newest step.
+
+    Parameters
+    ----------
+    settings
+        From `config.load_settings`.
+    now
+        The clock; tests hand in their own.
+    client_folder
+        Where the built pages lie.
+    """
+    prepare_data_folder(settings)
+    app = Flask("underboard", static_folder=None)
+    app.config.update(
+        SQLALCHEMY_DATABASE_URI=settings.database,
+        MAX_CONTENT_LENGTH=MAX_BODY,
+        JSON_SORT_KEYS=False,
+    )
+    init_database(app)
+    app.extensions[EXTENSION] = Services(settings, server_id(settings), BlobStore(settings.blobs), now)
+    app.extensions["underboard_client"] = ClientFiles(client_folder)
+    # after_request runs in the reverse order of registering: pack last, log the very end.
+    register_request_log(app)
+    register_packing(app)
+    register_headers(app)
+    register_auth(app)
+    register_problems(app)
+    _register_views(app)
+    if settings.trusted_proxies:
+        hops = settings.trusted_proxies
+        app.wsgi_app = ProxyFix(app.wsgi_app, x_for=hops, x_proto=hops, x_host=hops)  # type: ignore[method-assign]
+    return app
+
+
+def _register_views(app: Flask) -> None:
+    from underboard.web.views import blobs, devices, findings, health, hello, pair, readings, sync
+
+    api = start_api(app, __version__)
+    for subject in (hello, pair, devices, sync, blobs, readings, findings):
+        api.register_blueprint(subject.subject)
+    app.register_blueprint(health.health)
+    app.register_blueprint(client_files)

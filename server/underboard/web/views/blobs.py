@@ -1,0 +1,77 @@
+"""Photos by the SHA-256 of their bytes."""
+
+from __future__ import annotations
+
+import re
+from typing import Final
+
+from flask import Response, request
+
+from underboard.core.errors import PhotoFault, PhotoTooLarge, UnknownBlob
+from underboard.store.blobs import MAX_BYTES
+from underboard.web.api import Subject
+from underboard.web.auth import require
+from underboard.web.limits import PHOTOS
+from underboard.web.problems import Problem
+from underboard.web.roles import Act
+from underboard.web.services import services
+
+subject = Subject("blobs", __name__, "Photos.")
+_SHA256: Final = re.compile(r"[0-9a-f]{64}")
+_ADDRESS: Final = "/plots/<plot_id>/blobs/<sha256>"
+
+
+@subject.route(_ADDRESS, methods=["HEAD", "GET"])
+@subject.response(200)
+def get_blob(plot_id: str, sha256: str) -> Response:
+    """Give a photo that a record of the plot names. HEAD also knows one that waits for its record."""
+    device = require(Act.READ, plot_id)
+    _check_name(sha256)
+    store = services().blobs
+    if request.method == "HEAD":
+        found = store.info(device.plot_id, sha256)
+        if found is None:
+            raise Problem("not-found", "This plot has no such photo.")
+        return Response(headers={"Content-Type": found.mime})
+    try:
+        with store.open(device.plot_id, sha256) as (found, stream):
+            answer = Response(stream.read(), content_type=found.mime)
+    except UnknownBlob as fault:
+        raise Problem("not-found", str(fault)) from fault
+    extension = found.mime.rsplit("/", 1)[-1].replace("jpeg", "jpg")
+    # Shown only as a picture, never run as a page: OWASP ASVS 5.0, 3.2.1 and 5.4.1.
+    answer.headers["Content-Security-Policy"] = "default-src 'none'; sandbox"
+    answer.headers["Content-Disposition"] = f'inline; filename="{sha256[:16]}.{extension}"'
+    answer.headers["Cache-Control"] = "private, max-age=31536000, immutable"
+    return answer
+
+
+@subject.route(_ADDRESS, methods=["PUT"])
+@subject.response(201)
+@subject.alt_response(413, description="More than 12 MiB or 24 million points.")
+@subject.alt_response(422, description="Other bytes than the name says, not a picture, or with a location.")
+def put_blob(plot_id: str, sha256: str) -> Response:
+    """Take a photo in. Sending it again changes nothing: 201 the first time, 200 after."""
+    device = require(Act.RECORD, plot_id)
+    _check_name(sha256)
+    wait = services().limits.take(PHOTOS, device.id)
+    if wait:
+        raise Problem("too-many", "Too many photos at once: wait a little.", retry_after=wait)
+    if request.content_length is not None and request.content_length > MAX_BYTES:
+        raise Problem("too-large", "A photo has at most 12 MiB: send it smaller.", max_bytes=MAX_BYTES)
+    try:
+        kept = services().blobs.write_stream(
+            device.plot_id, sha256, request.stream, device.id, services().now()
+        )
+    except PhotoTooLarge as fault:
+        raise Problem("too-large", str(fault), max_bytes=MAX_BYTES) from fault
+    except PhotoFault as fault:
+        raise Problem("photo", str(fault)) from fault
+    if kept.new:
+        services().tallies.add("underboard_photos_total")
+    return Response(status=201 if kept.new else 200)
+
+
+def _check_name(sha256: str) -> None:
+    if not _SHA256.fullmatch(sha256):
+        raise Problem("not-found", "A photo's name is the SHA-256 of its bytes, 64 hexadecimal digits.")

@@ -1,0 +1,50 @@
+"""Is the server well? Answers without any set-up, from this machine or another."""
+
+from __future__ import annotations
+
+import shutil
+from ipaddress import ip_address
+
+from flask import Blueprint, Response, jsonify, request
+from sqlalchemy import text
+from sqlalchemy.exc import SQLAlchemyError
+
+from underboard.store import people
+from underboard.store.database import reading
+from underboard.web.problems import Problem
+from underboard.web.services import services
+
+health = Blueprint("health", __name__)
+LOW_DISK_BYTES = 50 * 1024 * 1024
+
+
+@health.get("/healthz")
+def healthz() -> tuple[Response, int]:
+    """200 when records can be stored, 503 with the reason when they can't."""
+    why = []
+    try:
+        with reading() as connection:
+            connection.execute(text("SELECT seq FROM sync_clock LIMIT 1"))
+    except SQLAlchemyError:
+        why.append("the database does not answer")
+    if shutil.disk_usage(services().settings.data).free < LOW_DISK_BYTES:
+        why.append("the disk is nearly full")
+    status = "sick" if why else "ok"
+    return jsonify({"status": status, "why": why}), 503 if why else 200
+
+
+@health.get("/metrics")
+def metrics() -> Response:
+    """Counters as Prometheus text; to other machines only when the settings say so."""
+    caller = request.remote_addr or ""
+    if not services().settings.metrics_open and not _is_here(caller):
+        raise Problem("not-found", "There is nothing at this address.")
+    gauges = {"underboard_plots": ("Plots on this server.", float(len(people.plots())))}
+    return Response(services().tallies.text(gauges), content_type="text/plain; version=0.0.4; charset=utf-8")
+
+
+def _is_here(caller: str) -> bool:
+    try:
+        return ip_address(caller).is_loopback
+    except ValueError:
+        return False

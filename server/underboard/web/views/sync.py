@@ -1,0 +1,157 @@
+"""Push and pull over HTTP. The status judges the envelope; each operation has a result of its own."""
+
+from __future__ import annotations
+
+import json
+from dataclasses import replace
+from typing import Any, NoReturn
+
+from flask import Response, request
+
+from underboard.core.errors import (
+    CursorExpired,
+    CursorForged,
+    EnvelopeFault,
+    EpochChanged,
+    NotHere,
+    SchemaUnsupported,
+    StoreBusy,
+    StoreFull,
+    UnderboardError,
+)
+from underboard.core.sync.envelope import MAX_OPS, PushEnvelope, Unreadable, read_push
+from underboard.store import sync_store
+from underboard.web.api import Subject
+from underboard.web.auth import require
+from underboard.web.bodies import (
+    MAX_INFLATED,
+    MAX_SENT,
+    ODD_TEXT,
+    has_odd_text,
+    may_hold_odd_text,
+    parse_json,
+    read_body,
+)
+from underboard.web.limits import SYNC
+from underboard.web.problems import Problem
+from underboard.web.roles import Act
+from underboard.web.schemas.sync import (
+    PullAnswerSchema,
+    PullQuerySchema,
+    PushAnswerSchema,
+    PushEnvelopeSchema,
+)
+from underboard.web.services import services
+
+subject = Subject("sync", __name__, "Push and pull.")
+
+
+@subject.route("/sync/push", methods=["POST"])
+@subject.body(PushEnvelopeSchema, "At most 500 operations, 256 KiB packed, 2 MiB unpacked.")
+@subject.response(200, PushAnswerSchema)
+@subject.alt_response(409, description="Another epoch or schema; the answer says which.")
+@subject.alt_response(413, description="Too much at once: send it in halves.")
+def push() -> Response:
+    """Store operations; answers one result each, in order, even when some can't be taken."""
+    # Who is asking comes before the body: a stranger's megabytes are not worth reading.
+    device = require(Act.RECORD)
+    _within_limit(device.id)
+    envelope = _read_push()
+    if envelope.plot_id != device.plot_id:
+        raise Problem("not-found", "There is no such plot here.")
+    try:
+        stored = sync_store.push(device.plot_id, device.id, envelope, services().now())
+    except UnderboardError as fault:
+        _refuse(fault)
+    for result in stored.results:
+        services().tallies.add("underboard_push_operations_total", result=result["status"])
+    return _json(
+        {"epoch": stored.epoch, "server_now": services().now().isoformat(), "results": stored.results}
+    )
+
+
+@subject.route("/sync/pull")
+@subject.arguments(PullQuerySchema, location="query")
+@subject.response(200, PullAnswerSchema)
+@subject.alt_response(410, description="Away for too long: pull again without a cursor.")
+def pull(query: dict[str, Any]) -> Response:
+    """Give the next page. 304 when nothing is new since the ETag of the same address."""
+    device = require(Act.READ, query["plot"])
+    _within_limit(device.id)
+    try:
+        epoch, last = sync_store.clock_of(device.plot_id)
+        tag = f"{epoch}.{last}"
+        if request.if_none_match.contains_weak(tag):
+            answer = Response(status=304)
+            answer.set_etag(tag)
+            return answer
+        page = sync_store.pull(device.plot_id, query.get("cursor"), query["limit"])
+    except UnderboardError as fault:
+        _refuse(fault)
+    services().tallies.add("underboard_pull_records_total", len(page.records))
+    answer = _json(
+        {
+            "epoch": page.epoch,
+            "schema": page.schema,
+            "records": page.records,
+            "cursor": page.cursor,
+            "more": page.more,
+            "server_now": services().now().isoformat(),
+        }
+    )
+    answer.set_etag(f"{page.epoch}.{page.last_seq}")
+    return answer
+
+
+def _read_push() -> PushEnvelope:
+    if request.mimetype != "application/json":
+        raise Problem("media-type", "Send JSON with Content-Type: application/json.")
+    raw = b"".join(read_body(request, max_sent=MAX_SENT, max_inflated=MAX_INFLATED))
+    value = parse_json(raw)
+    try:
+        envelope = read_push(value)
+    except EnvelopeFault as fault:
+        if fault.pointer == "/ops" and isinstance(value.get("ops"), list):
+            raise Problem("too-large", fault.detail, max_ops=MAX_OPS) from fault
+        errors = [{"pointer": fault.pointer, "detail": fault.detail}]
+        raise Problem("malformed", f"The push can't be read: {fault.detail}", errors=errors) from fault
+    except SchemaUnsupported as fault:
+        raise Problem("schema", str(fault), min=fault.lowest, max=fault.highest) from fault
+    if not may_hold_odd_text(raw):
+        return envelope
+    pairs = zip(envelope.ops, value["ops"], strict=True)
+    odd = (("/set", ODD_TEXT),)
+    ops = tuple(
+        Unreadable(op.op_id, odd) if not isinstance(op, Unreadable) and has_odd_text(plain) else op
+        for op, plain in pairs
+    )
+    return replace(envelope, ops=ops)
+
+
+def _within_limit(device_id: str) -> None:
+    wait = services().limits.take(SYNC, device_id)
+    if wait:
+        raise Problem("too-many", "This device syncs too often: wait a little.", retry_after=wait)
+
+
+def _refuse(fault: UnderboardError) -> NoReturn:
+    """Turn what the store says into an answer."""
+    if isinstance(fault, EpochChanged):
+        raise Problem("epoch", str(fault), epoch=fault.epoch) from fault
+    if isinstance(fault, CursorExpired):
+        raise Problem("cursor-expired", str(fault)) from fault
+    if isinstance(fault, CursorForged):
+        raise Problem("malformed", str(fault)) from fault
+    if isinstance(fault, NotHere):
+        raise Problem("not-found", "There is no such plot here.") from fault
+    if isinstance(fault, StoreBusy):
+        raise Problem("busy", str(fault), retry_after=3) from fault
+    if isinstance(fault, StoreFull):
+        raise Problem("disk-full", str(fault)) from fault
+    raise fault
+
+
+def _json(body: dict[str, Any]) -> Response:
+    return Response(
+        json.dumps(body, separators=(",", ":"), ensure_ascii=False), content_type="application/json"
+    )
