@@ -155,7 +155,8 @@ def _fixed(method: str, n: Sequence[int], total: int | None, need: dict[str, flo
 
 def _green(n: int, need: dict[str, float]) -> float | None:
     a, b, d = need["a"], need["b"], need["d"]
-    if b == 2:
+    # From b = 2 on, variance outgrows the square of the mean: a larger total makes it no more precise.
+    if b >= 2:
         return None
     log_total = (math.log(a) + (1 - b) * math.log(n) - 2 * math.log(d)) / (2 - b)
     return math.exp(log_total) if log_total < 700 else None
@@ -234,6 +235,6 @@ CALCULATION = Calculation(
         "A total on the fixed-precision line is enough: stop when it is reached.",
         "With Wald the verdict needs a total strictly below the lower or above the upper line.",
         "Where no total is enough stop_total is null and why_not says at which n.",
-        "Taylor's b of exactly 2 makes the precision depend on n alone: no total helps.",
+        "With Taylor's b of 2 or more a larger total makes the mean no more precise: no total is enough.",
     ),
 )
