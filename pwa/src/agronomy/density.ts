@@ -12,7 +12,7 @@ import {
   UNIT_AREA,
   unitArea,
 } from './effort';
-import { count, level, or, read } from './input';
+import { count, level, read } from './input';
 import { garwood } from './poisson_interval';
 
 export type DensityIn = {
@@ -34,6 +34,7 @@ export type Density = {
   per_acre: number;
   one_find_per_ha: number;
   upper_one_sided_per_ha: number;
+  cautions: string[];
   method: string;
   source: string;
 };
@@ -43,13 +44,20 @@ export function density(input: DensityIn): Density {
     found: count(),
     n_units: N_UNITS,
     ...UNIT_AREA,
-    recovery: or(RECOVERY, 1),
+    recovery: RECOVERY,
     level: level(),
   });
   const area = v.n_units * unitArea(v);
   const perM2 = (x: number) => x / (area * v.recovery);
   const perHa = (x: number) => perM2(x) * SQUARE_METRES_PER_HECTARE;
   const [low, high] = garwood(v.found, v.level);
+  const cautions: string[] = [];
+  if (v.found === 0) {
+    cautions.push('Nothing found is not nothing there: read the upper limit, and the chance of a miss.');
+  }
+  if (v.recovery === 1) {
+    cautions.push('Recovery is taken as complete; hand sorting finds only about 2 in 5 larvae (0.4).');
+  }
   return {
     area_m2: area,
     per_m2: perM2(v.found),
@@ -61,6 +69,7 @@ export function density(input: DensityIn): Density {
     per_acre: perM2(v.found) * SQUARE_METRES_PER_ACRE,
     one_find_per_ha: perHa(1),
     upper_one_sided_per_ha: perHa(garwood(v.found, v.level, 'upper')[1]),
+    cautions,
     method: 'finds over area searched and recovery, exact Poisson limits',
     source: 'Garwood 1936, Biometrika 28:437',
   };

@@ -1,5 +1,5 @@
 /** The area that samples cover: so many units of one area, or round cores of one diameter. */
-import { count, InputFault, maybe, number } from './input';
+import { count, InputFault, maybe, number, or } from './input';
 
 export const SQUARE_METRES_PER_HECTARE = 1e4;
 /** International acre. */
@@ -7,12 +7,12 @@ export const SQUARE_METRES_PER_ACRE = 4046.8564224;
 
 /** Inputs that say how much ground was looked through. */
 export const UNIT_AREA = {
-  unit_area_m2: maybe(number({ above: 0, max: 1e6 })),
-  core_diameter_m: maybe(number({ above: 0, max: 10 })),
+  unit_area_m2: maybe(number({ min: 1e-9, max: 1e6 })),
+  core_diameter_m: maybe(number({ min: 1e-6, max: 10 })),
 };
 export const N_UNITS = count({ min: 1, max: 1e6 });
 /** Share of the larvae present that the search brings to light; about 0.4 by hand, near 1 by washing. */
-export const RECOVERY = number({ above: 0, max: 1 });
+export const RECOVERY = or(number({ min: 1e-6, max: 1 }), 1);
 
 /** Area of one unit in square metres, given in one of two ways. */
 export function unitArea(v: {

@@ -37,7 +37,7 @@ export function proportion(input: ProportionIn): Proportion {
     exact_low: x === 0 ? 0 : betaQuantile(x, n - x + 1, tail),
     exact_high: x === n ? 1 : betaQuantile(x + 1, n - x, tail, 'upper'),
     ...(x === 0 && { upper_one_sided: -Math.expm1(Math.log1p(-v.level) / n) }),
-    method: 'Wilson score interval; exact (Clopper-Pearson) interval',
+    method: 'Wilson score interval and Clopper-Pearson exact interval',
     source: 'Wilson 1927, J. Am. Stat. Assoc. 22:209; Clopper & Pearson 1934, Biometrika 26:404',
   };
 }

@@ -33,9 +33,12 @@ export function trapThumb(input: TrapThumbIn): TrapThumb {
     per_acre: perAcre,
     per_ha: (perAcre * SQUARE_METRES_PER_HECTARE) / SQUARE_METRES_PER_ACRE,
     cautions: [
-      'A rule of thumb: no regression from bait catch to density is established, so judge by the catch per trap.',
+      'This is a rule of thumb: no regression from bait catch to density is established.',
+      'Traps count only when the soil was above 8 °C, moist and bare, and they lay 10 to 14 days.',
+      ...(v.caught === 0 ? ['A nil catch is not a clean bed: read the upper limit.'] : []),
     ],
-    method: '20,000 per acre for each wireworm per bait trap',
+    method:
+      '20,000 per acre for each wireworm per bait trap; exact 95 % Poisson limits of the catch per trap',
     source: 'common practice, no source',
   };
 }

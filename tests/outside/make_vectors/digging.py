@@ -66,7 +66,8 @@ def density() -> Vectors:
         ),
     ]
     for name, comment, given, flags in cases:
-        v.answer(name, comment, given, _density(given), flags=flags)
+        says = {"cautions": ["not nothing there"]} if "zero" in flags else None
+        v.answer(name, comment, given, _density(given), flags=flags, says=says)
     v.refused("no_area", "No size of the samples.", {"found": 1, "n_units": 20}, "/unit_area_m2")
     v.refused("no_units", "No samples.", {**four, "found": 1, "n_units": 0}, "/n_units")
     v.refused("recovery_over_1", "More than all.", {"found": 1, **four, "recovery": 1.2}, "/recovery")
@@ -105,6 +106,19 @@ def miss_chance() -> Vectors:
     v.answer("traps_poisson", "The same without k.", given, {"p_miss": float(poisson.pmf(0, 2))})
     v.answer("none_there", "A clean bed.", {"per_ha": 0, **four}, {"p_miss": 1}, flags=("none",))
     v.refused("no_density", "Neither density nor mean.", {**four}, "/per_ha")
+    v.answer(
+        "traps_by_hand",
+        "Half of what a trap holds is seen.",
+        {"mean_per_unit": 0.6, "n_units": 5, "recovery": 0.5},
+        {"p_miss": float(poisson.pmf(0, 1.5)), "mean_found_per_unit": 0.3},
+        flags=("recovery",),
+        says={"cautions": ["clump"]},
+    )
+    both = {"mean_per_unit": 0.5, "n_units": 4}
+    v.refused("both_given", "Density and mean.", {**both, "per_ha": 5}, "/per_ha")
+    v.refused(
+        "needless_size", "A size has no part here.", {**both, "core_diameter_m": 0.1}, "/core_diameter_m"
+    )
     v.refused("k_zero", "k must be above 0.", {"mean_per_unit": 1, "n_units": 4, "k": 0}, "/k")
     v.refused(
         "no_area", "A density without the size of a sample.", {"per_ha": 1, "n_units": 4}, "/unit_area_m2"
