@@ -21,7 +21,7 @@ View = TypeVar("View", bound=Callable[..., Any])
 PREFIX: Final = "/api/v1"
 
 
-class BoundedParser(FlaskParser):  # type: ignore[misc]  # webargs' flask parser is generic over Any
+class BoundedParser(FlaskParser):
     """Reads JSON through `bodies`, and turns faults into 422 problems with JSON pointers."""
 
     def load_json(self, req: Request, schema: Schema) -> Any:

@@ -8,7 +8,7 @@ import zoneinfo
 from collections.abc import Mapping
 from datetime import date, datetime
 from functools import cache
-from typing import Any, ClassVar, Final
+from typing import Any, Final
 
 from marshmallow import ValidationError, fields, validate
 
@@ -61,7 +61,7 @@ class YesNo(fields.Boolean):
 class Instant(fields.String):
     """RFC 3339 date and time with an offset, kept as it was written."""
 
-    default_error_messages: ClassVar[dict[str, str]] = {
+    default_error_messages = {
         "invalid": "Not a date and time with an offset, such as 2026-11-25T07:10:00+01:00."
     }
 
@@ -78,7 +78,7 @@ class Instant(fields.String):
 class Day(fields.String):
     """A local date, YYYY-MM-DD."""
 
-    default_error_messages: ClassVar[dict[str, str]] = {"invalid": "Not a date such as 2026-11-25."}
+    default_error_messages = {"invalid": "Not a date such as 2026-11-25."}
 
     def _deserialize(self, value: Any, attr: str | None, data: Any, **kwargs: Any) -> str:
         if not isinstance(value, str) or not _DAY.fullmatch(value):
@@ -93,9 +93,7 @@ class Day(fields.String):
 class TimeZone(fields.String):
     """A name of the IANA time zone database."""
 
-    default_error_messages: ClassVar[dict[str, str]] = {
-        "invalid": "Not a time zone name such as Europe/London."
-    }
+    default_error_messages = {"invalid": "Not a time zone name such as Europe/London."}
 
     def _deserialize(self, value: Any, attr: str | None, data: Any, **kwargs: Any) -> str:
         if not isinstance(value, str) or value not in _zones():
@@ -103,7 +101,7 @@ class TimeZone(fields.String):
         return value
 
 
-class Items(fields.List):
+class Items(fields.List[Any]):
     """A JSON list; other things that can be walked through are not lists."""
 
     def _deserialize(self, value: Any, attr: str | None, data: Any, **kwargs: Any) -> list[Any]:

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from functools import cache
-from typing import Any, Final
+from typing import Any, Final, cast
 
 from marshmallow import INCLUDE, RAISE, Schema, fields, validate
 
@@ -54,7 +54,7 @@ def marshmallow_field(field: Field) -> AnyField:
         "allow_none": not field.required,
         "metadata": {"description": field.doc},
     }
-    return _MAKERS[field.kind](field, options)
+    return cast(AnyField, _MAKERS[field.kind](field, options))
 
 
 def _text(field: Field, options: dict[str, Any]) -> AnyField:

@@ -1,0 +1,133 @@
+"""`underboard doctor`: what is wrong, in plain words, and what to do about it."""
+
+from __future__ import annotations
+
+import argparse
+import os
+import shutil
+import sqlite3
+import stat
+from collections.abc import Iterator
+from dataclasses import asdict, dataclass
+from datetime import UTC, datetime, timedelta
+from typing import TYPE_CHECKING, Any
+
+from underboard.cli.opening import add_command, answer, opened, settings_of
+
+if TYPE_CHECKING:
+    from underboard.config import Settings
+
+LOW_DISK = 500 * 1024 * 1024
+QUIET_PHONE = timedelta(days=7)
+EARLIEST = datetime(2026, 1, 1, tzinfo=UTC)
+
+
+@dataclass(frozen=True)
+class Finding:
+    """One thing looked at. `level` is ok, note or trouble."""
+
+    about: str
+    level: str
+    words: str
+
+
+def add(commands: Any) -> None:
+    add_command(commands, "doctor", "Say in plain words what is wrong with this installation.", run)
+
+
+def run(asked: argparse.Namespace) -> int:
+    settings = settings_of(asked)
+    found = list(examine(settings))
+    marks = {"ok": "ok      ", "note": "note    ", "trouble": "TROUBLE "}
+    text = "\n".join(f"{marks[one.level]}{one.about}: {one.words}" for one in found)
+    answer(asked, {"findings": [asdict(one) for one in found]}, text)
+    return 1 if any(one.level == "trouble" for one in found) else 0
+
+
+def examine(settings: Settings) -> Iterator[Finding]:
+    """Look at everything that can be wrong; one finding each."""
+    yield Finding("data folder", "ok" if settings.data.is_dir() else "note", _folder_words(settings))
+    yield _clock()
+    if not settings.data.is_dir():
+        return
+    yield _disk(settings)
+    yield from _secrets(settings)
+    whole = _database(settings)
+    yield whole
+    if whole.level != "trouble":
+        yield from _phones(settings)
+
+
+def _folder_words(settings: Settings) -> str:
+    if settings.data.is_dir():
+        return str(settings.data)
+    return f"{settings.data} is not there yet; `underboard serve` makes it."
+
+
+def _clock() -> Finding:
+    now = datetime.now(UTC)
+    if now < EARLIEST:
+        return Finding("clock", "trouble", f"the clock says {now.date()}: set it, days would be wrong.")
+    return Finding("clock", "ok", f"{now:%Y-%m-%d %H:%M} UTC")
+
+
+def _disk(settings: Settings) -> Finding:
+    free = shutil.disk_usage(settings.data).free
+    words = f"{free / 1e9:.1f} GB free"
+    if free < LOW_DISK:
+        return Finding("disk", "trouble", f"{words}: make room, or records and photos can't be stored.")
+    return Finding("disk", "ok", words)
+
+
+def _secrets(settings: Settings) -> Iterator[Finding]:
+    if os.name != "posix" or not settings.keys.is_dir():
+        return
+    open_ones = [
+        path.name
+        for path in (settings.keys, *settings.keys.iterdir())
+        if stat.S_IMODE(path.stat().st_mode) & 0o077
+    ]
+    if open_ones:
+        names = ", ".join(open_ones)
+        yield Finding("keys", "trouble", f"others can read {names}: run chmod -R go-rwx {settings.keys}.")
+    else:
+        yield Finding("keys", "ok", "readable by you alone")
+
+
+def _database(settings: Settings) -> Finding:
+    file = settings.sqlite_file
+    if file is not None:
+        if not file.is_file():
+            return Finding("database", "note", "none yet; `underboard serve` makes it.")
+        try:
+            with sqlite3.connect(f"file:{file}?mode=ro", uri=True) as connection:
+                verdict = str(connection.execute("PRAGMA quick_check(1)").fetchone()[0])
+        except sqlite3.Error as fault:
+            verdict = str(fault)
+        if verdict != "ok":
+            return Finding("database", "trouble", f"damaged ({verdict}): keep the file and restore a backup.")
+    try:
+        with opened(settings):
+            from underboard.store import people
+
+            count = len(people.plots())
+    except Exception as fault:
+        return Finding("database", "trouble", f"can't be opened: {str(fault).splitlines()[0]}")
+    return Finding("database", "ok", f"whole, {count} plot{'s' if count != 1 else ''}")
+
+
+def _phones(settings: Settings) -> Iterator[Finding]:
+    from underboard.store import people
+
+    now = datetime.now(UTC)
+    with opened(settings):
+        devices = [device for plot_id in people.plots() for device in people.devices(plot_id)]
+    quiet = [d for d in devices if d.last_seen_at is not None and now - d.last_seen_at > QUIET_PHONE]
+    for device in quiet:
+        days = (now - (device.last_seen_at or now)).days
+        words = (
+            f"{device.name} was last here {days} days ago: open the app on it at home, it may hold records."
+        )
+        yield Finding("phones", "note", words)
+    if not quiet:
+        yield Finding("phones", "ok", f"{len(devices)} paired, all seen within a week")

@@ -1,0 +1,55 @@
+"""What the commands share: `--data` and `--json`, opening the data folder, saying an answer."""
+
+from __future__ import annotations
+
+import argparse
+import json
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+if TYPE_CHECKING:
+    from underboard.config import Settings
+
+Commands = "argparse._SubParsersAction[argparse.ArgumentParser]"
+
+
+def add_command(
+    commands: Any, name: str, doc: str, run: Callable[[argparse.Namespace], int]
+) -> argparse.ArgumentParser:
+    """Add one command with the options that all have."""
+    parser: argparse.ArgumentParser = commands.add_parser(name, help=doc, description=doc)
+    parser.add_argument("--data", type=Path, metavar="DIR", help="data folder (default: your own)")
+    parser.add_argument("--json", action="store_true", help="answer as JSON")
+    parser.set_defaults(run=run)
+    return parser
+
+
+def settings_of(asked: argparse.Namespace, **command_line: Any) -> Settings:
+    from underboard.config import load_settings
+
+    return load_settings(asked.data, **command_line)
+
+
+@contextmanager
+def opened(settings: Settings) -> Iterator[None]:
+    """Bring the data folder up to date and give the store to the lines inside."""
+    from flask import Flask
+
+    from underboard.config import prepare_data_folder
+    from underboard.store import init_database, migrate_to_head
+
+    prepare_data_folder(settings)
+    migrate_to_head(settings.database)
+    app = Flask("underboard.commands", static_folder=None)
+    app.config["SQLALCHEMY_DATABASE_URI"] = settings.database
+    init_database(app)
+    with app.app_context():
+        yield
+
+
+def answer(asked: argparse.Namespace, facts: dict[str, Any], text: str) -> int:
+    """Print facts as JSON or the text for people."""
+    print(json.dumps(facts, ensure_ascii=False) if asked.json else text)
+    return 0

@@ -1,0 +1,158 @@
+"""`underboard serve`: bring the data up to date, say where to look, answer until stopped."""
+
+from __future__ import annotations
+
+import argparse
+import socket
+import threading
+import time
+from datetime import UTC, datetime
+from functools import partial
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from underboard.cli.opening import add_command, opened, settings_of
+from underboard.config import SettingsError
+
+if TYPE_CHECKING:
+    from underboard.config import Settings
+
+THREADS = 8
+HIGH_WATER = "high_water.json"
+HIGH_WATER_SECONDS = 60
+
+
+def add(commands: Any) -> None:
+    parser = add_command(commands, "serve", "Serve the phones of this data folder.", run)
+    parser.add_argument("--host", help="address to listen on (default 127.0.0.1)")
+    parser.add_argument("--port", help="port to listen on (default 8350)")
+    parser.add_argument("--certificate", type=Path, metavar="PEM", help="certificate for https")
+    parser.add_argument("--key", type=Path, metavar="PEM", help="its private key (PKCS #8)")
+    parser.add_argument("--began", type=int, metavar="NS", help=argparse.SUPPRESS)
+    parser.add_argument(
+        "--demo-if-empty", action="store_true", help="fill the invented plot into an empty folder"
+    )
+
+
+def run(asked: argparse.Namespace) -> int:
+    from underboard.web.request_log import set_up_log
+
+    settings = settings_of(asked, host=asked.host, port=asked.port)
+    _check_free(settings)
+    set_up_log(settings.log_level)
+    with opened(settings):
+        _get_ready(settings, asked.demo_if_empty)
+        _say_where(settings, "https" if asked.certificate else "http")
+    return _serve(settings, asked)
+
+
+def _check_free(settings: Settings) -> None:
+    with socket.socket() as probe:
+        probe.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
+        try:
+            probe.bind((settings.host, settings.port))
+        except OSError as fault:
+            raise SettingsError(
+                f"Port {settings.port} on {settings.host} can't be used ({fault.strerror}): choose another with --port."
+            ) from fault
+
+
+def _get_ready(settings: Settings, demo: bool) -> None:
+    from underboard.store import people, restore
+
+    for plot_id in restore.check_high_water(settings.data / HIGH_WATER):
+        print(f"Plot {plot_id}: an older database was put back. Phones will bring what it lacks.", flush=True)
+    if demo and not people.plots():
+        from underboard.cli.demo import fill
+
+        print("No data yet: filling an invented plot …", flush=True)
+        fill()
+
+
+def _say_where(settings: Settings, scheme: str) -> None:
+    """Print the address and a code. The code goes to a file for this user alone as well."""
+    from underboard.cli.pair import square
+    from underboard.config import write_secret
+    from underboard.store import people
+
+    plots = people.plots()
+    code = people.new_code(plots[-1] if plots else None, "owner", datetime.now(UTC), typed=True)
+    write_secret(settings.claim_file, code.code)
+    address = f"{scheme}://{_shown_host(settings.host)}:{settings.port}"
+    url = f"{address}/#pair={code.code}"
+    print(square(url))
+    what = "to join the plot" if plots else "to begin a plot of your own"
+    print(
+        f"Underboard answers at {address}\nPairing code {what}: {code.code} (one device, ten minutes)\nor open {url}"
+    )
+    print(f"Data folder: {settings.data}", flush=True)
+
+
+def _shown_host(host: str) -> str:
+    return "127.0.0.1" if host in ("0.0.0.0", "::", "") else host
+
+
+def _serve(settings: Settings, asked: argparse.Namespace) -> int:
+    from granian import Granian
+    from granian.constants import Interfaces
+    from granian.errors import ConfigurationError
+
+    threading.Thread(target=_look_after, args=(settings, asked.began), daemon=True).start()
+    # One worker: whatever runs beside the requests must run once, and SQLite has one writer anyway.
+    server = Granian(
+        "underboard",
+        address=settings.host,
+        port=settings.port,
+        interface=Interfaces.WSGI,
+        workers=1,
+        blocking_threads=THREADS,
+        log_enabled=False,
+        ssl_cert=asked.certificate,
+        ssl_key=asked.key,
+        workers_kill_timeout=5,
+    )
+    try:
+        server.serve(target_loader=partial(_load, settings), wrap_loader=False)
+    except ConfigurationError as fault:
+        raise SettingsError(f"The server can't start: {fault}.") from fault
+    return 0
+
+
+def _load(settings: Settings) -> Any:
+    """Make the app in the worker process."""
+    from underboard.web.app import create_app
+    from underboard.web.request_log import set_up_log
+
+    set_up_log(settings.log_level)
+    return create_app(settings)
+
+
+def _look_after(settings: Settings, began_ns: int | None) -> None:
+    """Say when the server answers, then note every minute how far each plot has come."""
+    began = began_ns / 1e9 if began_ns else time.time()
+    while not _answers(settings):
+        time.sleep(0.05)
+    print(f"Ready after {time.time() - began:.1f} s. Stop with Ctrl-C.", flush=True)
+    while True:
+        time.sleep(HIGH_WATER_SECONDS)
+        _note_high_water(settings)
+
+
+def _note_high_water(settings: Settings) -> None:
+    from sqlalchemy.exc import SQLAlchemyError
+
+    from underboard.store import restore
+
+    try:
+        with opened(settings):
+            restore.write_high_water(settings.data / HIGH_WATER)
+    except (SQLAlchemyError, OSError):
+        return  # busy or full: the next minute does it
+
+
+def _answers(settings: Settings) -> bool:
+    try:
+        with socket.create_connection((_shown_host(settings.host), settings.port), timeout=1):
+            return True
+    except OSError:
+        return False
