@@ -4,7 +4,7 @@
  * UK suppliers' leaflets: soil 5 to 20 °C, 1 March to 31 October outdoors, about six weeks between doses, 3 m
  * from ponds, moist soil. Laboratory efficacy is poorest at 25 °C.
  */
-import { choice, flag, integer, maybe, number, or, read } from './input';
+import { choice, flag, integer, maybe, number, or, plain, read } from './input';
 
 export type ApplicationCheckIn = {
   soil_c: number;
@@ -39,23 +39,26 @@ export function applicationCheck(input: ApplicationCheckIn): ApplicationCheck {
   });
   const no: string[] = [];
   const wait: string[] = [];
-  if (v.soil_c < COLDEST_C) no.push(`The soil is ${v.soil_c} °C; they need at least ${COLDEST_C} °C.`);
-  else if (v.soil_c > HOTTEST_C) no.push(`The soil is ${v.soil_c} °C; above ${HOTTEST_C} °C they fail.`);
+  if (v.soil_c < COLDEST_C) no.push(`The soil is ${plain(v.soil_c)} °C; they need at least ${COLDEST_C} °C.`);
+  else if (v.soil_c > HOTTEST_C)
+    no.push(`The soil is ${plain(v.soil_c)} °C; above ${HOTTEST_C} °C they fail.`);
   else if (v.soil_c > WARM_C) {
-    wait.push(`The soil is ${v.soil_c} °C; above ${WARM_C} °C they work poorly: wait for a cooler spell.`);
+    wait.push(
+      `The soil is ${plain(v.soil_c)} °C; above ${WARM_C} °C they work poorly: wait for a cooler spell.`,
+    );
   }
   if (v.moisture === 'dry') {
     no.push('The soil is dry: water it well first, and keep it moist for two weeks after (from memory).');
   }
   if (v.metres_to_water !== undefined && v.metres_to_water < POND_M) {
-    no.push(`A pond is ${v.metres_to_water} m away; keep ${POND_M} m, for the sake of water snails.`);
+    no.push(`A pond is ${plain(v.metres_to_water)} m away; keep ${POND_M} m, for the sake of water snails.`);
   }
   if (v.month !== undefined && !v.under_cover && (v.month < SEASON.from || v.month > SEASON.to)) {
     no.push('Outdoors the season is March to October.');
   }
   if (v.days_since_last !== undefined && v.days_since_last < ACTIVE_DAYS) {
     wait.push(
-      `The last application, ${v.days_since_last} days ago, is still active; it lasts about six weeks.`,
+      `The last application, ${plain(v.days_since_last)} days ago, is still active; it lasts about six weeks.`,
     );
   }
   const reasons = [...no, ...wait];

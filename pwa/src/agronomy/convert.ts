@@ -9,7 +9,7 @@
 import { flag, InputFault, number, or, read, text } from './input';
 
 export type ConvertIn = { value: number; from: string; to: string; difference?: boolean };
-export type Convert = { value: number; method: string; source: string };
+export type Convert = { value: number; unit: string; method: string; source: string };
 
 const FOOT = 0.3048;
 const INCH = FOOT / 12;
@@ -70,7 +70,7 @@ const SIZES: Record<string, [names: string, size: number][]> = {
   ],
   '0,0,0,0': [
     ['count', 1],
-    ['percent %', 0.01],
+    ['percent', 0.01],
   ],
   '0,0,0,1': [
     ['delta_degC kelvin K', 1],
@@ -100,7 +100,7 @@ const SCALES: Record<string, 'degC' | 'degF' | 'kelvin'> = {
   K: 'kelvin',
 };
 const FROM_KELVIN = { degC: [1, 273.15], degF: [1.8, 459.67], kelvin: [1, 0] } as const;
-const TOKEN = /\s*(?:([*/])|(?:(\*\*|\^)\s*(-?\d))|([A-Za-z_°%]+)([23²³]?)|1(?=\s*\/))/y;
+const TOKEN = /\s*(?:([*/])|(?:(\*\*|\^)\s*(-?\d))|([A-Za-z_°]+)([23²³]?)|1(?=\s*\/))/y;
 
 /** Size and dimension of a unit such as kg/hectare, square yard or m**2. */
 function parse(words: string, at: string): Unit {
@@ -162,6 +162,7 @@ export function convert(input: ConvertIn): Convert {
     difference: or(flag(), false),
   });
   const said = {
+    unit: v.to.trim(),
     method: 'definitions of the units',
     source: 'BIPM and NIST definitions; Weights and Measures Act 1985; rod: 5½ yards square',
   };

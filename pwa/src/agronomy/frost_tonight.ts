@@ -47,7 +47,8 @@ export type FrostTonight = {
   low_c: number | null;
   high_c: number | null;
   chances: { critical_c: number; p: number | null }[];
-  inside_fitted_range: boolean;
+  /** Null when the fit does not carry the range of its nights. */
+  inside_fitted_range: boolean | null;
   fitted_to_plot: boolean;
   sd_c: number | null;
   df: number | null;
@@ -87,7 +88,7 @@ const readFit = (value: unknown, at: string) =>
   );
 type Fit = ReturnType<typeof readFit>;
 type Told = Pick<FrostTonight, 'min_c' | 'sd_c' | 'df' | 'cautions' | 'method'> & {
-  inside: boolean;
+  inside: boolean | null;
   own: boolean;
 };
 
@@ -123,8 +124,12 @@ export function frostTonight(input: FrostTonightIn): FrostTonight {
     fitted_to_plot: told.own,
     sd_c: sd,
     df: told.df,
-    why_not:
-      reach === null ? ['The fit carries no error (rmse_residual or rmse), so there are no chances.'] : [],
+    why_not: [
+      ...(told.inside === null ? ['The fit does not carry the range of its nights.'] : []),
+      ...(reach === null
+        ? ['The fit carries no error (rmse_residual or rmse), so there are no chances.']
+        : []),
+    ],
     cautions: told.cautions,
     method: told.method,
     source: 'Snyder & de Melo-Abreu 2005, Frost protection, vol. 1, ch. 5, FAO; predictive t distribution',
@@ -141,12 +146,11 @@ function own(fit: Fit, intercept: number, evening: number, dew: number): Told {
   const free = fit.n - N_COEFFICIENTS[fit.method];
   const scatter =
     fit.rmse_residual ?? (fit.rmse === undefined ? undefined : fit.rmse * Math.sqrt(fit.n / free));
-  const usesDew = fit.method === 'two_step' || fit.method === 'joint';
-  const inside =
-    within(evening, fit.evening_low_c, fit.evening_high_c) &&
-    (!usesDew || within(dew, fit.dew_low_c, fit.dew_high_c));
+  const inside = insideRange(fit, evening, dew);
   const cautions = [ONLY_CLEAR];
-  if (!inside) {
+  if (inside === null) {
+    cautions.push('The fit does not carry the range of its nights, so tonight cannot be held against it.');
+  } else if (!inside) {
     cautions.push('This evening lies outside the nights it was fitted on: take the figure as a guess.');
   }
   const lever = leverage(fit, evening, dew);
@@ -184,8 +188,17 @@ function leverage(fit: Fit, evening: number, dew: number): number | undefined {
   return 1 / fit.n + (u * u * sdd - 2 * u * d * sxd + d * d * sxx) / area;
 }
 
-function within(value: number, low: number | undefined, high: number | undefined): boolean {
-  return low !== undefined && high !== undefined && low <= value && value <= high;
+/** Outside by either reading is outside; a range that is not known leaves the rest open. */
+function insideRange(fit: Fit, evening: number, dew: number): boolean | null {
+  const known = [within(evening, fit.evening_low_c, fit.evening_high_c)];
+  if (fit.method === 'two_step' || fit.method === 'joint') {
+    known.push(within(dew, fit.dew_low_c, fit.dew_high_c));
+  }
+  return known.includes(false) ? false : known.includes(null) ? null : true;
+}
+
+function within(value: number, low: number | undefined, high: number | undefined): boolean | null {
+  return low === undefined || high === undefined ? null : low <= value && value <= high;
 }
 
 function fromStations(evening: number, n: number): Told {

@@ -19,6 +19,9 @@ export class InputFault extends Error {
   }
 }
 
+/** A number as sentences say it: at most six figures. */
+export const plain = (x: number): string => `${Number(x.toPrecision(6))}`;
+
 /** Checks the value found at a pointer and returns it, or throws an InputFault. */
 export type Reader<T> = ((value: unknown, at: string) => T) & { optional?: true };
 

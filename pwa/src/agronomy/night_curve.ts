@@ -4,7 +4,7 @@
  * T(h) = T2 + c √(h - 2), c = (Tmin - T2) / √(N - 2), h in hours after sunset, N from sunset to sunrise:
  * University of California, Davis, frost trend worksheet; Snyder & de Melo-Abreu 2005, Frost protection, FAO.
  */
-import { InputFault, list, number, or, read } from './input';
+import { InputFault, list, number, or, plain, read } from './input';
 
 export type NightCurveIn = {
   evening_c: number;
@@ -42,11 +42,14 @@ export function nightCurve(input: NightCurveIn): NightCurve {
   const inNight = (hour: number) => hour >= START && hour <= v.night_hours;
   const why: string[] = [];
   if (!v.hours.every(inNight)) {
-    why.push(`The curve holds from 2 to ${v.night_hours} hours after sunset; other hours are left empty.`);
+    why.push(
+      `The curve holds from 2 to ${plain(v.night_hours)} hours after sunset; other hours are left empty.`,
+    );
   }
   let crosses: number | null = null;
-  if (v.evening_c <= v.critical_c) why.push(`It is at or below ${v.critical_c} °C before the curve starts.`);
-  else if (v.min_c > v.critical_c) why.push(`It does not come down to ${v.critical_c} °C.`);
+  if (v.evening_c <= v.critical_c)
+    why.push(`It is at or below ${plain(v.critical_c)} °C before the curve starts.`);
+  else if (v.min_c > v.critical_c) why.push(`It does not come down to ${plain(v.critical_c)} °C.`);
   // At the minimum itself rounding must not carry the crossing past sunrise.
   else crosses = Math.min(v.night_hours, START + ((v.critical_c - v.evening_c) / coef) ** 2);
   return {

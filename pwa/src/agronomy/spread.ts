@@ -16,6 +16,8 @@ export function spread(counts: number[]) {
   const squares = counts.reduce((sum, x) => sum + (x - mean) ** 2, 0);
   const variance = n > 1 ? squares / (n - 1) : null;
   const pairs = counts.reduce((sum, x) => sum + x * (x - 1), 0);
+  // n (n - 1) times the excess of the variance over the mean, exact: a single find must not look clumped.
+  const excess = n * pairs - total * (total - 1);
   const ratio = variance === null || total === 0 ? null : variance / mean;
   return {
     n,
@@ -24,7 +26,7 @@ export function spread(counts: number[]) {
     variance,
     variance_mean_ratio: ratio,
     n_zero: counts.filter((x) => x === 0).length,
-    k_moment: variance !== null && total > 0 && variance > mean ? (mean * mean) / (variance - mean) : null,
+    k_moment: ratio !== null && excess > 0 ? (mean * total * (n - 1)) / excess : null,
     dispersion_chi2: ratio === null ? null : squares / mean,
     dispersion_df: n - 1,
     dispersion_p: ratio === null ? null : incompleteGamma((n - 1) / 2, squares / mean / 2).upper,

@@ -146,6 +146,15 @@ def frost_tonight() -> Vectors:
         flags=("too_few",),
         says={"cautions": ["not fitted to your plot yet"]},
     )
+    bare = {"n": 20, "intercept": -5.8, "evening_coef": 0.5, "rmse_residual": 0.7}
+    v.answer(
+        "no_range",
+        "A fit that does not carry the range of its nights.",
+        {"evening_c": 10, "dew_c": 2, "fit": bare},
+        {"min_c": -0.8, "inside_fitted_range": None},
+        flags=("no_spread",),
+        says={"why_not": ["range"], "cautions": ["cannot be held"]},
+    )
     v.answer(
         "no_error_kept",
         "A fit without its error foretells a temperature but no chance.",

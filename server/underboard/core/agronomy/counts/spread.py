@@ -59,11 +59,12 @@ def spread(counts: Tally) -> Spread:
     if variance is None or total == 0:
         return Spread(variance, None, None, None, n - 1, None, None, morisita)
     ratio = variance / mean
-    excess = variance - mean
+    # n (n - 1) times the excess of the variance over the mean, exact: a single find must not look clumped.
+    excess = n * counts.pairs - total * (total - 1)
     return Spread(
         variance=variance,
         variance_mean_ratio=ratio,
-        k_moment=mean * mean / excess if excess > 0 else None,
+        k_moment=mean * total * (n - 1) / excess if excess > 0 else None,
         chi2=squares / mean,
         df=n - 1,
         p=_upper_chi2(squares / mean, n - 1),
