@@ -112,8 +112,14 @@ def take_numbers(connection: Connection, plot_id: str, count: int) -> tuple[str,
     return row.epoch, row.seq - count
 
 
-def pull(plot_id: str, cursor: str | None, limit: int) -> PullAnswer:
+def pull(plot_id: str, cursor: str | None, limit: int, *, deletions: bool = False) -> PullAnswer:
     """Give the next page of a plot.
+
+    Parameters
+    ----------
+    deletions
+        Send old deletions from the start too: for a phone that still holds records of the time before a
+        restore, and would else keep those that were deleted. A phone that holds nothing is spared them.
 
     Raises
     ------
@@ -126,7 +132,8 @@ def pull(plot_id: str, cursor: str | None, limit: int) -> PullAnswer:
         if clock is None:
             raise UnknownPlot(plot_id)
         if cursor is None:
-            at = Cursor(clock.epoch, plot_id, 0, clock.seq)
+            # Number 1 makes a record, so "skip deletions up to 1" skips none.
+            at = Cursor(clock.epoch, plot_id, 0, min(clock.seq, 1) if deletions else clock.seq)
         else:
             at = read_cursor(cursor, plot_id, clock.epoch, clock.seq)
             if at.until == 0 and at.seq < clock.gc_seq:

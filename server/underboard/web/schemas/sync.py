@@ -98,6 +98,10 @@ class PullQuerySchema(Schema):
     plot = Text(required=True, metadata={"description": "Id of the plot."})
     cursor = Text(metadata={"description": "From the answer before; left out at first."})
     limit = fields.Integer(load_default=500, validate=validate.Range(1, 1000))
+    deletions = fields.Boolean(
+        load_default=False,
+        metadata={"description": "Without a cursor: old deletions too, for a phone that held records before."},
+    )
 
 
 class PullAnswerSchema(Schema):

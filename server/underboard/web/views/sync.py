@@ -85,7 +85,9 @@ def pull(query: dict[str, Any]) -> Response:
             answer = Response(status=304)
             answer.set_etag(tag)
             return answer
-        page = sync_store.pull(device.plot_id, query.get("cursor"), query["limit"])
+        page = sync_store.pull(
+            device.plot_id, query.get("cursor"), query["limit"], deletions=query["deletions"]
+        )
     except UnderboardError as fault:
         _refuse(fault)
     services().tallies.add("underboard_pull_records_total", len(page.records))
