@@ -21,5 +21,4 @@ export interface House extends Network {
   snapshot(): Promise<number>;
   /** Bring a backup back, as `underboard restore` does: another epoch, `restored_rev` set. */
   restore(snapshot: number): Promise<void>;
-  close(): Promise<void>;
 }

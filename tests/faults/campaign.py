@@ -1,0 +1,130 @@
+"""Many histories in a few processes, each with a database of its own; prints the seed of every failure."""
+
+from __future__ import annotations
+
+import argparse
+import logging
+import shutil
+import tempfile
+import time
+from collections import Counter
+from collections.abc import Iterator
+from concurrent.futures import ProcessPoolExecutor
+from contextlib import contextmanager
+from dataclasses import dataclass, field
+from pathlib import Path
+
+import structlog
+
+from tests.faults.child import Verdict, bundle, histories
+from tests.faults.house import House
+from tests.faults.server_bugs import planted
+from tests.store.postgres import Cluster
+from underboard.config import Settings
+from underboard.store import db, migrate_to_head
+from underboard.web.app import create_app
+from underboard.web.services import EXTENSION
+
+
+@dataclass
+class Outcome:
+    """What a campaign found."""
+
+    n: int = 0
+    failing: list[Verdict] = field(default_factory=list)
+    seconds: float = 0.0
+
+    @property
+    def kinds(self) -> Counter[str]:
+        return Counter(kind for v in self.failing for kind in {found["kind"] for found in v.findings})
+
+
+def run_share(script: Path, url: str, folder: Path, seeds: range, bug: str) -> list[Verdict]:
+    """Run some histories in this process, on the database at `url`; return those that failed."""
+    quiet = structlog.make_filtering_bound_logger(logging.ERROR)
+    structlog.configure(wrapper_class=quiet)
+    folder.mkdir()
+    app = create_app(Settings(data=folder, database_url=url, rate_limits=False, log_level="error"))
+    house = House(app, app.extensions[EXTENSION].server_id)
+    try:
+        with planted(bug):
+            return [verdict for verdict in histories(house, script, seeds, bug) if verdict.findings]
+    finally:
+        with app.app_context():
+            db.engine.dispose()
+
+
+def campaign(database: str, first: int, n: int, jobs: int = 2, bug: str = "none") -> Outcome:
+    """Run histories with the seeds `first` to `first + n - 1`.
+
+    Parameters
+    ----------
+    database
+        `sqlite` or `postgres`.
+    jobs
+        Processes at work at once; each has its own database.
+    """
+    started = time.monotonic()
+    outcome = Outcome(n)
+    with _workplace() as folder, _databases(database, jobs, folder) as urls:
+        script = bundle(folder)
+        with ProcessPoolExecutor(jobs) as pool:
+            work = [
+                pool.submit(
+                    run_share, script, url, folder / f"job{job}", range(first + job, first + n, jobs), bug
+                )
+                for job, url in enumerate(urls)
+            ]
+            for done in work:
+                outcome.failing += done.result()
+    outcome.seconds = time.monotonic() - started
+    return outcome
+
+
+@contextmanager
+def _workplace() -> Iterator[Path]:
+    """A folder in memory where there is one: these histories crash phones and networks, not disks."""
+    memory = Path("/dev/shm")
+    folder = Path(tempfile.mkdtemp(prefix="underboard-", dir=memory if memory.is_dir() else None))
+    try:
+        yield folder
+    finally:
+        shutil.rmtree(folder, ignore_errors=True)
+
+
+@contextmanager
+def _databases(kind: str, jobs: int, folder: Path) -> Iterator[list[str]]:
+    cluster = Cluster() if kind == "postgres" else None
+    try:
+        urls = [
+            cluster.make(f"histories_{job}") if cluster else f"sqlite:///{folder / f'{job}.sqlite3'}"
+            for job in range(jobs)
+        ]
+        for url in urls:
+            migrate_to_head(url)
+        yield urls
+    finally:
+        if cluster:
+            cluster.stop()
+
+
+def main() -> int:
+    """The command `tests/faults/run`."""
+    parser = argparse.ArgumentParser(description="Random sync histories of real phones against the real app.")
+    parser.add_argument("--seeds", type=int, default=2000, help="how many histories")
+    parser.add_argument("--from", type=int, default=0, dest="first", help="first seed")
+    parser.add_argument("--database", choices=["sqlite", "postgres"], default="sqlite")
+    parser.add_argument("--jobs", type=int, default=2)
+    parser.add_argument("--bug", default="none", help="plant a known bug, to see that it is caught")
+    asked = parser.parse_args()
+    outcome = campaign(asked.database, asked.first, asked.seeds, asked.jobs, asked.bug)
+    for verdict in outcome.failing[:5]:
+        print(f"seed {verdict.seed}:")
+        for found in verdict.findings[:3]:
+            print(f"  {found['kind']} {found['what'][:600]}")
+    each = 1000 * outcome.seconds * asked.jobs / max(1, outcome.n)
+    print(
+        f"{outcome.n} histories on {asked.database}, bug {asked.bug}: {len(outcome.failing)} failing"
+        f" {dict(outcome.kinds)}, {outcome.seconds:.0f} s, {each:.0f} ms of one process each"
+    )
+    return 1 if outcome.failing else 0

@@ -1,0 +1,61 @@
+"""The phones of a history: the client's own code, bundled once for Node, talking to a `House` by pipe."""
+
+from __future__ import annotations
+
+import json
+import subprocess
+from collections.abc import Iterator
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+from tests.faults.house import House
+
+HERE = Path(__file__).parent
+PWA = HERE.parents[1] / "pwa"
+
+
+@dataclass(frozen=True)
+class Verdict:
+    """What the oracle found in one history: nothing, when all is well."""
+
+    seed: int
+    findings: list[dict[str, str]]
+    ms: float
+
+
+def bundle(folder: Path) -> Path:
+    """Build the world and the client's code into one file that plain Node runs; return it."""
+    done = subprocess.run(
+        ["node", str(HERE / "histories" / "bundle.mjs"), str(folder)],
+        cwd=PWA,
+        capture_output=True,
+        text=True,
+        timeout=120,
+        check=False,
+    )
+    if done.returncode:
+        raise RuntimeError(f"The histories could not be bundled.\n{done.stdout}{done.stderr}")
+    return folder / "main.mjs"
+
+
+def histories(house: House, script: Path, seeds: range, bug: str = "none") -> Iterator[Verdict]:
+    """Run one history a seed against `house`, each on a plot of its own."""
+    command = ["node", str(script), str(seeds.start), str(seeds.stop), str(seeds.step), bug]
+    child = subprocess.Popen(command, stdin=subprocess.PIPE, stdout=subprocess.PIPE)
+    assert child.stdin is not None and child.stdout is not None
+    try:
+        for line in child.stdout:
+            said: dict[str, Any] = json.loads(line)
+            if "done" in said:
+                yield Verdict(said["done"], said["findings"], said["ms"])
+                continue
+            child.stdin.write(json.dumps(house.answer(said)).encode() + b"\n")
+            child.stdin.flush()
+        if child.wait(timeout=30):
+            raise RuntimeError(f"The phones' process ended with {child.returncode}.")
+    finally:
+        child.kill()
+        child.wait(timeout=30)
+        child.stdin.close()
+        child.stdout.close()
