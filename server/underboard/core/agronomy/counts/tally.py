@@ -54,7 +54,8 @@ class Tally:
         return sum(x * (x - 1) for x in self.counts)
 
     @cached_property
-    def _factorials(self) -> float:
+    def log_factorials(self) -> float:
+        """Sum of log x!."""
         return math.fsum(math.lgamma(x + 1.0) for x in self.counts)
 
     @cached_property
@@ -75,7 +76,7 @@ class Tally:
         values, times = np.unique(np.asarray(self.counts, float), return_counts=True)
         return values, times.astype(float)
 
-    def _rising(self, a: float) -> float:
+    def rising(self, a: float) -> float:
         """Sum over the counts x of sum_{j<x} log(1 + a j)."""
         import numpy as np
         from scipy.special import gammaln
@@ -93,7 +94,8 @@ class Tally:
         rest = (1 / (values + k) - 1 / k) / 12
         return float(np.dot(times, (k + values - 0.5) * np.log1p(values / k) - values + rest))
 
-    def _rising_slope(self, a: float) -> float:
+    def rising_slope(self, a: float) -> float:
+        """Derivative of `rising` by a."""
         import numpy as np
         from scipy.special import digamma
 
@@ -113,7 +115,7 @@ class Tally:
         if m == 0:
             return 0.0 if self.total == 0 else -math.inf
         spread = self.n * m if a == 0 else (self.total + self.n / a) * math.log1p(a * m)
-        return self._rising(a) + self.total * math.log(m) - spread - self._factorials
+        return self.rising(a) + self.total * math.log(m) - spread - self.log_factorials
 
     def slope(self, m: float, a: float) -> float:
         """Derivative of the log likelihood by a, at a from 0."""
@@ -124,7 +126,7 @@ class Tally:
             bend = m * m * (0.5 - u * (2 / 3 - u * (0.75 - u * 0.8)))
         else:
             bend = (math.log1p(u) - u / (1 + u)) / (a * a)
-        return self._rising_slope(a) - self.total * m / (1 + u) + self.n * bend
+        return self.rising_slope(a) - self.total * m / (1 + u) + self.n * bend
 
 
 def tally(counts: Sequence[int]) -> Tally:
