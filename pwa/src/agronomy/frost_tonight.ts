@@ -99,7 +99,7 @@ export function frostTonight(input: FrostTonightIn): FrostTonight {
     evening_c: number({ min: -60, max: 60 }),
     dew_c: number({ min: -100, max: 60 }),
     critical_c: or(list(number({ min: -100, max: 100 })), [0]),
-    fit: readFit,
+    fit: maybe(readFit),
     offset_c: or(number({ min: -50, max: 50 }), 0),
     offset_sd_c: or(number({ min: 0, max: 50 }), 0),
     level: level(),
@@ -107,6 +107,8 @@ export function frostTonight(input: FrostTonightIn): FrostTonight {
   if (v.dew_c > v.evening_c) {
     throw new InputFault('/dew_c', 'The dew point is above the air temperature; check both.');
   }
+  // The server could fit `nights` here; the phone only has what was kept from the server's fit.
+  if (!v.fit) throw new InputFault('/nights', 'Give the "fit" kept from before.');
   const intercept = v.fit.n >= ENOUGH_NIGHTS ? v.fit.intercept : undefined;
   const told =
     intercept === undefined
