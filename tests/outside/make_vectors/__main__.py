@@ -1,10 +1,11 @@
-"""Write fixtures/vectors/*.json anew: python tests/outside/make_vectors [NAME ...].
+"""Write fixtures/vectors/*.json anew: python tests/outside/make_vectors [--into FOLDER] [NAME ...].
 
 Every expected value comes from a published table or from an independent tool (scipy, statsmodels, ephem,
 pint, numerical integration); nothing here imports the product's own calculations.
 """
 
-import sys
+import argparse
+from pathlib import Path
 
 import brews
 import counting
@@ -15,6 +16,7 @@ import nights
 import sky
 import stopping
 import warmth
+from writing import FOLDER
 
 FILES = {
     **brews.FILES,
@@ -29,11 +31,15 @@ FILES = {
 }
 
 
-def main(wanted: list[str]) -> None:
-    for name in wanted or sorted(FILES):
-        FILES[name]().write()
-        print(f"fixtures/vectors/{name}.json")
+def main() -> None:
+    parser = argparse.ArgumentParser(description="Write the shared vectors anew.")
+    parser.add_argument("--into", type=Path, default=FOLDER, metavar="FOLDER")
+    parser.add_argument("names", nargs="*", metavar="NAME")
+    asked = parser.parse_args()
+    for name in asked.names or sorted(FILES):
+        FILES[name]().write(asked.into)
+        print(f"{asked.into.name}/{name}.json")
 
 
 if __name__ == "__main__":
-    main(sys.argv[1:])
+    main()

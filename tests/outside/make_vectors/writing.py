@@ -57,7 +57,7 @@ class Vectors:
             {"id": name, "comment": comment, "flags": ["refused"], "in": given, "error": pointer}
         )
 
-    def write(self) -> None:
+    def write(self, folder: Path = FOLDER) -> None:
         used = {flag for case in self.cases for flag in case["flags"]}
         notes = {flag: why for flag, why in self.head["notes"].items() if flag in used}
         text = json.dumps(
@@ -65,4 +65,4 @@ class Vectors:
         )
         # A list of plain values stands in one line, or a year of readings would fill ten pages.
         text = re.sub(r"\[[^][{}]*\]", lambda found: re.sub(r"\s*\n\s*", " ", found[0]), text)
-        (FOLDER / f"{self.head['calculation']}.json").write_text(text + "\n", encoding="utf-8")
+        (folder / f"{self.head['calculation']}.json").write_text(text + "\n", encoding="utf-8")
