@@ -1,7 +1,16 @@
 import { describe, expect, it } from 'vitest';
 import type { SlugCount } from '../generated/api';
 import { standing } from './double_counts';
-import { afterTap, type CountView, hardestPlaces, nextTodo, planksOf, progressOf, undoing, whyNotValid } from './round_model';
+import {
+  afterTap,
+  type CountView,
+  hardestPlaces,
+  nextTodo,
+  planksOf,
+  progressOf,
+  undoing,
+  whyNotValid,
+} from './round_model';
 
 const boards = ['a', 'b', 'c'].map((id, n) => ({
   id,
@@ -52,13 +61,25 @@ describe('planks', () => {
 describe('a tap', () => {
   it('counts up from no record and from none found', () => {
     expect(afterTap(undefined, { kind: 'plus' })).toEqual({ state: 'counted', count: 1 });
-    expect(afterTap({ state: 'none_found', count: 0 }, { kind: 'plus' })).toEqual({ state: 'counted', count: 1 });
-    expect(afterTap({ state: 'counted', count: 9999 }, { kind: 'plus' })).toEqual({ state: 'counted', count: 9999 });
+    expect(afterTap({ state: 'none_found', count: 0 }, { kind: 'plus' })).toEqual({
+      state: 'counted',
+      count: 1,
+    });
+    expect(afterTap({ state: 'counted', count: 9999 }, { kind: 'plus' })).toEqual({
+      state: 'counted',
+      count: 9999,
+    });
   });
 
   it('counts down to none found and no further', () => {
-    expect(afterTap({ state: 'counted', count: 2 }, { kind: 'minus' })).toEqual({ state: 'counted', count: 1 });
-    expect(afterTap({ state: 'counted', count: 1 }, { kind: 'minus' })).toEqual({ state: 'none_found', count: 0 });
+    expect(afterTap({ state: 'counted', count: 2 }, { kind: 'minus' })).toEqual({
+      state: 'counted',
+      count: 1,
+    });
+    expect(afterTap({ state: 'counted', count: 1 }, { kind: 'minus' })).toEqual({
+      state: 'none_found',
+      count: 0,
+    });
     expect(afterTap({ state: 'none_found', count: 0 }, { kind: 'minus' })).toBeUndefined();
     expect(afterTap(undefined, { kind: 'minus' })).toBeUndefined();
   });
@@ -75,7 +96,11 @@ it('the next board is the next one without a record, then the first left behind'
   const planks = planksOf(boards, [count('b', { state: 'counted', count: 1 })], 'Ada');
   expect(nextTodo(planks, 'c')).toBe('a');
   expect(nextTodo(planks, 'a')).toBe('c');
-  const done = planksOf(boards, ['a', 'b', 'c'].map((id) => count(id, { state: 'none_found', count: 0 })), 'Ada');
+  const done = planksOf(
+    boards,
+    ['a', 'b', 'c'].map((id) => count(id, { state: 'none_found', count: 0 })),
+    'Ada',
+  );
   expect(nextTodo(done, 'a')).toBeUndefined();
 });
 

@@ -39,7 +39,9 @@ export function planksOf(boards: readonly Board[], counts: readonly CountView[],
     of.set(board, [...(of.get(board) ?? []), count]);
   }
   return [...boards]
-    .sort((a, b) => a.walk_order - b.walk_order || a.label.localeCompare(b.label, undefined, { numeric: true }))
+    .sort(
+      (a, b) => a.walk_order - b.walk_order || a.label.localeCompare(b.label, undefined, { numeric: true }),
+    )
     .map((board) => plankOf(board, of.get(board.id) ?? [], observer));
 }
 
@@ -96,7 +98,10 @@ export function afterTap(body: SlugCount | undefined, tap: Tap): Partial<SlugCou
 }
 
 /** What takes a tap back: the fields as they were, or nothing when there was no record before. */
-export function undoing(before: SlugCount | undefined, wrote: Partial<SlugCount>): Partial<SlugCount> | undefined {
+export function undoing(
+  before: SlugCount | undefined,
+  wrote: Partial<SlugCount>,
+): Partial<SlugCount> | undefined {
   if (!before?.state) return undefined;
   const back: Record<string, unknown> = {};
   for (const field of Object.keys(wrote)) back[field] = before[field as keyof SlugCount] ?? null;
@@ -150,14 +155,21 @@ export function hardestPlaces(planks: readonly Plank[], most = 3): HardPlace[] {
     if (number !== undefined) of.set(board.place, [...(of.get(board.place) ?? []), number]);
   }
   return [...of]
-    .map(([place, found]) => ({ place, n: found.length, mean: found.reduce((a, b) => a + b, 0) / found.length }))
+    .map(([place, found]) => ({
+      place,
+      n: found.length,
+      mean: found.reduce((a, b) => a + b, 0) / found.length,
+    }))
     .filter(({ mean }) => mean > 0)
     .sort((a, b) => b.mean - a.mean)
     .slice(0, most);
 }
 
 /** Why a round should stay out of the means, as far as the person has told. */
-export function whyNotValid(told: { surface?: string; disturbed?: boolean }): 'disturbed' | 'dry' | undefined {
+export function whyNotValid(told: {
+  surface?: string;
+  disturbed?: boolean;
+}): 'disturbed' | 'dry' | undefined {
   if (told.disturbed) return 'disturbed';
   return told.surface === 'dry' ? 'dry' : undefined;
 }

@@ -12,7 +12,14 @@ describe('Taylor’s power law on the plot’s own rounds', () => {
   });
 
   it('says nothing with fewer than five rounds', () => {
-    expect(clumpingOf([[1, 3], [2, 6], [0, 4, 1], [3, 9]])).toBeUndefined();
+    expect(
+      clumpingOf([
+        [1, 3],
+        [2, 6],
+        [0, 4, 1],
+        [3, 9],
+      ]),
+    ).toBeUndefined();
   });
 });
 

@@ -26,7 +26,7 @@ export function running(numbers: readonly number[]): Running | undefined {
     n: found.n,
     total: found.total,
     mean: found.mean,
-    low: found.mean_low_calibrated,
+    low: found.mean_low_calibrated ?? 0,
     high: found.mean_high_calibrated,
     law: found.model === 'negative-binomial' ? 'negative-binomial' : 'poisson',
   };
@@ -48,7 +48,12 @@ export function usualOf(rounds: readonly (readonly number[])[]): Usual | undefin
     .map((round) => round.reduce((a, b) => a + b, 0) / round.length)
     .sort((a, b) => a - b);
   if (means.length < 3) return undefined;
-  return { mean: quantile(means, 0.5), low: quantile(means, 0.25), high: quantile(means, 0.75), n_rounds: means.length };
+  return {
+    mean: quantile(means, 0.5),
+    low: quantile(means, 0.25),
+    high: quantile(means, 0.75),
+    n_rounds: means.length,
+  };
 }
 
 /** Hyndman and Fan 1996, type 7, on sorted values. */

@@ -1,4 +1,4 @@
-import type { ComponentChildren } from 'preact';
+import type { ComponentChildren, JSX } from 'preact';
 import { useId } from 'preact/hooks';
 import { Icon } from './icons';
 
@@ -57,7 +57,7 @@ export function TextField({ label, hint, error, value, onText, ...rest }: TextFi
     <Field label={label} {...(hint ? { hint } : {})} error={error}>
       {(ids) => (
         <input
-          {...rest}
+          {...(rest as JSX.IntrinsicElements['input'])}
           {...ids}
           class="input"
           value={value}

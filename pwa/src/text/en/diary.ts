@@ -21,6 +21,7 @@ export const diary = {
   type_round: 'Round',
   type_slug_count: 'Slug count',
   type_trap_catch: 'Trap lifted',
+  trap_set: 'Trap set',
   type_soil_sample: 'Soil sample',
   type_temperature: 'Temperature',
   type_evening: 'Evening',

@@ -3,7 +3,7 @@ export const evening = {
   under: 'Two hours after sunset, for the night ahead',
   where: 'Read at',
   air: 'Air',
-  how: 'And one of these',
+  how: 'Its moisture, by',
   wet: 'Wet bulb',
   dew: 'Dew point',
   humidity: 'Humidity',

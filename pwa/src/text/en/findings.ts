@@ -3,7 +3,7 @@ export const findings = {
   pressure: 'Slug pressure',
   span: 'Time',
   span_month: 'Month',
-  span_season: 'Half year',
+  span_season: 'Season',
   span_all: 'All',
   empty_title: 'No rounds yet',
   empty_text: 'After the first round its mean per board stands here, with how sure it is.',

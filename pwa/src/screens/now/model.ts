@@ -1,0 +1,107 @@
+/** What is due this morning or evening: gathered from the phone's own records, decided by pure functions. */
+import { planksOf, progressOf } from '../../domain/round_model';
+import { type Running, running } from '../../domain/stop_advice';
+import { list, type View } from '../../storage';
+import { localDay } from '../forms/local_time';
+import type { PlotFacts } from '../forms/plot_facts';
+import { isRetired } from '../plot/model';
+import { boardsOn, countsOf } from '../round/model';
+import { type Catch, type Trap, trapsNow } from '../traps/model';
+
+export interface RoundToday {
+  view: View<'round'>;
+  n_boards: number;
+  n_done: number;
+  total: number;
+  mean: Running | undefined;
+}
+
+export interface Due {
+  n_boards: number;
+  open: RoundToday | undefined;
+  done: RoundToday | undefined;
+  last: { day: string; mean: Running } | undefined;
+  traps: { due: number; late: number; in_ground: number; next_in_days: number | undefined };
+  thermometers: { all: number; unread: number };
+  has_evening_place: boolean;
+}
+
+/** Days a trap lies before it is due; see screens/traps/model.ts for the source. */
+const TRAP_DUE = 10;
+const TRAP_LATE = 14;
+
+export async function readDue(facts: PlotFacts, now: Date): Promise<Due> {
+  const today = localDay(now, facts.time_zone);
+  const [boards, rounds, stations, catches, readings] = await Promise.all([
+    boardsOn(today),
+    list('round', { from: localDay(new Date(now.getTime() - 45 * 86_400_000), facts.time_zone), to: today }),
+    list('station'),
+    list('trap_catch'),
+    list('temperature', { from: today, to: today }),
+  ]);
+  const dawn = rounds
+    .filter(({ body }) => body.kind === 'dawn' && body.observed_at)
+    .sort((a, b) => Date.parse(a.body.observed_at ?? '') - Date.parse(b.body.observed_at ?? ''));
+  const { todays, last } = splitRounds(dawn, today, facts.time_zone);
+  const lying = stations.filter(({ id, body }) => !isRetired({ ...body, id }, today));
+  const traps = lying.filter(({ body }) => body.kind === 'bait_trap' || body.kind === 'beetle_trap');
+  const meters = lying.filter(({ body }) => body.kind === 'thermometer' || body.kind === 'grass_minimum');
+  const read = new Set(readings.map(({ body }) => body.station_id));
+  const openView = todays.findLast(({ body }) => !body.finished_at);
+  const doneView = todays.findLast(({ body }) => body.finished_at !== undefined);
+  return {
+    n_boards: boards.length,
+    open: openView && (await told(openView, facts, boards)),
+    done: doneView && (await told(doneView, facts, boards)),
+    last: last && (await lastOf(last, facts, boards)),
+    traps: trapFacts(traps as View<'station'>[], catches, now, facts.time_zone),
+    thermometers: { all: meters.length, unread: meters.filter(({ id }) => !read.has(id)).length },
+    has_evening_place: meters.length > 0,
+  };
+}
+
+export function splitRounds(
+  dawn: readonly View<'round'>[],
+  today: string,
+  timeZone: string,
+): { todays: View<'round'>[]; last: View<'round'> | undefined } {
+  const isToday = (view: View<'round'>): boolean => localDay(view.body.observed_at ?? '', timeZone) === today;
+  return { todays: dawn.filter(isToday), last: dawn.findLast((view) => !isToday(view)) };
+}
+
+type Boards = Awaited<ReturnType<typeof boardsOn>>;
+
+async function told(view: View<'round'>, facts: PlotFacts, boards: Boards): Promise<RoundToday> {
+  const progress = progressOf(planksOf(boards, await countsOf(view.id), facts.observer));
+  return {
+    view,
+    n_boards: progress.n_boards,
+    n_done: progress.n_done,
+    total: progress.total,
+    mean: running(progress.numbers),
+  };
+}
+
+async function lastOf(view: View<'round'>, facts: PlotFacts, boards: Boards): Promise<Due['last']> {
+  const { mean } = await told(view, facts, boards);
+  return mean && { day: view.body.observed_at ?? '', mean };
+}
+
+function trapFacts(
+  traps: readonly View<'station'>[],
+  catches: readonly View<'trap_catch'>[],
+  now: Date,
+  timeZone: string,
+): Due['traps'] {
+  const plain = traps.map(({ id, body }) => ({ ...body, id }) as Trap);
+  const lifts = catches.map(({ id, body }) => ({ ...body, id }) as Catch);
+  const { in_ground } = trapsNow(plain, lifts, now, timeZone);
+  const days = in_ground.map((trap) => trap.days);
+  const early = days.filter((n) => n < TRAP_DUE);
+  return {
+    due: days.filter((n) => n >= TRAP_DUE).length,
+    late: days.filter((n) => n > TRAP_LATE).length,
+    in_ground: days.length,
+    next_in_days: early.length > 0 ? TRAP_DUE - Math.max(...early) : undefined,
+  };
+}

@@ -1,0 +1,172 @@
+import { numberOn, standing } from '../../domain/double_counts';
+import { afterTap, type Board, type CountView, type Tap, undoing } from '../../domain/round_model';
+import { type Clumping, clumpingOf, LEARN_FROM, type Usual, usualOf } from '../../domain/stop_advice';
+import type { Round, SlugCount } from '../../generated/api';
+import { list, listBy, newId, remove, save, type View } from '../../storage';
+import { localDay, withOffset } from '../forms/local_time';
+
+/** Days back in which valid rounds tell the plot's usual. */
+const USUAL_DAYS = 120;
+
+/** Slug boards that lie on the plot on `day`. */
+export async function boardsOn(day: string): Promise<Board[]> {
+  const [stations, places] = await Promise.all([list('station'), list('place')]);
+  const names = new Map(places.map((place) => [place.id, place.body.label ?? '']));
+  return stations
+    .filter(({ body }) => body.kind === 'slug_board' && !(body.retired_on && body.retired_on <= day))
+    .map(({ id, body }) => ({
+      id,
+      label: body.label ?? '',
+      place_id: body.place_id,
+      place: names.get(body.place_id ?? '') ?? '',
+      walk_order: body.walk_order ?? 0,
+    }));
+}
+
+export async function countsOf(roundId: string): Promise<CountView[]> {
+  return await listBy('slug_count', 'round_id', roundId);
+}
+
+export interface Before {
+  usual: Usual | undefined;
+  clumping: Clumping | undefined;
+}
+
+/** What earlier valid rounds say: the plot's usual, and how its slugs clump. */
+export async function beforeRound(round: View<'round'>, timeZone: string): Promise<Before> {
+  const at = round.body.observed_at ?? new Date().toISOString();
+  const to = localDay(at, timeZone);
+  const from = localDay(new Date(Date.parse(at) - USUAL_DAYS * 86_400_000), timeZone);
+  const [rounds, counts] = await Promise.all([list('round', { from, to }), list('slug_count', { from, to })]);
+  const earlier = rounds.filter(
+    ({ id, body }) =>
+      id !== round.id &&
+      body.kind === 'dawn' &&
+      body.valid !== false &&
+      Date.parse(body.observed_at ?? '') < Date.parse(at),
+  );
+  const numbers = numbersByRound(counts);
+  const found = earlier
+    .sort((a, b) => Date.parse(a.body.observed_at ?? '') - Date.parse(b.body.observed_at ?? ''))
+    .slice(-LEARN_FROM)
+    .map(({ id }) => numbers.get(id) ?? []);
+  return { usual: usualOf(found), clumping: clumpingOf(found) };
+}
+
+/** One number a board for each round, double counts and disputed ones left out. */
+function numbersByRound(counts: readonly View<'slug_count'>[]): Map<string, number[]> {
+  const of = new Map<string, Map<string, View<'slug_count'>[]>>();
+  for (const count of counts) {
+    const round = of.get(count.body.round_id ?? '') ?? new Map<string, View<'slug_count'>[]>();
+    of.set(count.body.round_id ?? '', round);
+    const board = count.body.station_id ?? '';
+    round.set(board, [...(round.get(board) ?? []), count]);
+  }
+  const found = new Map<string, number[]>();
+  for (const [round, boards] of of) {
+    const numbers = [...boards.values()].flatMap((views) => {
+      const { one } = standing(views);
+      const number = one && one.conflicts.length === 0 ? numberOn(one.body) : undefined;
+      return number === undefined ? [] : [number];
+    });
+    found.set(round, numbers);
+  }
+  return found;
+}
+
+export async function startRound(observer: string, timeZone: string): Promise<string> {
+  const id = newId();
+  const at = withOffset(new Date(), timeZone);
+  await save('round', id, { kind: 'dawn', observed_at: at, started_at: at, observer });
+  return id;
+}
+
+export interface Done {
+  record_id: string;
+  board_id: string;
+  before: SlugCount | undefined;
+  wrote: Partial<SlugCount>;
+}
+
+/**
+ * Writes taps one after the other, each from what is stored by then, so that fast taps cannot overtake each
+ * other. `write` resolves after the disk has the tap; only then may the screen show it.
+ */
+export class TapWriter {
+  #chain: Promise<unknown> = Promise.resolve();
+  #ids = new Map<string, string>();
+
+  constructor(
+    private readonly roundId: string,
+    private readonly observer: string,
+    private readonly timeZone: string,
+  ) {}
+
+  write(boardId: string, tap: Tap): Promise<Done | undefined> {
+    return this.#next(async () => {
+      const mine = await this.#mine(boardId);
+      const wrote = afterTap(mine?.body, tap);
+      if (!wrote) return undefined;
+      const id = mine?.id ?? this.#ids.get(boardId) ?? newId();
+      this.#ids.set(boardId, id);
+      const first = mine
+        ? {}
+        : {
+            round_id: this.roundId,
+            station_id: boardId,
+            observer: this.observer,
+            observed_at: withOffset(new Date(), this.timeZone),
+          };
+      await save('slug_count', id, { ...first, ...wrote });
+      return { record_id: id, board_id: boardId, before: mine?.body, wrote };
+    });
+  }
+
+  undo(done: Done): Promise<void> {
+    return this.#next(async () => {
+      const back = undoing(done.before, done.wrote);
+      if (back) {
+        await save('slug_count', done.record_id, back);
+      } else {
+        await remove(done.record_id);
+        this.#ids.delete(done.board_id);
+      }
+    });
+  }
+
+  async #mine(boardId: string): Promise<CountView | undefined> {
+    const counts = await countsOf(this.roundId);
+    return counts.find(({ body }) => body.station_id === boardId && (body.observer ?? '') === this.observer);
+  }
+
+  #next<T>(work: () => Promise<T>): Promise<T> {
+    const result = this.#chain.then(work, work);
+    this.#chain = result.catch(() => undefined);
+    return result;
+  }
+}
+
+export interface Finish {
+  surface: string;
+  night_low: string;
+  disturbed: boolean;
+}
+
+/** What finishing a round writes. */
+export function finishSet(
+  told: Finish,
+  why: string | undefined,
+  low: number | undefined,
+  unit: 'degC' | 'degF',
+  now: string,
+  already: string | undefined,
+): Partial<Round> {
+  return {
+    finished_at: already ?? now,
+    disturbed: told.disturbed,
+    valid: why === undefined,
+    not_valid_reason: why ?? null,
+    ...(told.surface ? { surface: told.surface } : {}),
+    ...(low === undefined ? {} : { night_low: { value: low, unit } }),
+  } as Partial<Round>;
+}
