@@ -95,6 +95,8 @@ def spelled_for_registry(words: str) -> str:
             parts.append(("*" if after_word else "") + word + power)
         else:
             parts.append(re.sub(r"\s", "", found[0]).replace("^", "**"))
+    if parts[-1] in ("*", "/"):
+        raise NotAUnit(words)
     return "".join(parts)
 
 

@@ -56,7 +56,7 @@ def convert(value: float, from_: str, to: str, difference: bool = False) -> Conv
     >>> round(convert(10, "rod", "m**2").value, 6)
     252.928526
     """
-    from pint.errors import DimensionalityError, OffsetUnitCalculusError
+    from pint.errors import DimensionalityError
 
     start, end = _unit("from", from_, difference), _unit("to", to, difference)
     try:
@@ -66,12 +66,7 @@ def convert(value: float, from_: str, to: str, difference: bool = False) -> Conv
             raise InputFault("/value", f"{value:g} {from_} is below absolute zero.")
     except DimensionalityError:
         raise InputFault("/to", f'"{from_}" and "{to}" do not measure the same thing.') from None
-    except OffsetUnitCalculusError:
-        raise InputFault(
-            "/from",
-            "A temperature cannot be multiplied or divided; use delta_degC or delta_degF in such a unit.",
-        ) from None
-    return Converted(float(found.magnitude), f"{end:~}" if str(end) else "1")
+    return Converted(float(found.magnitude), f"{end:~}" or "1")
 
 
 def _unit(key: str, words: str, difference: bool) -> Any:

@@ -183,7 +183,7 @@ def _rows(nights: Sequence[Mapping[str, Any]], method: str) -> tuple[list[Night]
                 f"/nights/{i}/dew_c",
                 f"The dew point {dew_c:g} °C is above the evening temperature {evening_c:g} °C; check both.",
             )
-        rows.append(Night(evening_c, dew_c if known_dew else 0.0, min_c))
+        rows.append(Night(evening_c, dew_c if known_dew and dew_c is not None else 0.0, min_c))
     return rows, known_dew
 
 

@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from underboard.core.agronomy.contract import LEVEL, Calculation, Param
+from underboard.core.agronomy.counts.poisson_interval import garwood
 
 
 @dataclass(frozen=True)
@@ -66,7 +67,7 @@ def culture_count(
     >>> culture_count([12, 15, 9, 14, 10], 0.05).per_ml
     240.0
     """
-    from scipy.special import chdtrc, chdtri
+    from scipy.special import chdtrc
 
     n, total = len(aliquots), sum(aliquots)
     counted_ml = n * aliquot_ml
@@ -76,10 +77,9 @@ def culture_count(
     if not n:
         why = ("No drop was counted.",)
         return CultureCount(None, None, None, 0, 0.0, None, why, tuple(warned))
-    tail = (1 - level) / 2
-    low = float(chdtri(2 * total, 1 - tail)) / 2 if total else 0.0
-    high = float(chdtri(2 * total + 2, tail)) / 2
-    dispersion_p, why_not = None, ()
+    low, high = garwood(total, level)
+    dispersion_p: float | None = None
+    why_not: tuple[str, ...] = ()
     if n >= 2 and total:
         mean = total / n
         dispersion_p = float(chdtrc(n - 1, sum((count - mean) ** 2 for count in aliquots) / mean))
