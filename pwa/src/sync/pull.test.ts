@@ -1,7 +1,7 @@
 // A page and its cursor are one; nothing from a stranger is believed.
 
 import { describe, expect, test } from 'vitest';
-import { standingIn } from '../storage/meta_rows';
+import { putStanding, standingIn } from '../storage/meta_rows';
 import { type KeepPage, keepPage, pullAll } from './pull';
 import { Rig, twoPhones } from './rig';
 import { NoAnswer, NotHome, Server } from './server';
@@ -31,6 +31,22 @@ describe('pages', () => {
     expect(await c.store.read(['records'], (tx) => tx.count('records'))).toBe(2);
     await c.pull();
     expect(await c.records.list('trap_catch')).toHaveLength(6);
+  });
+
+  test('planted: a cursor stored before its page loses the page at a crash', async () => {
+    const [rig] = await twoPhones({ wireworms: 5 });
+    const c = await rig.phone('C');
+    const paired = await c.engine.paired();
+    if (!paired) throw new Error('not paired');
+    const cursorFirst: KeepPage = async (wires, page) => {
+      await wires.store.write(['meta'], async (tx) => {
+        putStanding(tx, { ...(await standingIn(tx)), cursor: page.cursor });
+      });
+      throw new Error('killed');
+    };
+    await expect(pullAll(c.engine.wires, paired, 1, cursorFirst)).rejects.toThrow('killed');
+    await c.pull();
+    expect(await c.records.list('trap_catch')).not.toHaveLength(1);
   });
 
   test('a truncated page moves nothing', async () => {

@@ -52,6 +52,8 @@ export async function pullAll(
 async function askPage(wires: Wires, paired: Paired, from: SyncStanding, limit: number): Promise<Got> {
   const query = new URLSearchParams({ plot: paired.plot_id, limit: String(limit) });
   if (from.cursor) query.set('cursor', from.cursor);
+  // A first pull is spared old deletions; after a restore this phone may still show what they deleted.
+  else if (from.full === 'restored') query.set('deletions', 'true');
   const { status, etag, body } = await wires.server.ask<Page>(`/api/v1/sync/pull?${query}`, {
     etag: from.etag,
   });

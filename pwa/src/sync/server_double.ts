@@ -84,15 +84,24 @@ export class ServerDouble {
     if (epoch !== this.epoch) return problem(409, 'epoch', { epoch: this.epoch });
     if (cursor && Number(after) < this.goneBefore) return problem(410, 'cursor-expired');
     const limit = Number(url.searchParams.get('limit'));
+    // Until the first sync is through (no cursor, or one with its mark), old deletions are skipped.
+    const first = cursor === null && url.searchParams.get('deletions') !== 'true';
+    const until = Number(cursor?.split('@')[2] ?? (first ? this.seq : 0));
     const rows = [...this.records.values()]
-      .filter((rec) => rec.seq > Number(after))
+      .filter(
+        (rec) => rec.seq > Number(after) && (!rec.deleted || rec.seq > until || rec.conflicts.length > 0),
+      )
       .sort((a, b) => a.seq - b.seq);
     const page = rows.slice(0, limit);
+    const last = page.at(-1)?.seq ?? Number(after);
     return json({
       epoch: this.epoch,
       schema: this.schema,
       records: page.map(onWire),
-      cursor: `${this.epoch}@${page.at(-1)?.seq ?? after}`,
+      cursor:
+        rows.length > page.length
+          ? `${this.epoch}@${last}@${until}`
+          : `${this.epoch}@${Math.max(last, until)}`,
       more: rows.length > page.length,
     });
   }

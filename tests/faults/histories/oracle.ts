@@ -7,7 +7,7 @@ import type { Phone } from './phone';
 
 /** Who typed a value, where, and what stood on his screen when he did. */
 export type Typed = { person: number; id: string; field: string; seen: unknown };
-export type Finding = { kind: 'LOST' | 'SILENT OVERWRITE' | 'DIVERGED' | 'STUCK'; what: string };
+export type Finding = { kind: 'LOST' | 'SWALLOWED' | 'SILENT OVERWRITE' | 'DIVERGED' | 'STUCK'; what: string };
 
 export class Oracle {
   /** Every value is a number that is typed once in a history. */
@@ -20,7 +20,11 @@ export class Oracle {
 
   /** Look at a server that is about to be restored, or at the end. */
   judge(truth: Truth): void {
+    const gone = new Set<string>();
     for (const change of truth.changes) {
+      if (change.kind === 'del') gone.add(change.id);
+      // Written into a record that nobody is shown any more: kept, but out of reach.
+      else if (change.kind === 'put' && gone.has(change.id)) this.#add('SWALLOWED', JSON.stringify(change.set));
       const how = this.applied.get(change.op_id);
       // After a restore the server works from the last common revision: what it cannot know it cannot keep.
       if (change.kind !== 'put' || how?.epoch !== truth.epoch || how.base_epoch !== truth.epoch) continue;

@@ -158,18 +158,19 @@ export class World {
     );
   }
 
-  /** Everyone syncs over a good network until nothing moves any more. */
+  /** Everyone syncs over a good network until a whole round brings nothing to send. */
   async #quiet(): Promise<void> {
-    let last = '';
     for (let round = 0; round < QUIET_ROUNDS; round += 1) {
+      let sent = 0;
       for (const phone of this.phones) {
-        for (let i = 0; i < 8 && (await phone.outbox()).length > 0; i += 1) await phone.push(50);
+        for (let i = 0; i < 8 && (await phone.outbox()).length > 0; i += 1) {
+          await phone.push(50);
+          sent += 1;
+        }
         await phone.pull(500);
       }
       const left = await Promise.all(this.phones.map((phone) => phone.outbox()));
-      const state = JSON.stringify(await Promise.all(this.phones.map((phone) => phone.standing())));
-      if (state === last && left.every((ops) => ops.length === 0)) return;
-      last = state;
+      if (sent === 0 && left.every((ops) => ops.length === 0)) return;
     }
   }
 }
