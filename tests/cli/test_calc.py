@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import io
 import json
+import runpy
 import subprocess
 import sys
 import time
@@ -144,6 +145,20 @@ def test_a_reader_that_has_had_enough_ends_it_quietly(tmp_path: Path) -> None:
     assert json.loads(found.stdout)["act"] is True
 
 
+def test_a_closed_pipe_is_no_error(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
+    with (tmp_path / "pipe").open("w") as stand_in:
+
+        class Closed(io.StringIO):
+            def write(self, text: str) -> int:
+                raise BrokenPipeError
+
+            def fileno(self) -> int:
+                return stand_in.fileno()
+
+        monkeypatch.setattr(sys, "stdout", Closed())
+        assert calc.run(["--list"]) == 0
+
+
 def test_a_run_without_scipy_starts_fast() -> None:
     """Under 0.4 s for calculations that need no scipy; the best of five, as the machine may be busy."""
     example = json.dumps(dict(calculation("degree-days").example)).encode()
@@ -169,6 +184,14 @@ def test_loading_a_calculation_imports_nothing_heavy(name: str) -> None:
 
 def test_the_pages_are_fresh() -> None:
     assert calc_pages.run(["--check"]) == 0
+
+
+def test_the_pages_are_written_by_running_the_module(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(sys, "argv", ["calc_pages", "--check"])
+    monkeypatch.delitem(sys.modules, "underboard.cli.calc_pages")
+    with pytest.raises(SystemExit) as ended:
+        runpy.run_module("underboard.cli.calc_pages", run_name="__main__")
+    assert ended.value.code == 0
 
 
 def test_a_stale_page_is_noticed(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:

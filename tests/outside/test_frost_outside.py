@@ -6,7 +6,7 @@ import math
 
 import numpy as np
 import pytest
-from hypothesis import given, settings
+from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 from scipy import stats
 from statsmodels.api import OLS, add_constant
@@ -173,8 +173,7 @@ def test_leaving_one_out_without_refitting_is_leaving_one_out(rows: list[tuple[f
     errors = []
     for i in range(len(x)):
         keep = np.arange(len(x)) != i
-        if np.ptp(x[keep]) < 1 or np.ptp(d[keep]) < 1:
-            return
+        assume(np.ptp(x[keep]) >= 1 and np.ptp(d[keep]) >= 1)
         slope, start = np.polyfit(x[keep], y[keep], 1)
         dew_slope, dew_start = np.polyfit(d[keep], y[keep] - start - slope * x[keep], 1)
         errors.append(y[i] - start - slope * x[i] - dew_start - dew_slope * d[i])

@@ -7,7 +7,7 @@ from itertools import pairwise
 
 import numpy as np
 import pytest
-from hypothesis import given, settings
+from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 from scipy import stats
 from scipy.integrate import quad
@@ -210,8 +210,8 @@ groups = st.lists(st.floats(0, 400), min_size=2, max_size=15)
 @given(treated=groups, control=groups, level=st.floats(0.5, 0.999))
 def test_days_gained_is_welchs_test(treated: list[float], control: list[float], level: float) -> None:
     """scipy.stats.ttest_ind(equal_var=False)."""
-    if np.std(treated) + np.std(control) < 1e-3:
-        return
+    # scipy warns of lost digits where one side hardly varies
+    assume(min(np.std(treated), np.std(control)) > 1e-3)
     found = evaluate("days-gained", {"treated": treated, "control": control, "level": level})
     reference = stats.ttest_ind(treated, control, equal_var=False)
     interval = reference.confidence_interval(level)
@@ -225,8 +225,7 @@ def test_days_gained_is_welchs_test(treated: list[float], control: list[float], 
 def test_days_gained_in_pairs(pairs: list[tuple[float, float]]) -> None:
     """scipy.stats.ttest_rel."""
     treated, control = (list(side) for side in zip(*pairs, strict=True))
-    if np.std(np.subtract(treated, control)) < 1e-3:
-        return
+    assume(np.std(np.subtract(treated, control)) > 1e-3)
     found = evaluate("days-gained", {"treated": treated, "control": control, "pairs": True})
     reference = stats.ttest_rel(treated, control)
     interval = reference.confidence_interval(0.95)

@@ -110,13 +110,11 @@ def _no_constant(word: str) -> NoReturn:
 
 
 def _no_double(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
-    found = dict(pairs)
-    if len(found) < len(pairs):
-        seen: set[str] = set()
-        for key, _ in pairs:
-            if key in seen:
-                raise InputFault("", f'The key "{key[:40]}" stands twice in one object; keep one of them.')
-            seen.add(key)
+    found: dict[str, Any] = {}
+    for key, value in pairs:
+        if key in found:
+            raise InputFault("", f'The key "{key[:40]}" stands twice in one object; keep one of them.')
+        found[key] = value
     return found
 
 

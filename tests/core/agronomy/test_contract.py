@@ -11,6 +11,7 @@ import pytest
 from underboard.core.agronomy import calculation, evaluate, folder_of, names
 from underboard.core.agronomy.answer import as_json, optional
 from underboard.core.agronomy.contract import Calculation, Param, evaluate_with
+from underboard.core.agronomy.explain import explain
 from underboard.core.agronomy.reading import read_object
 from underboard.core.errors import InputFault
 
@@ -93,7 +94,9 @@ PAIRS = Param("x", "objects", fields=(Param("y/z", "number", doc="Some figure", 
         (Param("x", "choice", choices=("green", "kuno")), {"x": "gren"}, "/x", 'Did you mean "green"?'),
         (Param("x", "choice", choices=("green", "kuno")), {"x": 4}, "/x", "a number is not"),
         (Param("x", "date"), {"x": "2026-02-30"}, "/x", "2026-05-10"),
+        (Param("x", "date"), {"x": "2026-2-3"}, "/x", "2026-05-10"),
         (Param("x", "datetime"), {"x": "2026-05-10T07:30:00"}, "/x", "with its offset"),
+        (Param("x", "datetime"), {"x": "2026-05-10"}, "/x", "with its offset"),
         (Param("x", "datetime"), {"x": "0001-01-01T00:00:00+14:00"}, "/x", "with its offset"),
         (Param("x", "counts"), {"x": "1,2"}, "/x", "must be a list"),
         (Param("x", "counts"), {"x": [0, 1, 2, -3]}, "/x/3", "-3 is not"),
@@ -141,11 +144,16 @@ class _Result:
 def test_an_answer_holds_no_nan_and_says_what_is_empty() -> None:
     inner = _Inner(1.0, dt.date(2026, 1, 2))
     result = _Result(
-        -0.0, float("nan"), (1.0, float("inf")), inner, {"k": float("inf")}, why_not=("Because.",)
+        -0.0,
+        float("nan"),
+        (1.0, float("inf"), float("inf")),
+        inner,
+        {"k": float("inf")},
+        why_not=("Because.",),
     )
     got = as_json(result)
     assert str(got["good"]) == "0.0"
-    assert got["bad"] is None and got["many"] == [1.0, None] and got["table"] == {"k": None}
+    assert got["bad"] is None and got["many"] == [1.0, None, None] and got["table"] == {"k": None}
     assert got["inner"] == {"from": 1.0, "day": "2026-01-02"}
     assert "maybe" not in got
     assert got["why_not"][0] == "Because."
@@ -186,3 +194,12 @@ def test_an_unknown_calculation_is_refused_with_a_hint() -> None:
 def test_every_calculation_stands_in_a_folder() -> None:
     assert len(names()) == len(set(names())) >= 25
     assert folder_of("sun") == "calendar"
+
+
+def test_the_shortest_explanation() -> None:
+    def run(x: float) -> object:
+        return _Inner(x, dt.date(2026, 1, 1))
+
+    told = explain(Calculation("n", "Q?", "s", "m", (Param("x", "number"),), run, {"x": 1}))
+    assert "## Limits" not in told and "## Answer" not in told
+    assert '"from": 1.0' in told

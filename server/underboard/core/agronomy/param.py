@@ -32,6 +32,7 @@ Kind = Literal[
     "number_lists",
     "number_or_numbers",
     "object",
+    "object_or_boolean",
     "objects",
     "named_counts",
     "named_numbers",
@@ -64,10 +65,7 @@ LONGEST_TEXT: Final = 200
 
 
 class _NoDefault:
-    """The mark of an input that has no default: repr kept short for the generated pages."""
-
-    def __repr__(self) -> str:
-        return "none"
+    """The mark of an input that has no default."""
 
 
 NO_DEFAULT: Final = _NoDefault()

@@ -91,7 +91,7 @@ def last_frost(
         why_not.append(
             "There are no years yet." if not n else "So many years had no frost that no day is needed."
         )
-    elif known:
+    else:
         empirical_day = quantile(known, rest)
         if sd is not None and mean is not None and 0 < rest < 1:
             normal_day = mean + NormalDist().inv_cdf(rest) * sd

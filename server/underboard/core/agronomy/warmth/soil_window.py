@@ -76,9 +76,9 @@ def soil_window(crop: str, soil_c: Sequence[float | None], days: int = 5) -> Soi
     rising = _slope(known) > 0 if len(known) >= 2 else None
     why_not: list[str] = []
     is_open: bool | None = None
-    if len(known) < days:
+    if mean_c is None or len(known) < days:
         why_not.append(f"There are readings for {len(known)} of the last {days} days; all are needed.")
-    elif mean_c is not None:
+    else:
         is_open = mean_c >= base_c and (crop != "potato" or rising is not False)
     days_to_emerge, said = _emergence(crop, mean_c)
     cautions = ["A late cold spell can close the window again; look at the forecast."]
