@@ -23,7 +23,7 @@ const STRETCH = 31;
 
 const TYPES = DIARY_TYPES as RecordType[];
 /** Kinds whose moment is not `observed_at`: they are few, and cut by day only after they are read. */
-const UNDATED = new Set<RecordType>(['crop', 'culture']);
+const UNDATED = new Set<RecordType>(['crop', 'culture', 'trap_catch']);
 
 async function load(timeZone: string, days: number) {
   const from = dayPlus(localDay(new Date(), timeZone), -days);

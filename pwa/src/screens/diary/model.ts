@@ -1,4 +1,5 @@
 /** The diary: everything recorded, newest day first, and what may be edited in each kind of record. Pure. */
+import { type CountLike, numberOn, standing } from '../../domain/double_counts';
 import { localDay } from '../forms/local_time';
 
 export interface DiaryView {
@@ -90,24 +91,25 @@ function worst(standings: readonly Standing[]): Standing {
   return URGENCY.find((standing) => standings.includes(standing)) ?? 'clean';
 }
 
-/** Totals of a round. Counts set aside are left out; a board counted twice is disputed until one stands. */
+/** Totals of a round. A board counted twice is disputed, and in no total, until somebody says which stands. */
 export function tallyOf(counts: readonly DiaryView[]): RoundTally {
-  const live = counts.filter((count) => count.body.set_aside !== true);
   const boards = new Map<unknown, DiaryView[]>();
-  for (const count of live) {
-    const of = boards.get(count.body.station_id) ?? [];
-    boards.set(count.body.station_id, [...of, count]);
+  for (const count of counts) {
+    const of = boards.get(count.body.station_id);
+    if (of) of.push(count);
+    else boards.set(count.body.station_id, [count]);
   }
   const tally: RoundTally = { n_counted: 0, n_none: 0, n_missed: 0, total: 0, n_disputed: 0 };
-  for (const group of boards.values()) {
-    const standing = group.length === 1 ? group : group.filter((count) => count.body.stands === true);
-    const one = standing.length === 1 ? standing[0] : undefined;
-    if (!one) tally.n_disputed += 1;
-    else if (one.body.state === 'counted') {
+  for (const of of boards.values()) {
+    const { one, double } = standing(of as (DiaryView & { body: CountLike })[]);
+    const number = one && numberOn(one.body);
+    if (double) tally.n_disputed += 1;
+    else if (one && number === undefined) tally.n_missed += 1;
+    else if (number === 0) tally.n_none += 1;
+    else if (number !== undefined) {
       tally.n_counted += 1;
-      tally.total += Number(one.body.count ?? 0);
-    } else if (one.body.state === 'none_found') tally.n_none += 1;
-    else tally.n_missed += 1;
+      tally.total += number;
+    }
   }
   return tally;
 }

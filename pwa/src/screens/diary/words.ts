@@ -12,6 +12,9 @@ export interface Names {
   time_zone: string;
 }
 
+/** A dot that stays with the words before it. */
+const DOT = '\u00a0· ';
+
 const has = (value: unknown): boolean => value !== undefined && value !== null && value !== '';
 
 export function choiceWords(value: unknown): string {
@@ -31,14 +34,18 @@ export function titleOf(view: DiaryView, names: Names): string {
   const place = (id: unknown) => names.place.get(String(id)) ?? '';
   if (view.type === 'treatment') {
     const where = Array.isArray(body.place_ids) ? body.place_ids.map(place).filter(Boolean).join(', ') : '';
-    return [choiceWords(body.kind), where].filter(Boolean).join(' · ');
+    return [choiceWords(body.kind), where].filter(Boolean).join(DOT);
   }
   if (view.type === 'crop')
-    return [String(body.kind ?? ''), body.variety, place(body.place_id)].filter(Boolean).join(' · ');
+    return [String(body.kind ?? ''), body.variety, place(body.place_id)].filter(Boolean).join(DOT);
   if (view.type === 'crop_event')
-    return [names.crop.get(String(body.crop_id)), choiceWords(body.what)].filter(Boolean).join(' · ');
+    return [names.crop.get(String(body.crop_id)), choiceWords(body.what)].filter(Boolean).join(DOT);
   const where = names.station.get(String(body.station_id)) ?? place(body.place_id);
-  return [t(`diary.type_${view.type}` as TextKey), where].filter(Boolean).join(' · ');
+  const kind =
+    view.type === 'trap_catch' && !has(body.observed_at)
+      ? t('diary.trap_set')
+      : t(`diary.type_${view.type}` as TextKey);
+  return [kind, where].filter(Boolean).join(DOT);
 }
 
 export function roundWords(tally: RoundTally): string {
@@ -115,5 +122,5 @@ export function detailOf(view: DiaryView, names: Names, entry?: Entry): string {
     );
   }
   const note = view.type !== 'note' && has(body.note) ? [String(body.note)] : [];
-  return [...words.filter(Boolean), ...note].join(' · ');
+  return [...words.filter(Boolean), ...note].join(DOT);
 }

@@ -56,7 +56,7 @@ export default function Findings() {
     ['round', 'slug_count', 'treatment', 'place'],
     [zone],
   );
-  const [span, setSpan] = useState<Span>('month');
+  const [span, setSpan] = useState<Span>('season');
   if (!facts || !data) return <div class="page" aria-busy="true" />;
   if (!facts.plot) return <NoPlot title={t('findings.title')} />;
   const points = within(data.points, span);
@@ -137,8 +137,11 @@ function Disputes({ points }: { points: readonly Point[] }) {
   const n = points.filter((point) => point.kind === 'disputed').length;
   if (n === 0) return null;
   return (
-    <Notice tone="glow" action={<ButtonLink to="/sync">{t('findings.to_settle')}</ButtonLink>}>
-      {t('findings.n_disputed', { n })}
+    <Notice tone="glow">
+      <div class="stack-tight">
+        <p>{t('findings.n_disputed', { n })}</p>
+        <ButtonLink to="/sync">{t('findings.to_settle')}</ButtonLink>
+      </div>
     </Notice>
   );
 }

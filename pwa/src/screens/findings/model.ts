@@ -1,5 +1,6 @@
 /** Slug pressure per round: which counts may speak, their mean and interval, and where they stand on paper. Pure. */
 import { countSummary } from '../../agronomy';
+import { numberOn, standing } from '../../domain/double_counts';
 import { localDay } from '../forms/local_time';
 
 export interface RoundView {
@@ -33,19 +34,20 @@ export interface Settled {
 
 /** The numbers that may go into a mean: one a board, none that is still in dispute. */
 export function settledCounts(counts: readonly CountView[]): Settled {
-  const boards = new Map<string, CountView[]>();
+  const boards = new Map<string, { body: CountView }[]>();
   for (const count of counts) {
-    if (count.set_aside === true || count.station_id === undefined) continue;
-    boards.set(count.station_id, [...(boards.get(count.station_id) ?? []), count]);
+    if (count.station_id === undefined) continue;
+    const of = boards.get(count.station_id);
+    if (of) of.push({ body: count });
+    else boards.set(count.station_id, [{ body: count }]);
   }
   const settled: Settled = { counts: [], n_not_turned: 0, n_disputed: 0 };
   for (const of of boards.values()) {
-    const standing = of.length === 1 ? of : of.filter((count) => count.stands === true);
-    const one = standing.length === 1 ? standing[0] : undefined;
-    if (!one || one.conflicted) settled.n_disputed += 1;
-    else if (one.state === 'counted' && one.count !== undefined) settled.counts.push(one.count);
-    else if (one.state === 'none_found') settled.counts.push(0);
-    else settled.n_not_turned += 1;
+    const { one, double } = standing(of);
+    const number = one && numberOn(one.body);
+    if (double || one?.body.conflicted) settled.n_disputed += 1;
+    else if (number !== undefined) settled.counts.push(number);
+    else if (one) settled.n_not_turned += 1;
   }
   return settled;
 }

@@ -1,5 +1,7 @@
+import { useState } from 'preact/hooks';
 import { path } from '../../parts';
 import { list, meta, useLive } from '../../storage';
+import { syncState } from '../../sync';
 import { Join } from './join';
 import { Questions } from './questions';
 import { Waiting } from './waiting';
@@ -22,7 +24,7 @@ export type Standing = Awaited<ReturnType<typeof standing>>;
  */
 export default function FirstRun() {
   const where = path.value;
-  const now = useLive(standing, ['plot', 'outbox'], [where]);
+  const now = useLive(standing, ['plot', 'member', 'outbox'], [where, syncState.value.phase]);
   if (!now) return <div class="page page-bare" aria-busy="true" />;
   const joining = !now.paired || location.hash.includes('pair=');
   if (joining) return <Join standing={now} />;
@@ -32,7 +34,13 @@ export default function FirstRun() {
 
 /** Paired, but no plot record has come yet: it is either still to be fetched or still to be made. */
 function NewOrFetching({ standing: now }: { standing: Standing }) {
-  const settled = useLive(() => meta<{ full?: string; epoch?: string }>('standing'), ['plot', 'outbox'], []);
+  const [anew, setAnew] = useState(false);
+  const settled = useLive(
+    () => meta<{ full?: string; epoch?: string }>('standing'),
+    ['plot'],
+    [syncState.value.phase],
+  );
   const pulled = settled !== undefined && settled.epoch !== '' && settled.full === undefined;
-  return pulled ? <Questions standing={now} /> : <Waiting standing={now} />;
+  if (pulled || anew) return <Questions standing={now} />;
+  return <Waiting standing={now} onNew={() => setAnew(true)} />;
 }

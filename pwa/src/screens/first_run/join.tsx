@@ -12,7 +12,6 @@ export function Join({ standing }: { standing: Standing }) {
   const [busy, setBusy] = useState(false);
   const [error, setError] = useState('');
   const linked = codeFromFragment(location.hash);
-  // biome-ignore lint/correctness/useExhaustiveDependencies: once, when the kept draft has been read
   useEffect(() => {
     if (draft.ready && linked) draft.change({ code: linked });
   }, [draft.ready]);

@@ -90,7 +90,7 @@ function Progress({ at }: { at: number }) {
   );
 }
 
-/** All records in one act, then the name: a crash in between asks for the name again, never for the plot. */
+/** The name first, then all records in one act: a crash in between finds the answers still in the draft. */
 async function finish(
   draft: FirstRunDraft,
   plotId: string,
@@ -107,7 +107,7 @@ async function finish(
     ? []
     : recordsOf(draft, plotId, today).map((record) => asItem(record.type, record.id, record.set));
   // Readers may look but not write: the server would refuse their member record.
-  if (role !== 'reader' && records.length + member.length > 0) await saveMany([...records, ...member]);
-  if (!onlyWho) await setMeta('time_zone', draft.time_zone);
   await setMeta('observer', observer);
+  if (!onlyWho) await setMeta('time_zone', draft.time_zone);
+  if (role !== 'reader' && records.length + member.length > 0) await saveMany([...records, ...member]);
 }

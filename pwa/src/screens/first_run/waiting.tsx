@@ -4,7 +4,7 @@ import { t } from '../../text';
 import type { Standing } from './index';
 
 /** Paired: either all is there and the morning can begin, or the plot is still on its way. */
-export function Waiting({ standing }: { standing: Standing }) {
+export function Waiting({ standing, onNew }: { standing: Standing; onNew?: () => void }) {
   const { plot, paired } = standing;
   if (plot) {
     const name = plot.body.name ?? paired?.plot_name ?? '';
@@ -27,6 +27,11 @@ export function Waiting({ standing }: { standing: Standing }) {
         <Button kind="main" wide disabled={busy} onClick={() => void syncNow()}>
           {t('first_run.fetch_again')}
         </Button>
+        {onNew && !busy && !paired?.plot_name && (
+          <Button kind="quiet" onClick={onNew}>
+            {t('first_run.set_up_here')}
+          </Button>
+        )}
       </Card>
     </div>
   );

@@ -18,7 +18,6 @@ export function useDraft<T extends object>(key: string, initial: T): Draft<T> {
   const [value, setValue] = useState(initial);
   const [ready, setReady] = useState(false);
   const latest = useRef(initial);
-  // biome-ignore lint/correctness/useExhaustiveDependencies: `initial` is a fresh object at every drawing
   useEffect(() => {
     let gone = false;
     setReady(false);

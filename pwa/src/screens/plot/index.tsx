@@ -52,13 +52,11 @@ export default function Plot() {
       <PageHeader
         title={facts.plot.body.name ?? t('plot.title')}
         aside={
-          <Button kind="quiet" icon="edit" onClick={() => setOpen({ sheet: 'settings' })}>
-            {t('plot.settings')}
-          </Button>
+          <IconButton icon="edit" label={t('plot.settings')} onClick={() => setOpen({ sheet: 'settings' })} />
         }
       />
       {facts.plot.body.invented && <Notice>{t('plot.invented')}</Notice>}
-      <div class="row">
+      <div class="plot-acts">
         <Button kind="main" icon="plus" onClick={() => setOpen({ sheet: 'place' })}>
           {t('plot.add_place')}
         </Button>

@@ -11,7 +11,6 @@ export function Devices({ mine, facts }: { mine: string; facts: PlotFacts }) {
   const fetchAll = () =>
     devices().then(setKnown, () => setKnown((now) => (Array.isArray(now) ? now : 'unreached')));
   const reached = syncState.value.last_sync_at;
-  // biome-ignore lint/correctness/useExhaustiveDependencies: again after each sync that reached the server
   useEffect(() => {
     void fetchAll();
   }, [reached]);

@@ -1,4 +1,5 @@
 /** What waits for a person: conflicts, double counts, refused entries, side by side and never chosen for him. Pure. */
+import { standing } from '../../domain/double_counts';
 
 export interface ConflictSide {
   id: string;
@@ -160,10 +161,10 @@ export function doubleCounts(counts: readonly CountRow[]): DoubleCount[] {
     .sort((a, b) => latest(b) - latest(a));
 }
 
-/** Settled: one stands, or all were said to be separate looks. */
+/** No dispute by the rule of the house, or all were said to be separate looks. */
 function isSettled(counts: readonly CountRow[]): boolean {
-  const standing = counts.filter((count) => count.stands === true).length;
-  return standing === 1 || standing === counts.length;
+  if (counts.every((count) => count.stands === true)) return true;
+  return !standing(counts.map((body) => ({ body }))).double;
 }
 
 export interface CountChange {

@@ -1,5 +1,6 @@
 import { useEffect, useState } from 'preact/hooks';
 import { Button, Card, lookChoice, Segmented, TextField, Toggle } from '../../parts';
+import { hand } from '../../parts/hand';
 import { meta, setMeta } from '../../storage';
 import { decimals, t } from '../../text';
 import type { PlotFacts } from '../forms/plot_facts';
@@ -21,7 +22,14 @@ export function Phone({ facts }: { facts: PlotFacts }) {
         }}
       />
       <p class="soft small">{t('shell.look_hint')}</p>
-      <Switch name="left_handed" label={t('sync.left_hand')} hint={t('sync.left_hand_hint')} />
+      <Toggle
+        label={t('sync.left_hand')}
+        hint={t('sync.left_hand_hint')}
+        on={hand.value === 'left'}
+        onChange={(left) => {
+          hand.value = left ? 'left' : 'right';
+        }}
+      />
       <Switch name="photos_on_mobile" label={t('sync.photos_mobile')} hint={t('sync.photos_mobile_hint')} />
       <Storage />
     </Card>

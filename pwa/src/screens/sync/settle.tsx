@@ -6,15 +6,16 @@ import { type Names, titleOf } from '../diary/words';
 import { dayWords, localDay } from '../forms/local_time';
 import type { PlotFacts } from '../forms/plot_facts';
 import { ConflictCard } from './conflict_card';
+import { countRows } from './count_rows';
 import { DeletionCard } from './deletion_card';
 import { DoubleCard } from './double_card';
 import { FixCard } from './fix_card';
-import { type CountRow, clashesOf, deletionOf, doubleCounts, type OpenView } from './model';
+import { clashesOf, deletionOf, doubleCounts, type OpenView } from './model';
 
 async function load(facts: PlotFacts) {
   const [views, counts, rounds, stations, places, crops] = await Promise.all([
     needsYou(),
-    list('slug_count'),
+    countRows(),
     list('round'),
     list('station'),
     list('place'),
@@ -27,14 +28,9 @@ async function load(facts: PlotFacts) {
     unit: facts.unit,
     time_zone: facts.time_zone,
   };
-  const rows = counts.map((view) => ({
-    ...view.body,
-    id: view.id,
-    ...(view.created_by_device ? { device: view.created_by_device } : {}),
-  })) as CountRow[];
   return {
     views,
-    doubles: doubleCounts(rows),
+    doubles: doubleCounts(counts),
     rounds: new Map(rounds.map((view) => [view.id, view.body])),
     names,
   };

@@ -1,32 +1,46 @@
 import { Card } from '../../parts';
 import { decimals, t } from '../../text';
+import { dayPlus, localDay } from '../forms/local_time';
 import type { PlotFacts } from '../forms/plot_facts';
 import { byLabel } from '../plot/model';
 import type { TrapData } from './index';
 import { type BedSummary, bedSummary } from './model';
 import { reasonWords } from './words';
 
+/** Older catches say little about the bed of today: it has been dug, planted and cropped since. */
+const LOOK_BACK = 365;
+
 /** What the valid lifts of each bed say: catch a trap with its interval, and what an empty trap is worth. */
 export function Beds({ data, facts }: { data: TrapData; facts: PlotFacts }) {
   const placeOf = new Map(data.all.map((trap) => [trap.id, trap.place_id ?? '']));
-  const ids = [...new Set(data.catches.map((lift) => placeOf.get(lift.station_id) ?? ''))];
+  const from = dayPlus(localDay(new Date(), facts.time_zone), -LOOK_BACK);
+  const lifts = data.catches.filter(
+    (lift) => lift.observed_at !== undefined && localDay(lift.observed_at, facts.time_zone) >= from,
+  );
+  const ids = [...new Set(lifts.map((lift) => placeOf.get(lift.station_id) ?? ''))];
   const beds = ids
     .map((id) => ({
       id,
       label: data.placeLabel.get(id) ?? t('traps.no_bed'),
       summary: bedSummary(
-        data.catches.filter((lift) => (placeOf.get(lift.station_id) ?? '') === id),
+        lifts.filter((lift) => (placeOf.get(lift.station_id) ?? '') === id),
         facts.time_zone,
       ),
     }))
     .filter((bed) => bed.summary !== undefined)
     .sort(byLabel);
+  const cautions = [...new Set(beds.flatMap((bed) => bed.summary?.cautions ?? []))];
   return (
     <Card title={t('traps.beds')}>
       {beds.length === 0 && <p class="soft">{t('traps.beds_none')}</p>}
       <ul class="beds">
         {beds.map((bed) => bed.summary && <Bed key={bed.id} label={bed.label} summary={bed.summary} />)}
       </ul>
+      {cautions.map((words) => (
+        <p key={words} class="soft small">
+          {words}
+        </p>
+      ))}
     </Card>
   );
 }
@@ -63,11 +77,6 @@ function Bed({ label, summary }: { label: string; summary: BedSummary }) {
           )}
         </>
       )}
-      {summary.cautions.map((words) => (
-        <p key={words} class="soft small">
-          {words}
-        </p>
-      ))}
       <LeftOut summary={summary} />
     </li>
   );

@@ -1,8 +1,8 @@
 import { useState } from 'preact/hooks';
 import { Button, ButtonLink, Card, Caution, EmptyState, PageHeader } from '../../parts';
-import { list, saveMany, useLive } from '../../storage';
+import { list, newId, saveMany, useLive } from '../../storage';
 import { t } from '../../text';
-import { dayPlus, dayWords, localDay } from '../forms/local_time';
+import { dayPlus, dayWords, localDay, withOffset } from '../forms/local_time';
 import { NoPlot } from '../forms/no_plot';
 import { PickPlaces } from '../forms/pick_places';
 import { type PlotFacts, usePlotFacts } from '../forms/plot_facts';
@@ -15,16 +15,9 @@ import { type Catch, DAYS, type InGround, type Trap, trapsNow } from './model';
 import '../forms/style.css';
 import './style.css';
 
-/** Catches older than this say little about the soil of today: a larva lives four to five years, a bed changes. */
-const LOOK_BACK = 365;
-
 async function load(timeZone: string) {
   const today = localDay(new Date(), timeZone);
-  const [stations, places, catches] = await Promise.all([
-    list('station'),
-    list('place'),
-    list('trap_catch', { from: dayPlus(today, -LOOK_BACK) }),
-  ]);
+  const [stations, places, catches] = await Promise.all([list('station'), list('place'), list('trap_catch')]);
   const all = inWalkingOrder(
     stations
       .map((station) => ({ ...station.body, id: station.id }))
@@ -134,8 +127,14 @@ function SetTraps({ idle, data, facts }: { idle: readonly Trap[]; data: TrapData
   const chosen = draft.value.ids.filter((id) => idle.some((trap) => trap.id === id));
   const save = async () => {
     setBusy(true);
-    const today = localDay(new Date(), facts.time_zone);
-    const done = await kept(() => saveMany(chosen.map((id) => asItem('station', id, { set_on: today }))));
+    const setAt = withOffset(new Date(), facts.time_zone);
+    const done = await kept(() =>
+      saveMany(
+        chosen.map((id) =>
+          asItem('trap_catch', newId(), { station_id: id, set_at: setAt, observer: facts.observer }),
+        ),
+      ),
+    );
     if (done) await draft.clear();
     setBusy(false);
   };

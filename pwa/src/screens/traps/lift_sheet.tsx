@@ -4,7 +4,7 @@ import { t } from '../../text';
 import { dayWords, localDay, withOffset } from '../forms/local_time';
 import type { PlotFacts } from '../forms/plot_facts';
 import { useDraft } from '../forms/use_draft';
-import { kept, saveNew } from '../forms/write';
+import { kept, saveChange, saveNew } from '../forms/write';
 import {
   type Catch,
   CREATURES,
@@ -36,7 +36,10 @@ export function LiftSheet({ trap, facts, onClose }: Props) {
   };
   const save = async () => {
     setBusy(true);
-    if (await kept(() => saveNew('trap_catch', liftSet(lift, at)))) {
+    // A trap that stays in the ground keeps its open record; that nobody lifted it today is a record of its own.
+    const own = lift.state === 'not_turned' ? undefined : trap.catch_id;
+    const set = liftSet(lift, at);
+    if (await kept(() => (own ? saveChange('trap_catch', own, set) : saveNew('trap_catch', set)))) {
       await draft.clear();
       onClose();
     } else setBusy(false);

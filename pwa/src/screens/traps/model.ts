@@ -1,11 +1,11 @@
 /**
  * Bait traps: which lie in the ground, which are due, what a lift is worth, and what a bed's catch says. Pure.
  *
- * Setting a trap is told by its station (`set_on`, a local date); lifting it is one `trap_catch`. A lift that
- * re-baits starts the next time in the ground by itself, at the moment of the lift.
+ * A trap's time in the ground is one `trap_catch`: written with `set_at` when it goes in, completed with the
+ * catch when it comes out. A lift that re-baits starts the next time in the ground by itself.
  */
 import { missChance, trapThumb } from '../../agronomy';
-import { daysBetween, localDay, momentAt } from '../forms/local_time';
+import { daysBetween, localDay } from '../forms/local_time';
 import { numberOf } from '../forms/typed_number';
 import { celsius, type Quantity, type TemperatureUnit } from '../readings/model';
 
@@ -27,7 +27,6 @@ export interface Trap {
   id: string;
   label: string;
   place_id?: string;
-  set_on?: string;
   walk_order?: number;
 }
 export interface Catch {
@@ -42,12 +41,19 @@ export interface Catch {
   disputed?: boolean;
 }
 
+/** A record with a `set_at` and no result yet. */
+export function isOpen(record: Catch): boolean {
+  return record.set_at !== undefined && record.observed_at === undefined && record.state === undefined;
+}
+
 export type Timing = 'early' | 'due' | 'late';
 export interface InGround {
   trap: Trap;
   set_at: string;
   days: number;
   timing: Timing;
+  /** The record that waits for its catch; none after a lift that re-baited. */
+  catch_id?: string;
 }
 
 /** What lies in the ground now, longest first, and the traps that do not. */
@@ -61,36 +67,32 @@ export function trapsNow(
   const inGround: InGround[] = [];
   const idle: Trap[] = [];
   for (const trap of traps) {
-    const setAt = settingOf(trap, catches, timeZone);
-    if (setAt === undefined) idle.push(trap);
+    const setting = settingOf(trap, catches);
+    if (setting === undefined) idle.push(trap);
     else {
-      const days = daysBetween(localDay(setAt, timeZone), today);
-      inGround.push({ trap, set_at: setAt, days, timing: timingOf(days) });
+      const days = daysBetween(localDay(setting.set_at, timeZone), today);
+      inGround.push({ trap, days, timing: timingOf(days), ...setting });
     }
   }
   inGround.sort((a, b) => b.days - a.days || (a.trap.walk_order ?? 0) - (b.trap.walk_order ?? 0));
   return { in_ground: inGround, idle };
 }
 
-/** Since when the trap lies in the ground, or `undefined` when it was lifted and not set again. */
-function settingOf(trap: Trap, catches: readonly Catch[], timeZone: string): string | undefined {
-  const lifts = catches
-    .filter(
-      (lift) => lift.station_id === trap.id && lift.observed_at !== undefined && lift.state !== 'not_turned',
-    )
-    .sort((a, b) => Date.parse(b.observed_at ?? '') - Date.parse(a.observed_at ?? ''));
-  const setOn = trap.set_on;
-  if (setOn !== undefined && !lifts.some((lift) => endsSetting(lift, setOn, timeZone))) {
-    return momentAt(setOn, '12:00', timeZone);
-  }
-  return lifts[0]?.rebaited ? lifts[0].observed_at : undefined;
-}
+const latestBy = (records: readonly Catch[], at: 'set_at' | 'observed_at'): Catch | undefined =>
+  [...records].sort((a, b) => Date.parse(b[at] ?? '') - Date.parse(a[at] ?? ''))[0];
 
-/** A lift ends the setting of a day unless it came before it, or on that very day out of an earlier setting. */
-function endsSetting(lift: Catch, setOn: string, timeZone: string): boolean {
-  const liftedOn = localDay(lift.observed_at ?? '', timeZone);
-  const from = lift.set_at ? localDay(lift.set_at, timeZone) : undefined;
-  return liftedOn > setOn || (liftedOn === setOn && (from === undefined || from >= setOn));
+/** Since when the trap lies in the ground, or `undefined` when it was lifted and not set again. */
+function settingOf(trap: Trap, catches: readonly Catch[]): { set_at: string; catch_id?: string } | undefined {
+  const own = catches.filter((record) => record.station_id === trap.id);
+  const open = latestBy(own.filter(isOpen), 'set_at');
+  const lifted = latestBy(
+    own.filter((record) => record.observed_at !== undefined && record.state !== 'not_turned'),
+    'observed_at',
+  );
+  if (open?.set_at && Date.parse(open.set_at) >= Date.parse(lifted?.set_at ?? open.set_at)) {
+    return { set_at: open.set_at, catch_id: open.id };
+  }
+  return lifted?.rebaited && lifted.observed_at ? { set_at: lifted.observed_at } : undefined;
 }
 
 export function timingOf(days: number): Timing {

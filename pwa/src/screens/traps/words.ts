@@ -4,7 +4,7 @@ import { inUnit, type Quantity, type TemperatureUnit } from '../readings/model';
 import type { Reason, Validity } from './model';
 
 export function reasonWords(reasons: readonly Reason[]): string {
-  return reasons.map((reason) => t(`traps.why_${reason}`)).join(' ');
+  return reasons.map((reason) => t(`traps.why_${reason}`)).join(', ');
 }
 
 export function validityWords(validity: Validity, soil: Quantity | undefined, unit: TemperatureUnit): string {
