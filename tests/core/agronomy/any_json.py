@@ -72,6 +72,8 @@ def fitting(param: Param) -> st.SearchStrategy[Any]:
     kind = param.kind
     if kind == "objects":
         return st.lists(fitting(Param(param.key, "object", fields=param.fields)), max_size=12)
+    if kind == "object_or_boolean":
+        return st.booleans() | fitting(Param(param.key, "object", fields=param.fields))
     if kind == "object":
         inner = {p.key: fitting(p) for p in param.fields if p.required}
         more = {p.key: fitting(p) | st.none() for p in param.fields if not p.required}

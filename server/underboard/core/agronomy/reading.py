@@ -63,6 +63,10 @@ def read_value(value: object, param: Param, pointer: str) -> Any:
         return _read_named(value, param, pointer)
     if kind == "object":
         return read_object(value, param.fields, pointer, fill=True, extra_ok=param.extra_ok)
+    if kind == "object_or_boolean":
+        if isinstance(value, bool):
+            return value
+        return read_object(value, param.fields, pointer, fill=True, extra_ok=param.extra_ok)
     if kind == "number_or_numbers":
         if isinstance(value, list):
             return _read_list(value, param, pointer, "number", False)

@@ -1,3 +1,6 @@
 """More than usual: alarms on series of counts, and slow trends."""
 
-CALCULATIONS: dict[str, str] = {}
+CALCULATIONS: dict[str, str] = {
+    "surge": "surge",
+    "trend": "trend",
+}

@@ -1,0 +1,336 @@
+"""Are there more than usual?"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from underboard.core.agronomy.contract import Calculation, Param
+from underboard.core.agronomy.surge.boards import ENOUGH, FIRST, USUAL_ALPHA, watch_boards
+from underboard.core.agronomy.surge.cusum import cusum, scale
+from underboard.core.agronomy.surge.ears import C3_LIMIT, ears
+from underboard.core.agronomy.surge.farrington import farrington
+from underboard.core.agronomy.surge.point import Point
+from underboard.core.errors import InputFault
+
+METHODS = ("ears_c1", "ears_c2", "ears_c3", "cusum", "farrington", "boards")
+USUAL_PUBLISHED_ALPHA = 0.001
+_SOURCES = {
+    "ears": "Hutwagner et al. 2003, J. Urban Health 80 (Suppl. 1):i89; Fricker, Hegler & Dunfee 2008, Stat. Med. "
+    "27:3407",
+    "cusum": "Page 1954, Biometrika 41:100; Lucas 1985, Technometrics 27:129",
+    "farrington": "Farrington, Andrews, Beale & Catchpole 1996, J. R. Stat. Soc. A 159:547",
+    "boards": "our own, judged by simulation (HONESTY.md); gamma prior after Clayton & Kaldor 1987, Biometrics 43:671",
+}
+_METHOD_WORDS = {
+    "ears_c1": "EARS C1: mean and standard deviation of the counts right before",
+    "ears_c2": "EARS C2: the same with the two newest left out",
+    "ears_c3": f"EARS C3: sum over three of max(0, C2 - 1), alarm above {C3_LIMIT:g}",
+    "cusum": "CUSUM: sum of what exceeds k, alarm at h",
+    "farrington": "Farrington 1996: quasi-Poisson with reweighting, 2/3-power limit",
+    "boards": "each board against itself: gamma-Poisson predictive limit for the newest one, two and three rounds",
+}
+
+
+@dataclass(frozen=True)
+class Surge:
+    """A watched series.
+
+    Attributes
+    ----------
+    points
+        One for each surveyed place that the method can judge.
+    n_alarms
+        How many of them raise the alarm.
+    """
+
+    points: tuple[Point, ...]
+    n_alarms: int
+    why_not: tuple[str, ...]
+    cautions: tuple[str, ...]
+    method: str
+    source: str
+
+
+def surge(
+    method: str,
+    counts: Sequence[int | None] | None = None,
+    rounds: Sequence[Sequence[int | None]] | None = None,
+    alpha: float | None = None,
+    baseline: int = 7,
+    min_sd: float = 0.0,
+    k: float | None = None,
+    h: float | None = None,
+    reset: bool = False,
+    head_start: float = 0.0,
+    standardise: bool | Mapping[str, Any] = False,
+    mean: float | None = None,
+    sd: float | None = None,
+    variance: str | None = None,
+    b: int = 5,
+    w: int = 3,
+    frequency: int = 52,
+) -> Surge:
+    """Watch a series of counts for more than usual.
+
+    Parameters
+    ----------
+    method
+        ``ears_c1``, ``ears_c2``, ``ears_c3``, ``cusum``, ``farrington``, or our own ``boards``.
+    counts
+        The series, None where not surveyed (all methods but boards).
+    rounds
+        Counts of each round, boards always in the same order, None where not turned or spoiled (boards).
+    alpha
+        Chance of a false alarm aimed at; 0.001, and 0.0115 for boards. Farrington's is two-sided.
+    baseline, min_sd
+        Counts in the baseline and floor of the standard deviation (EARS).
+    k, h, reset, head_start
+        Reference value, threshold, whether to begin anew after an alarm, where the sum begins (CUSUM).
+    standardise, mean, sd, variance
+        CUSUM on (count - mean)/sd: an object with `mean` and `sd`, or `mean` and ``variance: "poisson"``; or
+        true with these beside it.
+    b, w, frequency
+        Years back, half-width of the window, units in a year (Farrington).
+
+    Returns
+    -------
+    Surge
+
+    Raises
+    ------
+    InputFault
+        When what the method needs is missing, or rounds are of unlike length.
+
+    Notes
+    -----
+    See ``ears``, ``cusum``, ``farrington`` and ``boards`` for each method.
+
+    Examples
+    --------
+    >>> answer = surge("ears_c1", counts=[3, 5, 2, 4, 6, 3, 5, 9])
+    >>> round(answer.points[0].limit, 4), answer.points[0].alarm
+    (8.3702, True)
+    """
+    if method == "boards":
+        return _boards(rounds, alpha)
+    if counts is None:
+        raise InputFault("/counts", f'Method "{method}" needs "counts".')
+    if method == "cusum":
+        centre, spread = _standard(standardise, mean, sd, variance)
+        if k is None or h is None:
+            missing = "k" if k is None else "h"
+            raise InputFault(f"/{missing}", f'Method "cusum" needs "{missing}".')
+        points = cusum(counts, k, h, reset, head_start, centre, spread)
+        source, need = "cusum", 1
+    elif method == "farrington":
+        points = farrington(counts, b, w, frequency, USUAL_PUBLISHED_ALPHA if alpha is None else alpha)
+        source, need = "farrington", b * frequency + w + 1
+    else:
+        points = ears(method, counts, baseline, USUAL_PUBLISHED_ALPHA if alpha is None else alpha, min_sd)
+        source, need = "ears", baseline + {"ears_c1": 1, "ears_c2": 3, "ears_c3": 5}[method]
+    why_not = (
+        () if points else (f"The method needs at least {need} surveyed counts before it can judge one.",)
+    )
+    return Surge(
+        tuple(points),
+        sum(point.alarm for point in points),
+        why_not,
+        _published_cautions(method, points),
+        _METHOD_WORDS[method],
+        _SOURCES[source],
+    )
+
+
+def _boards(rounds: Sequence[Sequence[int | None]] | None, alpha: float | None) -> Surge:
+    if rounds is None:
+        raise InputFault("/rounds", 'Method "boards" needs "rounds".')
+    for i, row in enumerate(rounds):
+        if len(row) != len(rounds[0]):
+            said = (
+                f"Every round needs one entry for each of the {len(rounds[0])} boards; here are {len(row)}."
+            )
+            raise InputFault(f"/rounds/{i}", said)
+    if alpha is not None and alpha >= 0.5:
+        raise InputFault(
+            "/alpha", f"For boards a false alarm must be rarer than one in two; {alpha:g} is not."
+        )
+    points = watch_boards(rounds, USUAL_ALPHA if alpha is None else alpha)
+    surveyed = sum(1 for row in rounds if any(count is not None for count in row))
+    why_not: tuple[str, ...] = ()
+    cautions = ["More than usual for this plot: it says nothing of a damage threshold."]
+    if not points:
+        why_not = (f"There must be {FIRST} earlier rounds; {surveyed} have counts, the newest included.",)
+    elif surveyed <= ENOUGH:
+        cautions.append(
+            f"Only {surveyed - 1} earlier rounds: the limit is rough, and rises below three times the usual may "
+            "pass unseen."
+        )
+    return Surge(
+        tuple(points),
+        sum(point.alarm for point in points),
+        why_not,
+        tuple(cautions),
+        _METHOD_WORDS["boards"],
+        _SOURCES["boards"],
+    )
+
+
+def _standard(
+    standardise: bool | Mapping[str, Any], mean: float | None, sd: float | None, variance: str | None
+) -> tuple[float, float]:
+    """Mean and standard deviation that counts are to be standardised by; 0 and 1 for not at all."""
+    at = ""
+    if isinstance(standardise, Mapping):
+        at = "/standardise"
+        mean, sd, variance = (standardise.get(key) for key in ("mean", "sd", "variance"))
+    elif not standardise:
+        return 0.0, 1.0
+    if mean is None:
+        raise InputFault(f"{at}/mean", 'Standardising needs a "mean".')
+    if sd is None and variance is None:
+        raise InputFault(f"{at}/sd", 'Standardising needs "sd", or "variance": "poisson" beside the mean.')
+    if sd is not None and variance is not None:
+        raise InputFault(f"{at}/sd", 'Give "sd" or "variance": "poisson", not both.')
+    if mean == 0 and sd is None:
+        raise InputFault(f"{at}/mean", "A Poisson variance needs a mean above 0.")
+    return scale(mean, sd, variance == "poisson")
+
+
+def _published_cautions(method: str, points: Sequence[Point]) -> tuple[str, ...]:
+    said = []
+    if method != "cusum" and any(point.score is None for point in points):
+        said.append(
+            "Some baselines did not vary at all, so their score is empty and any rise is an alarm; set min_sd."
+        )
+    if method.startswith("ears") or method == "cusum":
+        said.append(
+            "The method was made for counts of a wide area; slug boards clump, and then false alarms are "
+            "commoner than planned."
+        )
+    return tuple(said)
+
+
+_MEAN = Param("mean", "number", required=False, default=None, low=0, high=1e9, doc="Mean to standardise by.")
+_SD = Param("sd", "number", required=False, default=None, low=1e-9, high=1e9, doc="SD to standardise by.")
+_VARIANCE = Param(
+    "variance",
+    "choice",
+    required=False,
+    default=None,
+    choices=("poisson",),
+    doc="Take the root of the mean as the standard deviation.",
+)
+
+CALCULATION = Calculation(
+    name="surge",
+    question="Are there more than usual?",
+    source="Hutwagner 2003, Page 1954, Lucas 1985, Farrington 1996; boards: our own",
+    method="by method",
+    params=(
+        Param("method", "choice", choices=METHODS, doc="How to watch."),
+        Param(
+            "counts",
+            "counts_or_null",
+            required=False,
+            default=None,
+            max_len=20_000,
+            doc="The series, null where not surveyed (all methods but boards).",
+        ),
+        Param(
+            "rounds",
+            "count_lists_or_null",
+            required=False,
+            default=None,
+            max_len=2_000,
+            doc="Counts of each round, boards in one order, null where not turned or spoiled (boards).",
+        ),
+        Param(
+            "alpha",
+            "number",
+            required=False,
+            default=None,
+            low=1e-9,
+            high=1,
+            high_open=True,
+            doc=f"Chance of a false alarm aimed at: {USUAL_PUBLISHED_ALPHA}; for boards {USUAL_ALPHA}.",
+        ),
+        Param(
+            "baseline",
+            "integer",
+            required=False,
+            default=7,
+            low=3,
+            high=1000,
+            doc="Counts looked back (EARS).",
+        ),
+        Param(
+            "min_sd", "number", required=False, default=0.0, low=0, high=1e9, doc="Floor of the SD (EARS)."
+        ),
+        Param("k", "number", required=False, default=None, low=0, high=1e9, doc="Reference value (CUSUM)."),
+        Param(
+            "h",
+            "number",
+            required=False,
+            default=None,
+            low=0,
+            high=1e12,
+            low_open=True,
+            doc="Threshold (CUSUM).",
+        ),
+        Param("reset", "boolean", required=False, default=False, doc="Begin anew after an alarm (CUSUM)."),
+        Param(
+            "head_start",
+            "number",
+            required=False,
+            default=0.0,
+            low=0,
+            high=1e12,
+            doc="Where the sum begins; h/2 is the fast initial response (CUSUM).",
+        ),
+        Param(
+            "standardise",
+            "object_or_boolean",
+            required=False,
+            default=False,
+            fields=(_MEAN, _SD, _VARIANCE),
+            doc="Standardise counts by a mean and sd, or by a mean with a Poisson variance (CUSUM).",
+        ),
+        _MEAN,
+        _SD,
+        _VARIANCE,
+        Param(
+            "b", "integer", required=False, default=5, low=1, high=50, doc="Years looked back (Farrington)."
+        ),
+        Param("w", "integer", required=False, default=3, low=0, high=200, doc="Half-width of the window."),
+        Param("frequency", "integer", required=False, default=52, low=1, high=400, doc="Units in a year."),
+    ),
+    run=surge,
+    example={
+        "method": "boards",
+        "rounds": [
+            [2, 0, 5, 1],
+            [1, 0, 6, None],
+            [3, 1, 4, 0],
+            [0, 0, 7, 2],
+            [2, 1, 3, 1],
+            [1, 0, 5, 0],
+            [6, 3, 14, 4],
+        ],
+    },
+    returns={
+        "points": "for each place judged: i, count, expected, limit, score, alarm",
+        "n_alarms": "how many raise the alarm",
+    },
+    rules=(
+        "i counts from 0 in the series as given; places not surveyed get no point.",
+        "An alarm is a count strictly above the limit; for CUSUM a sum that reaches h.",
+        "For ears_c3 and cusum the limit is one for the score, not for the count.",
+        "EARS: a baseline that does not vary, with no floor, has its mean as the limit.",
+        "Farrington: no alarm with fewer than 5 counts in the last 4 units.",
+        "boards: the total of the boards turned is judged against what those same boards usually have; rounds "
+        "older than 40 are forgotten; earlier surges count for less.",
+    ),
+    needs_scipy=True,
+)
