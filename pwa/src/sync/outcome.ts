@@ -24,7 +24,9 @@ export function outcomeOf(
   if (!online) return told('offline', wait);
   if (end instanceof NotHome || end instanceof NoAnswer) return told('not_home', wait);
   if (!(end instanceof Refused)) return told('trouble', wait);
-  if (end.status === 401 || end.status === 403) return told('pair_again', QUIET_MS);
+  if (end.status === 401) return told('pair_again', QUIET_MS);
+  if (end.status === 403)
+    return { ...told('trouble', QUIET_MS), words: end.problem.detail ?? end.problem.title };
   if (end.is('schema')) return told('update_needed', QUIET_MS);
   if (end.status === 507) {
     return {

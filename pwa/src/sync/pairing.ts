@@ -100,7 +100,8 @@ export class Pairing {
   }
 
   async #adopt(me: Me, serverId: string): Promise<PairResult> {
-    const paired: Paired = { ...me, server_id: serverId };
+    const { plot_name: name, ...rest } = me;
+    const paired: Paired = { ...rest, server_id: serverId, ...(name ? { plot_name: name } : {}) };
     const moved = await this.store.write(['records', 'outbox', 'archive', 'photos', 'meta'], async (tx) => {
       const before = await metaIn<Paired>(tx, 'paired');
       const another = before !== undefined && before.plot_id !== me.plot_id;
@@ -115,8 +116,8 @@ export class Pairing {
     });
     if (!moved) return { ok: false, words: OTHER_PLOT };
     this.marks?.setItem(MARK, JSON.stringify({ plot_id: me.plot_id, device_id: me.device_id }));
-    const { role, plot_name } = me;
-    return { ok: true, plot_id: me.plot_id, ...(role ? { role } : {}), ...(plot_name ? { plot_name } : {}) };
+    const { role } = me;
+    return { ok: true, plot_id: me.plot_id, ...(role ? { role } : {}), ...(name ? { plot_name: name } : {}) };
   }
 
   #pairedHere(): Promise<Paired | undefined> {

@@ -13,6 +13,7 @@ export class Drainer {
   #failures = 0;
   #timer: ReturnType<typeof setTimeout> | undefined;
   #running: Promise<void> | undefined;
+  #unsubscribe: (() => void) | undefined;
 
   constructor(
     readonly engine: Engine,
@@ -71,13 +72,19 @@ export class Drainer {
     this.#timer = setTimeout(() => void this.now(), ms);
   }
 
+  /** End the timer and the listening for changes. */
+  stop(): void {
+    clearTimeout(this.#timer);
+    this.#unsubscribe?.();
+  }
+
   /** Listen to everything that may be a reason to sync. */
   listen(page: Window): void {
     page.addEventListener('online', () => void this.wake());
     page.document.addEventListener('visibilitychange', () => {
       if (page.document.visibilityState === 'visible') void this.wake();
     });
-    changes.subscribe((change) => {
+    this.#unsubscribe = changes.subscribe((change) => {
       const busy = syncState.value.phase === 'syncing';
       if (change.types.has('outbox') && !busy && syncState.value.phase !== 'not_home')
         this.again(AFTER_SAVE_MS);
