@@ -22,4 +22,5 @@ export { type PoissonInterval, type PoissonIntervalIn, poissonInterval } from '.
 export { type Proportion, type ProportionIn, proportion } from './proportion';
 export { type StopLine, type StopLineIn, stopLine } from './stop_line';
 export { type Sun, type SunIn, sun } from './sun';
+export { type Surge, type SurgeIn, surge } from './surge';
 export { type TrapThumb, type TrapThumbIn, trapThumb } from './trap_thumb';

@@ -192,6 +192,16 @@ def _emergence(rng: Random) -> Input:
     return {"crop": rng.choice(crops), "soil_c": rng.choice((rng.uniform(-2, 30), daily))}
 
 
+def _surge(rng: Random) -> Input:
+    boards, mean, times = rng.randint(1, 14), rng.choice((0.05, 1, 4)), rng.choice((1, 1, 4))
+    rounds: list[list[int | None]] = []
+    for i in range(rng.randint(3, 22)):
+        night = mean * rng.gammavariate(10, 0.1) * (times if i > 12 else 1)
+        row = [None if rng.random() < 0.1 else int(rng.expovariate(1 / night) + 0.5) for _ in range(boards)]
+        rounds.append(row if rng.random() < 0.95 else [None] * boards)
+    return _some(rng, {"method": "boards", "rounds": rounds}, alpha=rng.choice((0.001, 0.05)))
+
+
 INPUTS: dict[str, Callable[[Random], Input]] = {
     name.removeprefix("_").replace("_", "-"): made
     for name, made in list(globals().items())

@@ -7,6 +7,7 @@ pint, numerical integration); nothing here imports the product's own calculation
 import argparse
 from pathlib import Path
 
+import alarms
 import brews
 import counting
 import digging
@@ -19,6 +20,7 @@ import warmth
 from writing import FOLDER
 
 FILES = {
+    **alarms.FILES,
     **brews.FILES,
     **counting.FILES,
     **digging.FILES,

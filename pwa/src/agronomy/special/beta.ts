@@ -55,11 +55,14 @@ export function tCdf(t: number, df: number): number {
   return t < 0 ? outside : 1 - outside;
 }
 
-/** t with two-sided coverage `level`: 2.3646 at 0.95 with 7 degrees of freedom. */
-export function tTwoSided(level: number, df: number): number {
+/** t exceeded with chance `tail` (below a half): 2.3646 at 0.025 with 7 degrees of freedom. */
+export function tUpper(tail: number, df: number): number {
   // The ratio x = df / (df + t^2) loses t for small t; solve for t^2 / (df + t^2) there instead.
-  const x = betaQuantile(df / 2, 0.5, 1 - level);
+  const x = betaQuantile(df / 2, 0.5, 2 * tail);
   if (x < 0.5) return Math.sqrt((df * (1 - x)) / x);
-  const y = betaQuantile(0.5, df / 2, level);
+  const y = betaQuantile(0.5, df / 2, 1 - 2 * tail);
   return Math.sqrt((df * y) / (1 - y));
 }
+
+/** t with two-sided coverage `level`. */
+export const tTwoSided = (level: number, df: number): number => tUpper((1 - level) / 2, df);

@@ -87,7 +87,10 @@ export function gammaQuantile(a: number, p: number, tail: 'lower' | 'upper' = 'l
   return solveCdf((x) => incompleteGamma(a, x), density, p, tail, 0, Infinity, a);
 }
 
-/** z with two-sided coverage `level` under the normal law (1.96 at 0.95): the root of chi-squared, 1 df. */
-export function normalTwoSided(level: number): number {
-  return Math.sqrt(2 * gammaQuantile(0.5, 1 - level, 'upper'));
+/** z exceeded with chance `tail` (below a half) under the normal law: the root of chi-squared, 1 df. */
+export function normalUpper(tail: number): number {
+  return Math.sqrt(2 * gammaQuantile(0.5, 2 * tail, 'upper'));
 }
+
+/** z with two-sided coverage `level` under the normal law: 1.96 at 0.95. */
+export const normalTwoSided = (level: number): number => normalUpper((1 - level) / 2);
