@@ -83,8 +83,8 @@ def p_days(min_c: Sequence[float | None], max_c: Sequence[float | None]) -> PDay
             raise InputFault(
                 f"/min_c/{i}", f"The minimum {low:g} °C is above the maximum {high:g} °C; swap them."
             )
-        steps = ((5, low), (8, (2 * low + high) / 3), (8, (low + 2 * high) / 3), (3, high))
-        daily.append(sum(weight * growth_rate(air) for weight, air in steps) / 24)
+        inner = growth_rate((2 * low + high) / 3) + growth_rate((low + 2 * high) / 3)
+        daily.append((5 * growth_rate(low) + 8 * inner + 3 * growth_rate(high)) / 24)
     n_missing = sum(value is None for value in daily)
     if n_missing:
         why = (f"Days missing: {n_missing}. A missing day is not a day without growth.",)
