@@ -119,7 +119,7 @@ export function countSummary(input: CountSummaryIn) {
     mean_high_wald: fitted.wald[1],
     ...(clusters && { mean_low_cluster: clusters.low, mean_high_cluster: clusters.high }),
     model: fitted.a > 0 ? 'negative-binomial' : 'poisson',
-    why_not: summaryWhyNot(about, fitted.a, fitted.aLow, fitted.plain[1], clusters),
+    why_not: summaryWhyNot(about, fitted.a, fitted.aLow, fitted.calibrated[1], clusters),
     cautions: summaryCautions(about, clusters),
     method: 'negative binomial by maximum likelihood, profile likelihood intervals',
     source: 'Anscombe 1950, Biometrika 37:358; Garwood 1936, Biometrika 28:437',

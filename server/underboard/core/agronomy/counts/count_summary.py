@@ -167,7 +167,7 @@ def count_summary(
         lloyd=about.lloyd,
         morisita=about.morisita,
         model="negative-binomial" if fitted.a > 0 else "poisson",
-        why_not=summary_why_not(seen, about, fitted.a, fitted.a_low, fitted.plain[1], grouped, clusters),
+        why_not=summary_why_not(seen, about, fitted.a, fitted.a_low, fitted.calibrated[1], grouped, clusters),
         cautions=summary_cautions(seen, about, clusters, grouped),
         mean_low_cluster=grouped[0] if grouped else None,
         mean_high_cluster=grouped[1] if grouped else None,
