@@ -24,7 +24,7 @@ export function choiceWords(value: unknown): string {
 export function degrees(value: unknown, unit: TemperatureUnit): string {
   if (!has(value)) return '';
   const shown = decimals(inUnit(value as Quantity, unit));
-  return `${shown.replace('-', '\u2212')} ${t(`forms.unit_${unit}`)}`;
+  return `${shown.replace('-', '\u2212')}\u00a0${t(`forms.unit_${unit}`)}`;
 }
 
 /** What kind of thing it was, and at which station or place. */

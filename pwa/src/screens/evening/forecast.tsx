@@ -18,6 +18,7 @@ export function Forecasts({ air, draft, facts, data }: Props) {
   const clock = { time_zone: facts.time_zone, habit: facts.habit };
   const told = forecasts(air, data.thermometers, data.evenings, data.readings, clock);
   if (told.length === 0) return <Notice>{t('evening.no_stations')}</Notice>;
+  const shared = sharedCautions(told);
   const placeLabel = new Map(data.places.map((place) => [place.id, place.label]));
   return (
     <Card title={t('evening.tonight')} icon="moon" tone="glow">
@@ -28,6 +29,7 @@ export function Forecasts({ air, draft, facts, data }: Props) {
           <Night
             key={place.station.id}
             place={place}
+            shared={shared}
             where={[place.station.label, placeLabel.get(place.station.place_id ?? '')]
               .filter(Boolean)
               .join(' · ')}
@@ -35,12 +37,19 @@ export function Forecasts({ air, draft, facts, data }: Props) {
           />
         ))}
       </ul>
+      {shared.map((words) => (
+        <p key={words} class="soft small">
+          {words}
+        </p>
+      ))}
       <p class="soft small">{t('evening.source')}</p>
     </Card>
   );
 }
 
-function Night({ place, where, facts }: { place: PlaceForecast; where: string; facts: PlotFacts }) {
+type NightProps = { place: PlaceForecast; shared: readonly string[]; where: string; facts: PlotFacts };
+
+function Night({ place, shared, where, facts }: NightProps) {
   const { forecast, n_nights } = place;
   if (!forecast) {
     return (
@@ -68,10 +77,16 @@ function Night({ place, where, facts }: { place: PlaceForecast; where: string; f
       )}
       <p class="soft small">
         {forecast.fitted_to_plot ? t('evening.own_nights', { n: n_nights }) : null}{' '}
-        {forecast.cautions.join(' ')}
+        {forecast.cautions.filter((words) => !shared.includes(words)).join(' ')}
       </p>
     </li>
   );
+}
+
+/** Cautions that hold for every place are said once, under the list. */
+function sharedCautions(told: readonly PlaceForecast[]): string[] {
+  const lists = told.flatMap((place) => (place.forecast ? [place.forecast.cautions] : []));
+  return (lists[0] ?? []).filter((words) => lists.every((list) => list.includes(words)));
 }
 
 /** The chance as a length; the words beside it say the same. */

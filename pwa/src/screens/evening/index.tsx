@@ -2,13 +2,14 @@ import { useState } from 'preact/hooks';
 import { Button, Card, Caution, Notice, NumberPad, PageHeader, Segmented, SelectField } from '../../parts';
 import { list, useLive } from '../../storage';
 import { decimals, t } from '../../text';
+import { degrees } from '../diary/words';
 import { localClock, localDay, withOffset } from '../forms/local_time';
 import { NoPlot } from '../forms/no_plot';
 import { type PlotFacts, usePlotFacts } from '../forms/plot_facts';
 import { useDraft } from '../forms/use_draft';
 import { kept, saveNew } from '../forms/write';
 import { byLabel, isRetired } from '../plot/model';
-import { inUnit, type PastReading } from '../readings/model';
+import type { PastReading } from '../readings/model';
 import { Forecasts } from './forecast';
 import {
   type Air,
@@ -208,7 +209,7 @@ function AirWords({ air, facts }: { air: Air | undefined; facts: PlotFacts }) {
       </p>
     );
   }
-  const dew = `${decimals(inUnit({ value: air.dew_c, unit: 'degC' }, facts.unit))} ${t(`forms.unit_${facts.unit}`)}`;
+  const dew = degrees({ value: air.dew_c, unit: 'degC' }, facts.unit);
   return (
     <div class="stack-tight" aria-live="polite">
       <p>

@@ -180,17 +180,18 @@ function Numbers({ points, today }: { points: readonly Point[]; today: string })
               <th scope="col">{t('findings.col_boards')}</th>
               <th scope="col">{t('findings.col_mean')}</th>
               <th scope="col">{t('findings.col_interval')}</th>
-              <th scope="col">{t('findings.col_standing')}</th>
             </tr>
           </thead>
           <tbody>
             {[...points].reverse().map((point) => (
               <tr key={point.round_id} class={point.kind === 'valid' ? '' : 'row-doubtful'}>
-                <th scope="row">{dayWords(point.day, today)}</th>
+                <th scope="row">
+                  {dayWords(point.day, today)}
+                  <span class="row-standing">{standingWords(point)}</span>
+                </th>
                 <td>{point.n}</td>
                 <td>{decimals(point.mean)}</td>
                 <td>{intervalOf(point)}</td>
-                <td class="small">{standingWords(point)}</td>
               </tr>
             ))}
           </tbody>

@@ -6,15 +6,19 @@ import type { Point, PointKind } from './model';
 
 type Props = { points: readonly Point[]; treatments: readonly TreatmentMark[]; today: string };
 
+/** From so many rounds on the marks are drawn small, or they would hide one another. */
+const DENSE = 60;
+
 /** Mean per round with its interval. Kinds of rounds differ in shape, not in colour alone. */
 export function PressureChart({ points, treatments, today }: Props) {
   const title = useId();
   const drawn = drawing(points, treatments);
+  const dense = points.length > DENSE;
   const kinds = (['valid', 'not_valid', 'disputed'] as const).filter((kind) =>
     points.some((point) => point.kind === kind),
   );
   return (
-    <figure class="chart">
+    <figure class={dense ? 'chart chart-dense' : 'chart'}>
       <svg
         class="chart-sheet"
         viewBox={`0 0 ${CHART.width} ${CHART.height}`}
@@ -35,7 +39,7 @@ export function PressureChart({ points, treatments, today }: Props) {
           <Whisker key={mark.point.round_id} mark={mark} />
         ))}
         {drawn.marks.map((mark) => (
-          <Dot key={mark.point.round_id} x={mark.x} y={mark.y} kind={mark.point.kind} />
+          <Dot key={mark.point.round_id} x={mark.x} y={mark.y} kind={mark.point.kind} r={dense ? 2 : 3.6} />
         ))}
       </svg>
       <figcaption class="chart-key small soft">
@@ -95,16 +99,19 @@ function Whisker({ mark }: { mark: Mark }) {
 }
 
 /** Round: valid. Open square: not valid. Diamond: waits to be settled. */
-function Dot({ x, y, kind }: { x: number; y: number; kind: PointKind }) {
-  if (kind === 'valid') return <circle class="chart-dot" cx={x} cy={y} r="3.6" />;
-  if (kind === 'not_valid') return <rect class="chart-hollow" x={x - 3.5} y={y - 3.5} width="7" height="7" />;
-  return <path class="chart-diamond" d={`M${x} ${y - 5}l5 5l-5 5l-5 -5z`} />;
+function Dot({ x, y, kind, r }: { x: number; y: number; kind: PointKind; r: number }) {
+  if (kind === 'valid') return <circle class="chart-dot" cx={x} cy={y} r={r} />;
+  if (kind === 'not_valid') {
+    return <rect class="chart-hollow" x={x - r} y={y - r} width={2 * r} height={2 * r} />;
+  }
+  const h = r + 1.4;
+  return <path class="chart-diamond" d={`M${x} ${y - h}l${h} ${h}l-${h} ${h}l-${h} -${h}z`} />;
 }
 
 function KeyDot({ kind }: { kind: PointKind }) {
   return (
     <svg viewBox="0 0 12 12" class="key-mark" aria-hidden="true" focusable="false">
-      <Dot x={6} y={6} kind={kind} />
+      <Dot x={6} y={6} kind={kind} r={3.6} />
     </svg>
   );
 }

@@ -5,7 +5,7 @@ import { list, type View } from '../../storage';
 import { localDay } from '../forms/local_time';
 import type { PlotFacts } from '../forms/plot_facts';
 import { isRetired } from '../plot/model';
-import { boardsOn, countsOf } from '../round/model';
+import { boardsOn, counterHere, countsOf } from '../round/model';
 import { type Catch, type Trap, trapsNow } from '../traps/model';
 
 export interface RoundToday {
@@ -72,7 +72,7 @@ export function splitRounds(
 type Boards = Awaited<ReturnType<typeof boardsOn>>;
 
 async function told(view: View<'round'>, facts: PlotFacts, boards: Boards): Promise<RoundToday> {
-  const progress = progressOf(planksOf(boards, await countsOf(view.id), facts.observer));
+  const progress = progressOf(planksOf(boards, await countsOf(view.id), await counterHere(facts.observer)));
   return {
     view,
     n_boards: progress.n_boards,

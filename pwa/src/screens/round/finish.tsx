@@ -1,6 +1,16 @@
 import { hardestPlaces, type Plank, progressOf, whyNotValid } from '../../domain/round_model';
 import type { Running, Usual } from '../../domain/stop_advice';
-import { Button, Caution, Notice, navigate, Segmented, Sheet, TextField, Toggle } from '../../parts';
+import {
+  Button,
+  Caution,
+  Notice,
+  navigate,
+  RangeBar,
+  Segmented,
+  Sheet,
+  TextField,
+  Toggle,
+} from '../../parts';
 import { dropDraft, type View } from '../../storage';
 import { decimals, t } from '../../text';
 import { withOffset } from '../forms/local_time';
@@ -23,14 +33,14 @@ interface Props {
 /** The end of a round: what it says, what it is worth, and the few facts that decide that. */
 export function FinishSheet({ round, facts, planks, mean, usual, onClose }: Props) {
   const draft = useDraft<Finish>(`round_end:${round.id}`, {
-    surface: round.body.surface ?? 'damp',
+    surface: round.body.surface,
     night_low: round.body.night_low ? String(round.body.night_low.value) : '',
     disturbed: round.body.disturbed ?? false,
   });
   const told = draft.value;
   const low = numberOf(told.night_low);
   const wrongLow = told.night_low.trim() !== '' && low === undefined;
-  const why = whyNotValid(told);
+  const why = whyNotValid({ disturbed: told.disturbed, ...(told.surface ? { surface: told.surface } : {}) });
   const whyWords = why ? t(`round.not_valid_${why}`) : undefined;
   const unit = facts.unit === 'degF' ? '°F' : '°C';
   const finish = async (): Promise<void> => {
@@ -52,7 +62,7 @@ export function FinishSheet({ round, facts, planks, mean, usual, onClose }: Prop
           { value: 'damp', label: t('round.damp') },
           { value: 'wet', label: t('round.wet') },
         ]}
-        onChoose={(surface: string) => draft.change({ surface })}
+        onChoose={(surface) => draft.change({ surface })}
       />
       <TextField
         label={t('round.night_low', { unit })}
@@ -91,6 +101,7 @@ function Outcome({ planks, mean, usual }: Pick<Props, 'planks' | 'mean' | 'usual
           {mean.law === 'poisson' ? t('round.law_poisson') : t('round.law_clumped')})
         </p>
       )}
+      {mean && <RangeBar value={mean.mean} low={mean.low} high={mean.high} usual={usual} />}
       {mean && <p>{verdict(mean, usual)}</p>}
       <ul class="stack-tight soft">
         {progress.n_missed > 0 && <li>{t('round.end_missed', { n: progress.n_missed })}</li>}

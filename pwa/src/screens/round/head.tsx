@@ -1,28 +1,38 @@
 import { useState } from 'preact/hooks';
-import type { Progress } from '../../domain/round_model';
+import type { Plank, Progress } from '../../domain/round_model';
 import type { Running, StopAdvice, Usual } from '../../domain/stop_advice';
-import { Button, goBack, IconButton, Sheet, Toggle } from '../../parts';
+import {
+  Button,
+  goBack,
+  Icon,
+  IconButton,
+  lookChoice,
+  RangeBar,
+  Segmented,
+  Sheet,
+  Toggle,
+} from '../../parts';
 import { hand } from '../../parts/hand';
-import type { View } from '../../storage';
 import { decimals, intervalWords, t } from '../../text';
 
 interface Props {
-  round: View<'round'>;
+  planks: readonly Plank[];
   progress: Progress;
   mean: Running | undefined;
   usual: Usual | undefined;
-  advice: StopAdvice;
+  /** Undefined while earlier rounds are still being read. */
+  advice: StopAdvice | undefined;
   onFinish: () => void;
 }
 
 /** The head of the ladder: how far, how many a board against the usual, and whether it is enough for today. */
-export function RoundHead({ progress, mean, usual, advice, onFinish }: Props) {
+export function RoundHead({ planks, progress, mean, usual, advice, onFinish }: Props) {
   const [settings, setSettings] = useState(false);
   return (
     <header class="round-head">
       <div class="round-head-line">
-        <IconButton icon="back" label={t('parts.back')} onClick={() => goBack('/')} />
-        <h1 class="grow">
+        <IconButton icon="back" label={t('round.leave')} onClick={() => goBack('/')} />
+        <h1 class="grow figures">
           <span class="only-heard">{t('round.title')}: </span>
           {t('round.done_of', { n: progress.n_done, m: progress.n_boards })}
         </h1>
@@ -31,40 +41,73 @@ export function RoundHead({ progress, mean, usual, advice, onFinish }: Props) {
           {t('round.finish')}
         </Button>
       </div>
-      <progress class="round-progress" value={progress.n_done} max={progress.n_boards} aria-hidden="true" />
-      <p class="round-mean figures">
-        {mean ? (
-          <>
-            <strong>{t('round.mean_so_far', { mean: decimals(mean.mean) })}</strong>
-            <span>{meanInterval(mean)}</span>
-            <span class="soft">
-              {mean.law === 'poisson' ? t('round.law_poisson') : t('round.law_clumped')}
-            </span>
-          </>
-        ) : null}
-        <span class="soft">
-          {usual
-            ? t('round.usual', { mean: decimals(usual.mean), interval: intervalWords(usual.low, usual.high) })
-            : t('round.no_usual')}
-        </span>
-      </p>
-      <p class={`round-advice ${advice === 'enough' ? 'round-advice-enough' : ''}`} role="status">
-        {t(`round.${advice}`)}
-      </p>
-      {settings && (
-        <Sheet title={t('round.settings')} onClose={() => setSettings(false)}>
-          <Toggle
-            label={t('round.left_hand')}
-            hint={t('round.left_hand_hint')}
-            on={hand.value === 'left'}
-            onChange={(left) => {
-              hand.value = left ? 'left' : 'right';
-            }}
-          />
-        </Sheet>
+      <div class="strip" aria-hidden="true">
+        {planks.map((plank) => (
+          <span key={plank.board.id} class={`strip-plank strip-${plank.double ? 'double' : plank.state}`} />
+        ))}
+      </div>
+      {mean ? <MeanLine mean={mean} usual={usual} /> : <p class="round-usual soft">{usualWords(usual)}</p>}
+      {advice && (
+        <p class={`round-advice round-advice-${advice}`} role="status">
+          {advice === 'enough' && <Icon name="tick" />}
+          {t(`round.${advice}`)}
+        </p>
       )}
+      {settings && <SettingsSheet onClose={() => setSettings(false)} />}
     </header>
   );
+}
+
+function MeanLine({ mean, usual }: { mean: Running; usual: Usual | undefined }) {
+  return (
+    <div class="round-mean figures">
+      <p class="row-apart">
+        <strong>{t('round.mean_so_far', { mean: decimals(mean.mean) })}</strong>
+        <span class="soft">{usualWords(usual)}</span>
+      </p>
+      <RangeBar value={mean.mean} low={mean.low} high={mean.high} usual={usual} />
+      <p class="soft">
+        {meanInterval(mean)}, {lawWords(mean)}
+      </p>
+    </div>
+  );
+}
+
+function SettingsSheet({ onClose }: { onClose: () => void }) {
+  return (
+    <Sheet title={t('round.settings')} onClose={onClose}>
+      <Toggle
+        label={t('round.left_hand')}
+        hint={t('round.left_hand_hint')}
+        on={hand.value === 'left'}
+        onChange={(left) => {
+          hand.value = left ? 'left' : 'right';
+        }}
+      />
+      <Segmented
+        label={t('shell.look')}
+        value={lookChoice.value}
+        choices={[
+          { value: 'auto', label: t('shell.look_auto') },
+          { value: 'dawn', label: t('shell.look_dawn') },
+          { value: 'day', label: t('shell.look_day') },
+        ]}
+        onChoose={(choice) => {
+          lookChoice.value = choice;
+        }}
+      />
+      <p class="soft small">{t('shell.look_hint')}</p>
+    </Sheet>
+  );
+}
+
+function usualWords(usual: Usual | undefined): string {
+  if (!usual) return t('round.no_usual');
+  return t('round.usual', { mean: decimals(usual.mean), interval: intervalWords(usual.low, usual.high) });
+}
+
+export function lawWords(mean: Running): string {
+  return mean.law === 'poisson' ? t('round.law_poisson') : t('round.law_clumped');
 }
 
 export function meanInterval(mean: Running): string {

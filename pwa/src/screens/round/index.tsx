@@ -1,9 +1,9 @@
 import { useEffect, useMemo, useState } from 'preact/hooks';
 import type { ScreenProps } from '../../app/routes';
-import { nextTodo, type Plank, planksOf, progressOf, type Tap } from '../../domain/round_model';
+import { type Counter, nextTodo, type Plank, planksOf, progressOf, type Tap } from '../../domain/round_model';
 import { running, stopAdvice } from '../../domain/stop_advice';
 import { ButtonLink, EmptyState } from '../../parts';
-import { get, loadDraft, saveDraft, useLive, type View } from '../../storage';
+import { get, loadDraft, useLive, type View } from '../../storage';
 import { t } from '../../text';
 import { localDay } from '../forms/local_time';
 import { type PlotFacts, usePlotFacts } from '../forms/plot_facts';
@@ -11,98 +11,69 @@ import { kept } from '../forms/write';
 import { FinishSheet } from './finish';
 import { RoundHead } from './head';
 import { Ladder } from './ladder';
-import { beforeRound, boardsOn, countsOf, type Done, TapWriter } from './model';
+import { beforeRound, boardsOn, counterHere, countsOf, TapWriter } from './model';
 import { Pad } from './pad';
 import { buzz, useWakeLock } from './wake';
+import { type Stand, standKey, useStand, type Walking, withDone, withoutLast, withPhoto } from './walk';
 import './style.css';
-
-/** Taps that can be taken back. A round has at most a few hundred. */
-const UNDO_KEPT = 200;
-
-interface Kept {
-  open?: string;
-  undo: Done[];
-}
+import './ladder.css';
+import './pad.css';
 
 export default function RoundScreen({ params }: ScreenProps) {
   const id = params.id ?? '';
   const facts = usePlotFacts();
   const round = useLive(async () => ({ view: await get('round', id) }), ['round'], [id]);
-  const draft = useLive(async () => ({ kept: await loadDraft<Kept>(`round:${id}`) }), [], [id]);
-  if (!facts || !round || !draft) return <div class="page" aria-busy="true" />;
+  const draft = useLive(async () => ({ stand: await loadDraft<Stand>(standKey(id)) }), [], [id]);
+  const me = useLive(() => counterHere(facts?.observer ?? ''), [], [facts?.observer]);
+  if (!facts || !round || !draft || !me) return <div class="page" aria-busy="true" />;
   if (!round.view) return <Missing title={t('round.missing_title')} text={t('round.missing_text')} to="/" />;
-  return <Walk key={id} round={round.view} facts={facts} start={draft.kept ?? { undo: [] }} />;
+  return <Walk key={id} round={round.view} facts={facts} me={me} start={draft.stand ?? { undo: [] }} />;
 }
 
-function Walk({ round, facts, start }: { round: View<'round'>; facts: PlotFacts; start: Kept }) {
+type WalkProps = { round: View<'round'>; facts: PlotFacts; me: Counter; start: Stand };
+
+function Walk({ round, facts, me, start }: WalkProps) {
   useWakeLock();
-  const { time_zone, observer } = facts;
+  useEffect(() => {
+    document.title = t('shell.title', { screen: t('round.title') });
+  }, []);
+  const { time_zone } = facts;
   const day = localDay(round.body.observed_at ?? new Date(), time_zone);
   const boards = useLive(() => boardsOn(day), ['station', 'place'], [day]);
   const counts = useLive(() => countsOf(round.id), ['slug_count'], [round.id]);
   const before = useLive(() => beforeRound(round, time_zone), ['round'], [round.id]);
-  const writer = useMemo(() => new TapWriter(round.id, observer, time_zone), [round.id, observer, time_zone]);
-  const [here, setHere] = useState<Kept>(start);
+  const walking = useStand(round.id, start);
   const [ending, setEnding] = useState(false);
-  const planks = useMemo(() => planksOf(boards ?? [], counts ?? [], observer), [boards, counts, observer]);
+  const planks = useMemo(() => planksOf(boards ?? [], counts ?? [], me), [boards, counts, me]);
+  const hands = useHands(round.id, me, time_zone, walking, planks);
 
-  const remember = (change: (now: Kept) => Kept): void => {
-    setHere((now) => {
-      const next = change(now);
-      void kept(() => saveDraft(`round:${round.id}`, next));
-      return next;
-    });
-  };
-  const open = planks.find((plank) => plank.board.id === here.open) ?? firstTodo(planks);
-  const go = (board: string | undefined): void => {
-    if (board === undefined) setEnding(true);
-    else remember((now) => ({ ...now, open: board }));
-  };
-
-  const tap = async (plank: Plank, what: Tap, moveOn: boolean): Promise<void> => {
-    let done: Done | undefined;
-    if (!(await kept(async () => (done = await writer.write(plank.board.id, what))))) return;
-    if (!done) return;
-    buzz();
-    const wrote = done;
-    remember((now) => ({
-      open: moveOn ? (nextTodo(planks, plank.board.id) ?? plank.board.id) : plank.board.id,
-      undo: [...now.undo, wrote].slice(-UNDO_KEPT),
-    }));
-  };
-  const undo = async (): Promise<void> => {
-    const last = here.undo.at(-1);
-    if (!last || !(await kept(() => writer.undo(last)))) return;
-    buzz();
-    remember((now) => ({ open: last.board_id, undo: now.undo.slice(0, -1) }));
-  };
-
-  useEffect(() => {
-    document.title = t('shell.title', { screen: t('round.title') });
-  }, []);
   if (!boards || !counts) return <div class="page" aria-busy="true" />;
+  const open = planks.find((plank) => plank.board.id === walking.shown.open) ?? firstTodo(planks);
   if (!open)
     return <Missing title={t('round.no_boards_title')} text={t('round.no_boards_text')} to="/plot" plot />;
   const progress = progressOf(planks);
   const mean = running(progress.numbers);
+  const next = nextTodo(planks, open.board.id);
+  const go = (board: string): void => walking.change({ ...walking.now(), open: board });
   return (
     <div class="round">
       <RoundHead
-        round={round}
+        planks={planks}
         progress={progress}
         mean={mean}
         usual={before?.usual}
-        advice={before ? stopAdvice(progress.numbers, before.clumping) : 'go_on'}
+        advice={before ? stopAdvice(progress.numbers, before.clumping) : undefined}
         onFinish={() => setEnding(true)}
       />
       <Ladder planks={planks} open={open.board.id} onOpen={go} />
       <Pad
         plank={open}
-        canUndo={here.undo.length > 0}
-        onTap={(what, moveOn) => void tap(open, what, moveOn)}
-        onUndo={() => void undo()}
-        onNext={() => go(nextTodo(planks, open.board.id))}
-        last={nextTodo(planks, open.board.id) === undefined}
+        held={walking.shown.photos?.[open.board.id]?.length ?? 0}
+        canUndo={walking.shown.undo.length > 0}
+        onTap={(what, moveOn) => void hands.tap(open, what, moveOn)}
+        onUndo={() => void hands.undo()}
+        onNext={() => (next === undefined ? setEnding(true) : go(next))}
+        last={next === undefined}
       />
       {ending && (
         <FinishSheet
@@ -116,6 +87,42 @@ function Walk({ round, facts, start }: { round: View<'round'>; facts: PlotFacts;
       )}
     </div>
   );
+}
+
+/** What the thumb does: a tap is written first, then remembered for undo, then felt. */
+function useHands(
+  roundId: string,
+  me: Counter,
+  timeZone: string,
+  walking: Walking,
+  planks: readonly Plank[],
+): { tap: (plank: Plank, what: Tap, moveOn: boolean) => Promise<void>; undo: () => Promise<void> } {
+  const writer = useMemo(() => new TapWriter(roundId, me, timeZone), [roundId, me, timeZone]);
+  const tap = async (plank: Plank, what: Tap, moveOn: boolean): Promise<void> => {
+    const board = plank.board.id;
+    if (what.kind === 'photo' && !plank.mine) {
+      walking.change(withPhoto(walking.now(), board, { sha256: what.sha256, bytes: what.bytes }));
+      return;
+    }
+    await kept(async () => {
+      const done = await writer.write(board, what, walking.now().photos?.[board]);
+      if (!done) return;
+      buzz();
+      // Somebody who has gone on to another board meanwhile is not pulled back.
+      const stay = walking.now().open ?? board;
+      walking.change(withDone(walking.now(), done, moveOn ? (nextTodo(planks, board) ?? board) : stay));
+    });
+  };
+  const undo = async (): Promise<void> => {
+    await writer.settled();
+    const before = walking.now();
+    const without = withoutLast(before);
+    if (!without) return;
+    walking.change(without.stand);
+    if (await kept(() => writer.undo(without.last))) buzz();
+    else walking.change(before);
+  };
+  return { tap, undo };
 }
 
 function firstTodo(planks: readonly Plank[]): Plank | undefined {

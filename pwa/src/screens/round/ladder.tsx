@@ -1,19 +1,13 @@
 import { useEffect, useRef } from 'preact/hooks';
 import type { CountView, Plank } from '../../domain/round_model';
-import { Icon, type IconName } from '../../parts';
+import { Icon } from '../../parts';
 import { t } from '../../text';
-
-const FACES: Record<string, IconName | undefined> = {
-  none_found: 'none',
-  not_turned: 'blocked',
-  spoiled: 'blocked',
-};
 
 /** The boards as planks in walking order; the open one scrolls itself into sight. */
 export function Ladder(props: { planks: readonly Plank[]; open: string; onOpen: (board: string) => void }) {
   const list = useRef<HTMLOListElement>(null);
   useEffect(() => {
-    list.current?.querySelector('[aria-current]')?.scrollIntoView({ block: 'center', behavior: 'smooth' });
+    if (list.current) bringToMiddle(list.current);
   }, [props.open]);
   return (
     <ol class="ladder" ref={list} aria-label={t('round.ladder')}>
@@ -26,13 +20,9 @@ export function Ladder(props: { planks: readonly Plank[]; open: string; onOpen: 
             onClick={() => props.onOpen(plank.board.id)}
           >
             <span class="plank-name">
-              {plank.board.label}
-              <span class="plank-place">{plank.board.place}</span>
+              <b>{plank.board.label}</b> <span class="plank-place">{plank.board.place}</span>
             </span>
-            <span class="plank-says">
-              <PlankMark plank={plank} />
-              <span>{plankWords(plank)}</span>
-            </span>
+            <PlankSays plank={plank} />
           </button>
         </li>
       ))}
@@ -40,16 +30,51 @@ export function Ladder(props: { planks: readonly Plank[]; open: string; onOpen: 
   );
 }
 
-function PlankMark({ plank }: { plank: Plank }) {
-  const face = plank.double || plank.disputed ? 'people' : FACES[plank.state];
-  return face ? <Icon name={face} /> : null;
+/** Scrolls the ladder alone, never the page; without a slide for those who asked for stillness. */
+function bringToMiddle(list: HTMLOListElement): void {
+  const open = list.querySelector<HTMLElement>('[aria-current]');
+  if (!open) return;
+  const still = matchMedia('(prefers-reduced-motion: reduce)').matches;
+  const place = open.getBoundingClientRect().top - list.getBoundingClientRect().top + list.scrollTop;
+  list.scrollTo({
+    top: place - (list.clientHeight - open.offsetHeight) / 2,
+    behavior: still ? 'instant' : 'smooth',
+  });
 }
 
-export function plankWords(plank: Plank): string {
-  const eggs = plank.eggs > 0 ? `, ${t('round.eggs_n', { n: plank.eggs })}` : '';
-  if (plank.double) return t('round.double') + eggs;
-  if (plank.state === 'counted') return t('round.counted', { n: plank.number ?? 0 }) + eggs;
-  return t(`round.${plank.state}`) + eggs;
+function PlankSays({ plank }: { plank: Plank }) {
+  if (plank.state === 'todo' && !plank.double)
+    return <span class="plank-says plank-quiet">{t('round.todo')}</span>;
+  return (
+    <span class="plank-says">
+      {(plank.double || plank.disputed) && <Icon name="people" />}
+      {plank.eggs > 0 && (
+        <span class="plank-eggs">
+          <Icon name="eggs" />
+          <span aria-hidden="true">{plank.eggs}</span>
+          <span class="only-heard">{t('round.eggs_n', { n: plank.eggs })}, </span>
+        </span>
+      )}
+      <PlankNumber plank={plank} />
+    </span>
+  );
+}
+
+function PlankNumber({ plank }: { plank: Plank }) {
+  if (plank.double) return <span>{t('round.double')}</span>;
+  if (plank.state === 'not_turned' || plank.state === 'spoiled' || plank.state === 'todo')
+    return <span class="plank-quiet">{t(`round.${plank.state}`)}</span>;
+  const number = plank.number ?? 0;
+  return (
+    <>
+      <b class="plank-number" aria-hidden="true">
+        {number}
+      </b>
+      <span class="only-heard">
+        {plank.state === 'none_found' ? t('round.none_found') : t('round.counted', { n: number })}
+      </span>
+    </>
+  );
 }
 
 /** What another person saw under the same board: "Tobias: 6 slugs". */

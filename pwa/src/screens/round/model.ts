@@ -1,8 +1,17 @@
 import { numberOn, standing } from '../../domain/double_counts';
-import { afterTap, type Board, type CountView, type Tap, undoing } from '../../domain/round_model';
+import {
+  afterTap,
+  type Board,
+  type Counter,
+  type CountView,
+  isMine,
+  type Tap,
+  undoing,
+  type Written,
+} from '../../domain/round_model';
 import { type Clumping, clumpingOf, LEARN_FROM, type Usual, usualOf } from '../../domain/stop_advice';
 import type { Round, SlugCount } from '../../generated/api';
-import { list, listBy, newId, remove, save, type View } from '../../storage';
+import { list, listBy, meta, newId, remove, save, type View } from '../../storage';
 import { localDay, withOffset } from '../forms/local_time';
 
 /** Days back in which valid rounds tell the plot's usual. */
@@ -25,6 +34,12 @@ export async function boardsOn(day: string): Promise<Board[]> {
 
 export async function countsOf(roundId: string): Promise<CountView[]> {
   return await listBy('slug_count', 'round_id', roundId);
+}
+
+/** The person named on this phone, and the phone itself as the server knows it. */
+export async function counterHere(observer: string): Promise<Counter> {
+  const paired = await meta<{ device_id?: string }>('paired');
+  return { observer, device_id: paired?.device_id };
 }
 
 export interface Before {
@@ -81,12 +96,15 @@ export async function startRound(observer: string, timeZone: string): Promise<st
   return id;
 }
 
+/** One tap as it was written, with all that taking it back needs. */
 export interface Done {
   record_id: string;
   board_id: string;
   before: SlugCount | undefined;
-  wrote: Partial<SlugCount>;
+  wrote: Written;
 }
+
+type PhotoRef = { sha256: string; bytes: number };
 
 /**
  * Writes taps one after the other, each from what is stored by then, so that fast taps cannot overtake each
@@ -94,30 +112,23 @@ export interface Done {
  */
 export class TapWriter {
   #chain: Promise<unknown> = Promise.resolve();
-  #ids = new Map<string, string>();
 
   constructor(
     private readonly roundId: string,
-    private readonly observer: string,
+    private readonly me: Counter,
     private readonly timeZone: string,
   ) {}
 
-  write(boardId: string, tap: Tap): Promise<Done | undefined> {
+  /** `held`: photos taken before the board had a count; they go into its first record. */
+  write(boardId: string, tap: Tap, held: readonly PhotoRef[] = []): Promise<Done | undefined> {
     return this.#next(async () => {
       const mine = await this.#mine(boardId);
-      const wrote = afterTap(mine?.body, tap);
-      if (!wrote) return undefined;
-      const id = mine?.id ?? this.#ids.get(boardId) ?? newId();
-      this.#ids.set(boardId, id);
-      const first = mine
-        ? {}
-        : {
-            round_id: this.roundId,
-            station_id: boardId,
-            observer: this.observer,
-            observed_at: withOffset(new Date(), this.timeZone),
-          };
-      await save('slug_count', id, { ...first, ...wrote });
+      const tapped = afterTap(mine?.body, tap);
+      if (!tapped) return undefined;
+      const photos = held.length > 0 ? { photos: [...(mine?.body.photos ?? []), ...held] } : {};
+      const wrote = { ...tapped, ...photos };
+      const id = mine?.id ?? newId();
+      await this.#save(id, { ...(mine ? {} : this.#first(boardId)), ...wrote });
       return { record_id: id, board_id: boardId, before: mine?.body, wrote };
     });
   }
@@ -125,18 +136,33 @@ export class TapWriter {
   undo(done: Done): Promise<void> {
     return this.#next(async () => {
       const back = undoing(done.before, done.wrote);
-      if (back) {
-        await save('slug_count', done.record_id, back);
-      } else {
-        await remove(done.record_id);
-        this.#ids.delete(done.board_id);
-      }
+      if (back) await this.#save(done.record_id, back);
+      else await remove(done.record_id);
     });
+  }
+
+  /** Resolves when every tap so far is written. */
+  settled(): Promise<void> {
+    return this.#next(async () => undefined);
+  }
+
+  #first(boardId: string): SlugCount {
+    return {
+      round_id: this.roundId,
+      station_id: boardId,
+      observer: this.me.observer,
+      observed_at: withOffset(new Date(), this.timeZone),
+    };
+  }
+
+  async #save(id: string, set: Written): Promise<void> {
+    // The contract's types know no null; on the wire null takes a field away.
+    await save('slug_count', id, set as Partial<SlugCount>);
   }
 
   async #mine(boardId: string): Promise<CountView | undefined> {
     const counts = await countsOf(this.roundId);
-    return counts.find(({ body }) => body.station_id === boardId && (body.observer ?? '') === this.observer);
+    return counts.find((count) => count.body.station_id === boardId && isMine(count, this.me));
   }
 
   #next<T>(work: () => Promise<T>): Promise<T> {
@@ -147,7 +173,8 @@ export class TapWriter {
 }
 
 export interface Finish {
-  surface: string;
+  /** Undefined until the person has said: a guess must not look like an observation. */
+  surface: 'dry' | 'damp' | 'wet' | undefined;
   night_low: string;
   disturbed: boolean;
 }

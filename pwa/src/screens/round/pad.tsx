@@ -1,15 +1,18 @@
 import { useRef, useState } from 'preact/hooks';
 import { numberOn } from '../../domain/double_counts';
 import type { Plank, Tap } from '../../domain/round_model';
-import { Button, Caution, Icon, Notice, Sheet } from '../../parts';
+import { Button, Icon, type IconName, Notice } from '../../parts';
 import { hand } from '../../parts/hand';
 import { pictureOf } from '../../parts/picture';
 import { PhotoRefused, savePhoto } from '../../storage';
 import { t } from '../../text';
 import { otherWords } from './ladder';
+import { WhySheet } from './why_sheet';
 
 interface Props {
   plank: Plank;
+  /** Photos taken of this board before it has a count. */
+  held: number;
   canUndo: boolean;
   last: boolean;
   onTap: (tap: Tap, moveOn: boolean) => void;
@@ -17,37 +20,15 @@ interface Props {
   onNext: () => void;
 }
 
-const REASONS: readonly {
-  words: 'why_covered' | 'why_moved' | 'why_frozen' | 'why_flooded';
-  state: 'not_turned' | 'spoiled';
-}[] = [
-  { words: 'why_covered', state: 'not_turned' },
-  { words: 'why_frozen', state: 'not_turned' },
-  { words: 'why_moved', state: 'spoiled' },
-  { words: 'why_flooded', state: 'spoiled' },
-];
-
 /** The open board: its number in figures to be read at arm's length, and keys as wide as a thumb reaches. */
-export function Pad({ plank, canUndo, last, onTap, onUndo, onNext }: Props) {
+export function Pad(props: Props) {
+  const { plank, onTap } = props;
   const [asking, setAsking] = useState(false);
-  const own = plank.mine?.body;
-  const number = numberOn(own ?? {});
+  const number = numberOn(plank.mine?.body ?? {});
   return (
     <section class={`turned turned-${hand.value}`} aria-label={plank.board.label}>
-      <div class="turned-head">
-        <h2>
-          {plank.board.label} <span class="soft">{plank.board.place}</span>
-        </h2>
-        {plank.others.map((other) => (
-          <p key={other.id} class="turned-other">
-            <Icon name="people" /> {otherWords(other)}
-          </p>
-        ))}
-      </div>
-      <output class="turned-number figures" aria-live="polite" data-saved={own?.state ?? 'todo'}>
-        {number ?? (own?.state ? <Icon name="blocked" /> : '–')}
-        <span class="turned-state">{stateWords(plank)}</span>
-      </output>
+      <TurnedHead plank={plank} />
+      <TurnedNumber plank={plank} held={props.held} />
       <div class="turned-keys">
         <button
           type="button"
@@ -67,69 +48,91 @@ export function Pad({ plank, canUndo, last, onTap, onUndo, onNext }: Props) {
           +1
         </button>
       </div>
-      <div class="turned-row">
-        <Button icon="none" onClick={() => onTap({ kind: 'none' }, true)}>
-          {t('round.none_here')}
-        </Button>
-        <Button icon="blocked" onClick={() => setAsking(true)}>
-          {t('round.could_not')}
-        </Button>
+      <div class="turned-acts">
+        <Act icon="none" words={t('round.none_here')} onClick={() => onTap({ kind: 'none' }, true)} />
+        <Act icon="blocked" words={t('round.could_not')} onClick={() => setAsking(true)} />
+        <Act icon="eggs" words={t('round.eggs')} onClick={() => onTap({ kind: 'eggs', by: 1 }, false)} />
+        <PhotoKey onTap={onTap} />
       </div>
-      <div class="turned-row turned-small">
-        <Button icon="undo" disabled={!canUndo} onClick={onUndo}>
+      <div class="turned-keys">
+        <Button class="key-undo" icon="undo" disabled={!props.canUndo} onClick={props.onUndo}>
           {t('round.undo')}
         </Button>
-        <Button icon="eggs" onClick={() => onTap({ kind: 'eggs', by: 1 }, false)}>
-          {t('round.eggs')}
+        <Button class="key-next" icon={props.last ? 'tick' : 'next'} onClick={props.onNext}>
+          {props.last ? t('round.to_end') : t('round.next')}
         </Button>
-        <PhotoKey plank={plank} onTap={onTap} />
       </div>
-      <Button kind="main" icon={last ? 'tick' : 'next'} wide onClick={onNext}>
-        {last ? t('round.finish') : t('round.next')}
-      </Button>
-      {asking && (
-        <Sheet title={t('round.why_title', { board: plank.board.label })} onClose={() => setAsking(false)}>
-          <Button
-            kind="main"
-            wide
-            onClick={() => {
-              setAsking(false);
-              onTap({ kind: 'not_turned' }, true);
-            }}
-          >
-            {t('round.why_plain')}
-          </Button>
-          {REASONS.map(({ words, state }) => (
-            <Button
-              key={words}
-              wide
-              onClick={() => {
-                setAsking(false);
-                onTap({ kind: state, reason: t(`round.${words}`) }, true);
-              }}
-            >
-              {t(`round.${words}`)}
-            </Button>
-          ))}
-          <p class="soft small">{t('round.spoiled_hint')}</p>
-          <Caution>{t('round.caution')}</Caution>
-        </Sheet>
-      )}
+      {asking && <WhySheet plank={plank} onTap={onTap} onClose={() => setAsking(false)} />}
     </section>
   );
 }
 
-function stateWords(plank: Plank): string {
+function TurnedHead({ plank }: { plank: Plank }) {
+  return (
+    <div class="turned-head">
+      <h2>
+        {plank.board.label} <span class="soft">{plank.board.place}</span>
+      </h2>
+      {plank.others.map((other) => (
+        <p key={other.id} class="turned-other">
+          <Icon name="people" /> {otherWords(other)}
+        </p>
+      ))}
+    </div>
+  );
+}
+
+/** The number stands in the middle; on its left that it is saved, on its right what else is known. */
+function TurnedNumber({ plank, held }: { plank: Plank; held: number }) {
   const own = plank.mine?.body;
-  const eggs = own?.egg_clusters ? t('round.eggs_n', { n: own.egg_clusters }) : '';
-  const photos = own?.photos?.length ? t('round.photos_n', { n: own.photos.length }) : '';
-  const state = own?.state ? (own.state === 'counted' ? '' : t(`round.${own.state}`)) : t('round.todo');
-  const disputed = plank.disputed ? t('round.disputed') : '';
-  return [state, eggs, photos, disputed].filter(Boolean).join(' · ');
+  const number = numberOn(own ?? {});
+  return (
+    <output class="turned-number" aria-live="polite" data-saved={own?.state ?? 'todo'}>
+      <span class="turned-saved">
+        {own?.state && (
+          <>
+            <Icon name="tick" />
+            {t('round.saved')}
+          </>
+        )}
+      </span>
+      <span
+        class={`turned-figure figures ${number !== undefined && number > 99 ? 'turned-figure-long' : ''}`}
+      >
+        {number ?? (own?.state ? <Icon name="blocked" /> : <span class="turned-blank">?</span>)}
+      </span>
+      <span class="turned-state">
+        {stateWords(plank, held).map((words) => (
+          <span key={words}>{words}</span>
+        ))}
+      </span>
+    </output>
+  );
+}
+
+function Act(props: { icon: IconName; words: string; onClick: () => void }) {
+  return (
+    <button type="button" class="act" onClick={props.onClick}>
+      <Icon name={props.icon} />
+      <span>{props.words}</span>
+    </button>
+  );
+}
+
+function stateWords(plank: Plank, held: number): string[] {
+  const own = plank.mine?.body;
+  const photos = (own?.photos?.length ?? 0) + held;
+  return [
+    own?.state ? (own.state === 'counted' ? '' : t(`round.${own.state}`)) : t('round.todo'),
+    own?.state === 'not_turned' || own?.state === 'spoiled' ? (own.reason ?? '') : '',
+    own?.egg_clusters ? t('round.eggs_n', { n: own.egg_clusters }) : '',
+    photos ? t('round.photos_n', { n: photos }) : '',
+    plank.disputed ? t('round.disputed') : '',
+  ].filter(Boolean);
 }
 
 /** The phone's own camera; the picture is made small and loses what the camera wrote into it. */
-function PhotoKey({ plank, onTap }: { plank: Plank; onTap: Props['onTap'] }) {
+function PhotoKey({ onTap }: { onTap: Props['onTap'] }) {
   const input = useRef<HTMLInputElement>(null);
   const [trouble, setTrouble] = useState('');
   const take = async (file: File | undefined): Promise<void> => {
@@ -150,9 +153,7 @@ function PhotoKey({ plank, onTap }: { plank: Plank; onTap: Props['onTap'] }) {
   };
   return (
     <>
-      <Button icon="camera" disabled={!plank.mine} onClick={() => input.current?.click()}>
-        {t('round.photo')}
-      </Button>
+      <Act icon="camera" words={t('round.photo')} onClick={() => input.current?.click()} />
       <input
         ref={input}
         type="file"

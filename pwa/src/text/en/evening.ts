@@ -18,7 +18,7 @@ export const evening = {
   pad: '{what}',
   fill_both: 'Type the air temperature and one measure of its moisture.',
   fault: '{detail}',
-  dew_is: 'Dew point {dew} · humidity {rh} %',
+  dew_is: 'Dew point {dew}, humidity {rh}\u00a0%',
   save: 'Save evening',
   saved_title: 'Saved {clock}',
   another: 'Read again',

@@ -29,7 +29,6 @@ export const findings = {
   col_boards: 'Boards',
   col_mean: 'Mean',
   col_interval: '95 %',
-  col_standing: 'Standing',
   open_end: '{low} and up',
   standing_valid: 'valid',
   standing_not_valid: 'not valid',

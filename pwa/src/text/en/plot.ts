@@ -28,7 +28,7 @@ export const plot = {
   depth: 'Depth, cm',
   bait: 'Bait',
   bait_hint: 'What you use, such as a handful of wheat soaked overnight.',
-  walk: 'Walking order',
+  walk: 'The walk',
   walk_title: 'The walk',
   walk_text: 'The order in which the boards come up on a round.',
   up: 'Earlier: {label}',
@@ -59,6 +59,6 @@ export const plot = {
   habit_evening: 'In the evening',
   fault_name: 'Give the plot a name.',
   invented: 'This plot is invented, to show how things look.',
-  pending: 'on this phone only',
+  pending: 'not sent yet',
   in_dispute: 'needs you',
 } as const;

@@ -1,0 +1,140 @@
+import { describe, expect, it } from 'vitest';
+import { EDITABLE, editSet, fieldText, fieldValue } from './editable';
+import { type DiaryView, GROUPS, momentOf, standingOf, tallyOf, timeline } from './model';
+
+const ZONE = 'Europe/London';
+const ALL = new Set(GROUPS);
+const view = (
+  id: string,
+  type: string,
+  body: Record<string, unknown>,
+  more: Partial<DiaryView> = {},
+): DiaryView => ({
+  id,
+  type,
+  body,
+  ...more,
+});
+const count = (id: string, station: string, body: Record<string, unknown>) =>
+  view(id, 'slug_count', {
+    round_id: 'r1',
+    station_id: station,
+    observed_at: '2026-06-30T06:10:00+01:00',
+    ...body,
+  });
+const ROUND = view('r1', 'round', { kind: 'dawn', observed_at: '2026-06-30T06:00:00+01:00' });
+
+describe('the time line', () => {
+  it('goes by the plot\u2019s own days, newest first', () => {
+    const late = view('n1', 'note', { text: 'owl', observed_at: '2026-06-30T23:30:00Z' });
+    const days = timeline([ROUND, late], ZONE, ALL);
+    expect(days.map((day) => day.day)).toEqual(['2026-07-01', '2026-06-30']);
+  });
+  it('tells a round in one line, with its counts under it', () => {
+    const counts = [
+      count('a', 'b1', { state: 'counted', count: 5 }),
+      count('b', 'b2', { state: 'none_found' }),
+      count('c', 'b3', { state: 'not_turned' }),
+    ];
+    const [day] = timeline([ROUND, ...counts], ZONE, ALL);
+    expect(day?.entries).toHaveLength(1);
+    expect(day?.entries[0]?.tally).toEqual({ n_counted: 1, n_none: 1, n_missed: 1, total: 5, n_disputed: 0 });
+  });
+  it('shows a count whose round is not here by itself', () => {
+    expect(timeline([count('a', 'b1', {})], ZONE, ALL)[0]?.entries[0]?.view.id).toBe('a');
+  });
+  it('leaves out what the filter leaves out, and what was deleted', () => {
+    expect(timeline([ROUND], ZONE, new Set(['notes'] as const))).toEqual([]);
+    expect(timeline([{ ...ROUND, deleted: true }], ZONE, ALL)).toEqual([]);
+  });
+  it('keeps a deleted record in sight while somebody has to decide', () => {
+    expect(timeline([{ ...ROUND, deleted: true, conflicts: [{}] }], ZONE, ALL)).toHaveLength(1);
+  });
+  it('knows when a crop began and when an open trap was set', () => {
+    expect(momentOf(view('c', 'crop', { started_on: '2026-03-01' }))).toBe('2026-03-01T12:00:00Z');
+    expect(momentOf(view('t', 'trap_catch', { set_at: '2026-03-01T08:00:00Z' }))).toBe(
+      '2026-03-01T08:00:00Z',
+    );
+    expect(momentOf(view('x', 'note', { observed_at: 'yesterday' }))).toBeUndefined();
+  });
+});
+
+describe('double counts in a round', () => {
+  const two = [
+    count('a', 'b1', { state: 'counted', count: 7 }),
+    count('b', 'b1', { state: 'counted', count: 9 }),
+  ];
+  it('are in no total until one stands', () => {
+    expect(tallyOf(two)).toMatchObject({ total: 0, n_disputed: 1 });
+    const [a, b] = two;
+    if (!a || !b) throw new Error('two counts');
+    const settled = [
+      { ...a, body: { ...a.body, stands: true } },
+      { ...b, body: { ...b.body, set_aside: true } },
+    ];
+    expect(tallyOf(settled)).toMatchObject({ total: 7, n_counted: 1, n_disputed: 0 });
+  });
+});
+
+describe('standing of a record', () => {
+  it('says the most urgent thing', () => {
+    expect(standingOf({ ...ROUND, pending: true })).toBe('pending');
+    expect(standingOf({ ...ROUND, pending: true, conflicts: [{}] })).toBe('conflict');
+    expect(standingOf({ ...ROUND, conflicts: [{}], needs_fix: {} })).toBe('needs_fix');
+    expect(standingOf(ROUND)).toBe('clean');
+  });
+  it('a round is as urgent as its worst count', () => {
+    const bad = { ...count('a', 'b1', { state: 'counted', count: 1 }), conflicts: [{}] };
+    expect(timeline([ROUND, bad], ZONE, ALL)[0]?.entries[0]?.standing).toBe('conflict');
+  });
+});
+
+describe('editing', () => {
+  const body = {
+    current: { value: 41, unit: 'degF' },
+    reset_done: true,
+    observed_at: '2026-05-10T07:30:42+01:00',
+    note: 'cold',
+  };
+  it('writes nothing for a form that still shows what was there', () => {
+    const form = Object.fromEntries(
+      (EDITABLE.temperature ?? []).map((field) => [
+        field.name,
+        fieldText(field, (body as Record<string, unknown>)[field.name], ZONE),
+      ]),
+    );
+    expect(editSet('temperature', body, form, ZONE, 'degC')).toEqual({ set: {}, faults: {} });
+  });
+  it('keeps the unit a temperature was entered in', () => {
+    expect(editSet('temperature', body, { current: '40,5' }, ZONE, 'degC').set).toEqual({
+      current: { value: 40.5, unit: 'degF' },
+    });
+    expect(editSet('temperature', body, { max: '12' }, ZONE, 'degC').set).toEqual({
+      max: { value: 12, unit: 'degC' },
+    });
+  });
+  it('clears with null, and gives a moment the offset of its day', () => {
+    const form = { note: ' ', observed_at: '2026-01-10T07:30', reset_done: false };
+    expect(editSet('temperature', body, form, ZONE, 'degC').set).toEqual({
+      note: null,
+      observed_at: '2026-01-10T07:30:00+00:00',
+      reset_done: false,
+    });
+  });
+  it.each([
+    ['many', 'not_a_number'],
+    ['2.5', 'not_whole'],
+    ['10000', 'out_of_range'],
+    ['-1', 'out_of_range'],
+  ])('a count cannot be %s', (text, fault) => {
+    expect(editSet('slug_count', {}, { count: text }, ZONE, 'degC')).toEqual({
+      set: {},
+      faults: { count: fault },
+    });
+  });
+  it('refuses half a moment', () => {
+    expect(fieldValue({ name: 'observed_at', kind: 'moment' }, '2026-01-10', 'degC', ZONE)).toEqual({
+      fault: 'not_a_moment',
+    });
+  });
+});

@@ -1,0 +1,89 @@
+import { describe, expect, it } from 'vitest';
+import {
+  areaOfPlaces,
+  cautionsFor,
+  drenchAdvice,
+  emptyTreatment,
+  harvestFrom,
+  TREATMENT_KINDS,
+  treatmentFaults,
+  treatmentSet,
+} from './treatment';
+
+const draft = { ...emptyTreatment('2026-05-10', '19:00'), kind: 'pellets' as const, place_ids: ['p1'] };
+const AT = { observed_at: 'T', observer: 'Kit', unit: 'degC' };
+
+describe('a treatment', () => {
+  it('wants what, where and, of pellets, which', () => {
+    expect(treatmentFaults(emptyTreatment('2026-05-10', '19:00'))).toEqual(['kind', 'places']);
+    expect(treatmentFaults(draft)).toEqual(['product']);
+    expect(treatmentFaults({ ...draft, product: 'X' })).toEqual([]);
+  });
+  it('refuses half days, negative areas and a place both treated and left alone', () => {
+    const wrong = {
+      ...draft,
+      product: 'X',
+      harvest_interval_days: '2.5',
+      area: '-3',
+      control_place_ids: ['p1'],
+    };
+    expect(treatmentFaults(wrong)).toEqual(['harvest_interval_days', 'area', 'control']);
+  });
+  it('counts the harvest interval from the day of treatment', () => {
+    expect(harvestFrom({ day: '2026-05-28', harvest_interval_days: '7' })).toBe('2026-06-04');
+    expect(harvestFrom({ day: '2026-05-28', harvest_interval_days: '0' })).toBe('2026-05-28');
+    expect(harvestFrom({ day: '2026-05-28', harvest_interval_days: '' })).toBeUndefined();
+  });
+  it('adds up areas only when all are known', () => {
+    const areas = new Map([
+      ['a', 3.6],
+      ['b', 4.4],
+      ['c', undefined],
+    ]);
+    expect(areaOfPlaces(['a', 'b'], areas)).toBeCloseTo(8, 12);
+    expect(areaOfPlaces(['a', 'c'], areas)).toBeUndefined();
+    expect(areaOfPlaces([], areas)).toBeUndefined();
+  });
+  it('writes what was filled in and nothing else', () => {
+    const full = { ...draft, product: ' Ferric ', harvest_interval_days: '0', amount: '50', area: '10' };
+    expect(treatmentSet(full, AT)).toEqual({
+      kind: 'pellets',
+      place_ids: ['p1'],
+      observed_at: 'T',
+      product: 'Ferric',
+      harvest_interval_days: 0,
+      area_m2: 10,
+      amount: { value: 50, unit: 'g' },
+      observer: 'Kit',
+    });
+    expect(treatmentSet({ ...full, kind: 'mulch' }, AT)).not.toHaveProperty('product');
+  });
+  it('has its cautions: metaldehyde with pellets, an untreated control with a brew', () => {
+    expect(cautionsFor('pellets')).toContain('metaldehyde');
+    expect(cautionsFor('brew')).toEqual(
+      expect.arrayContaining(['brew_unproven', 'brew_control', 'brew_move', 'leaves', 'gloves']),
+    );
+    for (const kind of TREATMENT_KINDS) expect(cautionsFor(kind).length).toBeGreaterThan(0);
+  });
+});
+
+// Limits from the instructions of UK suppliers of slug nematodes: soil from 5 °C, moist, again after six weeks.
+describe('advice on a drench', () => {
+  const wet = { ...draft, kind: 'nematodes' as const, soil: '12', moisture: 'wet' as const };
+  const known = { unit: 'degC', under_cover: false };
+  it('waits for soil temperature and moisture', () => {
+    expect(drenchAdvice({ ...wet, moisture: '' }, known)).toBeUndefined();
+    expect(drenchAdvice({ ...wet, kind: 'mulch' }, known)).toBeUndefined();
+  });
+  it.each([
+    [{ soil: '5' }, {}, 'go'],
+    [{ soil: '4.9' }, {}, 'no'],
+    [{ moisture: 'dry' as const }, {}, 'no'],
+    [{}, { days_since_last: 41 }, 'wait'],
+    [{}, { days_since_last: 42 }, 'go'],
+    [{ day: '2026-12-10' }, {}, 'no'],
+    [{ day: '2026-12-10' }, { under_cover: true }, 'go'],
+  ])('%o %o: %s', (set, more, verdict) => {
+    expect(drenchAdvice({ ...wet, ...set }, { ...known, ...more })?.verdict).toBe(verdict);
+  });
+});

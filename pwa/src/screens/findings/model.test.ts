@@ -1,0 +1,147 @@
+import { describe, expect, it } from 'vitest';
+import { CHART, drawing, niceAxis } from './chart';
+import { againstUsual, type CountView, pressure, settledCounts, within } from './model';
+
+const ZONE = 'Europe/London';
+const counted = (station: string, n: number, more: Partial<CountView> = {}): CountView => ({
+  id: `${station}-${n}`,
+  round_id: 'r1',
+  station_id: station,
+  state: n === 0 ? 'none_found' : 'counted',
+  count: n,
+  ...more,
+});
+const round = (id: string, day: string, more = {}) => ({ id, observed_at: `${day}T06:00:00+01:00`, ...more });
+
+describe('which counts may speak', () => {
+  it('nought found is a nought, not turned is nothing', () => {
+    const settled = settledCounts([
+      counted('a', 4),
+      counted('b', 0),
+      counted('c', 1, { state: 'not_turned' }),
+    ]);
+    expect(settled).toEqual({ counts: [4, 0], n_not_turned: 1, n_disputed: 0 });
+  });
+  it('a board counted twice is left out until one stands', () => {
+    const two = [counted('a', 7), counted('a', 9), counted('b', 1)];
+    expect(settledCounts(two)).toEqual({ counts: [1], n_not_turned: 0, n_disputed: 1 });
+    const settled = [
+      counted('a', 7, { set_aside: true }),
+      counted('a', 9, { stands: true }),
+      counted('b', 1),
+    ];
+    expect(settledCounts(settled)).toEqual({ counts: [9, 1], n_not_turned: 0, n_disputed: 0 });
+  });
+  it('a count in conflict is left out too', () => {
+    expect(settledCounts([counted('a', 7, { conflicted: true })])).toMatchObject({
+      counts: [],
+      n_disputed: 1,
+    });
+  });
+});
+
+describe('pressure', () => {
+  // Crawley's slug data (The R Book), 40 tiles in the nursery: mean 1.275, 25 noughts.
+  const NURSERY = [
+    3, 0, 0, 0, 0, 1, 0, 3, 0, 0, 0, 0, 2, 5, 6, 0, 4, 7, 0, 1, 0, 1, 0, 0, 0, 0, 10, 0, 0, 0, 0, 2, 0, 0, 1,
+    1, 0, 0, 0, 4,
+  ];
+  it('gives the mean with the wide interval that clumping asks for', () => {
+    const [point] = pressure(
+      [round('r1', '2026-05-01')],
+      NURSERY.map((n, i) => counted(`b${i}`, n)),
+      ZONE,
+    );
+    expect(point).toMatchObject({ n: 40, total: 51, kind: 'valid', model: 'negative-binomial' });
+    expect(point?.mean).toBeCloseTo(1.275, 12);
+    // The plain Poisson interval is 0.9493 to 1.6764 (Garwood): honest ones are wider on both sides.
+    expect(point?.low).toBeLessThan(0.9493);
+    expect(point?.high).toBeGreaterThan(1.6764);
+  });
+  it('tells valid, not valid and disputed rounds apart, oldest first', () => {
+    const rounds = [
+      round('r3', '2026-05-03'),
+      round('r1', '2026-05-01'),
+      round('r2', '2026-05-02', { valid: false, not_valid_reason: 'hoed' }),
+    ];
+    const counts = [
+      counted('a', 1),
+      counted('a', 2, { round_id: 'r2' }),
+      counted('a', 3, { round_id: 'r3' }),
+      counted('b', 3, { round_id: 'r3' }),
+      counted('b', 5, { round_id: 'r3' }),
+    ];
+    const points = pressure(rounds, counts, ZONE);
+    expect(points.map((point) => [point.round_id, point.kind])).toEqual([
+      ['r1', 'valid'],
+      ['r2', 'not_valid'],
+      ['r3', 'disputed'],
+    ]);
+    expect(points[1]?.why_not).toBe('hoed');
+  });
+  it('has no point for a round of which nothing is settled', () => {
+    expect(pressure([round('r1', '2026-05-01')], [counted('a', 1, { state: 'spoiled' })], ZONE)).toEqual([]);
+  });
+});
+
+describe('against the usual', () => {
+  const series = (means: number[]) =>
+    pressure(
+      means.map((_, i) => round(`r${i}`, `2026-05-${String(i + 1).padStart(2, '0')}`)),
+      means.flatMap((n, i) =>
+        Array.from({ length: 12 }, (_, b) => counted(`b${b}`, n, { round_id: `r${i}` })),
+      ),
+      ZONE,
+    );
+  it('needs three rounds before it', () => {
+    expect(againstUsual(series([2, 2, 2]))).toBeUndefined();
+    expect(againstUsual(series([2, 2, 2, 2]))).toMatchObject({ usual: 2, n_usual: 3, verdict: 'within' });
+  });
+  it('says above or below only when the interval leaves the usual behind', () => {
+    expect(againstUsual(series([2, 2, 2, 6]))?.verdict).toBe('above');
+    expect(againstUsual(series([6, 6, 6, 2]))?.verdict).toBe('below');
+  });
+  it('cuts a month back from the newest round', () => {
+    const points = series([1, 1, 1]);
+    const old = { ...points[0], at_ms: (points[0]?.at_ms ?? 0) - 40 * 86_400_000 } as (typeof points)[number];
+    expect(within([old, ...points], 'month')).toHaveLength(3);
+    expect(within([old, ...points], 'all')).toHaveLength(4);
+    expect(within([], 'month')).toEqual([]);
+  });
+});
+
+describe('the drawing', () => {
+  it.each([
+    [0, 1],
+    [3.1, 4],
+    [7, 8],
+    [12, 15],
+    [0.3, 0.3],
+    [100, 100],
+  ])('an axis for %d ends at %d', (most, top) => expect(niceAxis(most).top).toBeCloseTo(top, 9));
+  const points = pressure(
+    [round('r1', '2026-05-01'), round('r2', '2026-05-11'), round('r3', '2026-05-21', { valid: false })],
+    ['r1', 'r2', 'r3'].flatMap((id, i) =>
+      Array.from({ length: 10 }, (_, b) => counted(`b${b}`, i + 1, { round_id: id })),
+    ),
+    ZONE,
+  );
+  it('keeps everything on the paper and the line to valid rounds', () => {
+    const drawn = drawing(points, [{ at_ms: points[1]?.at_ms ?? 0, day: '2026-05-11', label: 'mulch' }]);
+    for (const mark of drawn.marks) {
+      expect(mark.x).toBeGreaterThanOrEqual(CHART.left);
+      expect(mark.x).toBeLessThanOrEqual(CHART.width - CHART.right);
+      expect(mark.y_high).toBeGreaterThanOrEqual(CHART.top);
+      expect(mark.y_high).toBeLessThanOrEqual(mark.y);
+      expect(mark.y).toBeLessThanOrEqual(mark.y_low);
+    }
+    expect(drawn.line.match(/[ML]/g)).toEqual(['M', 'L']);
+    expect(drawn.treatments[0]?.x).toBeCloseTo(drawn.marks[1]?.x ?? 0, 9);
+  });
+  it('spaces rounds by their days and draws a single one in the middle', () => {
+    const [a, b, c] = drawing(points, []).marks;
+    expect((b?.x ?? 0) - (a?.x ?? 0)).toBeCloseTo((c?.x ?? 0) - (b?.x ?? 0), 6);
+    const [alone] = drawing(points.slice(0, 1), []).marks;
+    expect(alone?.x).toBeCloseTo(CHART.left + (CHART.width - CHART.left - CHART.right) / 2, 9);
+  });
+});

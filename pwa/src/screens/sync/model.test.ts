@@ -1,0 +1,145 @@
+import { describe, expect, it } from 'vitest';
+import {
+  asEdited,
+  type CountRow,
+  clashesOf,
+  deletionOf,
+  doubleCounts,
+  joined,
+  keepBoth,
+  keepOne,
+  type OpenView,
+  settledSet,
+  typeRight,
+} from './model';
+
+const view = (body: Record<string, unknown>, conflicts: OpenView['conflicts']): OpenView => ({
+  id: 'v',
+  type: 'slug_count',
+  body,
+  deleted: false,
+  conflicts,
+  created_by_device: 'Phone A',
+});
+const overlap = (id: string, set: Record<string, unknown>, device = 'Phone B') => ({
+  id,
+  device,
+  why: 'overlap' as const,
+  set,
+});
+
+describe('conflicts', () => {
+  const both = view({ count: 7, note: 'wet', observer: 'Kit' }, [
+    overlap('x', { count: 9, note: 'damp' }),
+    overlap('y', { count: 9 }, 'Phone C'),
+  ]);
+  it('puts each field\u2019s values side by side, equal ones once', () => {
+    const clashes = clashesOf(both);
+    expect(
+      clashes.map((clash) => [clash.field, clash.sides.map((side) => side.value), clash.may_join]),
+    ).toEqual([
+      ['count', [7, 9], false],
+      ['note', ['wet', 'damp'], true],
+    ]);
+    expect(clashes[0]?.sides[0]).toMatchObject({ device: 'Phone A', who: 'Kit', conflict_id: '' });
+    expect(clashes[0]?.sides[1]).toMatchObject({ device: 'Phone B', conflict_id: 'x' });
+  });
+  it('has nothing to ask where both meant the same', () => {
+    expect(clashesOf(view({ count: 7 }, [overlap('x', { count: 7 })]))).toEqual([]);
+  });
+  it('settles nothing until every field is decided', () => {
+    const clashes = clashesOf(both);
+    expect(settledSet(clashes, {})).toBeUndefined();
+    expect(settledSet(clashes, { count: { side: 1 } })).toBeUndefined();
+    expect(settledSet(clashes, { count: { side: 1 }, note: { join: true } })).toEqual({
+      count: 9,
+      note: 'wet\ndamp',
+    });
+  });
+  it('leaves out what stays as it is, and takes a typed value', () => {
+    const clashes = clashesOf(both);
+    expect(settledSet(clashes, { count: { side: 0 }, note: { side: 0 } })).toEqual({});
+    expect(settledSet(clashes, { count: { typed: 8 }, note: { side: 1 } })).toEqual({
+      count: 8,
+      note: 'damp',
+    });
+  });
+  it('clears a field with null, as the record does', () => {
+    const clashes = clashesOf(view({ note: 'wet' }, [overlap('x', { note: null })]));
+    expect(settledSet(clashes, { note: { side: 1 } })).toEqual({ note: null });
+  });
+  it('joins lists without repeats', () => {
+    const a = { sha256: 'aa', bytes: 1 };
+    const b = { sha256: 'bb', bytes: 2 };
+    const [clash] = clashesOf(view({ photos: [a] }, [overlap('x', { photos: [a, b] })]));
+    if (!clash) throw new Error('no clash');
+    expect(joined(clash)).toEqual([a, b]);
+  });
+});
+
+describe('deletions', () => {
+  it('tells an edit of a deleted record from a deletion of an edited one', () => {
+    const edited = view({ count: 7, state: 'counted' }, [{ id: 'x', why: 'deleted', set: { count: 9 } }]);
+    expect(deletionOf(edited)).toBe('edited_after_delete');
+    expect(asEdited(edited)).toEqual({ count: 9, state: 'counted' });
+    expect(deletionOf(view({}, [{ id: 'x', why: 'delete-vs-edit', set: {} }]))).toBe('delete_after_edit');
+    expect(deletionOf(view({}, [overlap('x', { count: 1 })]))).toBeUndefined();
+  });
+});
+
+describe('double counts', () => {
+  const count = (id: string, n: number, at: string, more: Partial<CountRow> = {}): CountRow => ({
+    id,
+    round_id: 'r',
+    station_id: 'b1',
+    state: 'counted',
+    count: n,
+    observed_at: `2026-05-10T${at}:00Z`,
+    ...more,
+  });
+  const two = [count('a', 7, '05:10'), count('b', 9, '05:20')];
+  const [double] = doubleCounts(two);
+  if (!double) throw new Error('no double count');
+  const after = (changes: { id: string; set: Partial<CountRow> }[]) =>
+    two.map((row) => ({ ...row, ...changes.find((change) => change.id === row.id)?.set }));
+
+  it('are found by board and round, never across rounds', () => {
+    expect(double.counts.map((row) => row.id)).toEqual(['a', 'b']);
+    expect(doubleCounts([count('a', 7, '05:10'), count('b', 9, '05:20', { round_id: 'r2' })])).toEqual([]);
+  });
+  it('"could not turn" beside a number is no dispute', () => {
+    expect(
+      doubleCounts([count('a', 7, '05:10'), { ...count('b', 0, '05:20'), state: 'not_turned' }]),
+    ).toEqual([]);
+  });
+  it('keeping one settles it and loses neither', () => {
+    const settled = after(keepOne(double, 'b'));
+    expect(settled.map((row) => [row.count, row.stands, row.set_aside])).toEqual([
+      [7, false, true],
+      [9, true, false],
+    ]);
+    expect(doubleCounts(settled)).toEqual([]);
+  });
+  it('keeping both settles it too, with both values as they were', () => {
+    const settled = after(keepBoth(double));
+    expect(settled.map((row) => row.count)).toEqual([7, 9]);
+    expect(doubleCounts(settled)).toEqual([]);
+  });
+  it('a typed number goes into the newer count, which stands; nought is "none found"', () => {
+    expect(typeRight(double, 8).find((change) => change.id === 'b')?.set).toEqual({
+      stands: true,
+      set_aside: false,
+      count: 8,
+      state: 'counted',
+    });
+    expect(typeRight(double, 0).find((change) => change.id === 'b')?.set).toMatchObject({
+      count: 0,
+      state: 'none_found',
+    });
+    expect(doubleCounts(after(typeRight(double, 8)))).toEqual([]);
+  });
+  it('a third count after settling asks again', () => {
+    const third = [...after(keepBoth(double)), count('c', 4, '05:30')];
+    expect(doubleCounts(third)).toHaveLength(1);
+  });
+});
