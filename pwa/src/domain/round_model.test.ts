@@ -19,6 +19,7 @@ const boards = ['a', 'b', 'c'].map((id, n) => ({
   place: id === 'c' ? 'Far' : 'Near',
   walk_order: 3 - n,
 }));
+const ADA = { observer: 'Ada', device_id: 'phone-1' };
 const count = (station_id: string, body: SlugCount, id = station_id): CountView => ({
   id,
   body: { station_id, observer: 'Ada', ...body },
@@ -27,7 +28,7 @@ const count = (station_id: string, body: SlugCount, id = station_id): CountView 
 
 describe('planks', () => {
   it('stand in walking order and tell no record from none found', () => {
-    const planks = planksOf(boards, [count('b', { state: 'none_found', count: 0 })], 'Ada');
+    const planks = planksOf(boards, [count('b', { state: 'none_found', count: 0 })], ADA);
     expect(planks.map((plank) => plank.board.id)).toEqual(['c', 'b', 'a']);
     expect(planks.map((plank) => plank.state)).toEqual(['todo', 'none_found', 'todo']);
     expect(planks[1]?.number).toBe(0);
@@ -40,7 +41,7 @@ describe('planks', () => {
       count('a', { state: 'counted', count: 6, observer: 'Bo' }, 'a2'),
       count('b', { state: 'counted', count: 2 }),
     ];
-    const planks = planksOf(boards, counts, 'Ada');
+    const planks = planksOf(boards, counts, ADA);
     const double = planks.find((plank) => plank.board.id === 'a');
     expect(double?.double).toBe(true);
     expect(double?.mine?.id).toBe('a');
@@ -55,6 +56,29 @@ describe('planks', () => {
     const not = count('a', { state: 'not_turned', observer: 'Bo' }, 'a3');
     const plain = count('a', { state: 'counted', count: 3 });
     expect(standing([not, plain])).toEqual({ one: plain, double: false });
+  });
+});
+
+describe('whose count it is', () => {
+  const four = count('a', { state: 'counted', count: 4 });
+  it('is mine while only this phone has it, and when the server says this phone made it', () => {
+    expect(planksOf(boards, [four], ADA)[2]?.mine?.id).toBe('a');
+    expect(planksOf(boards, [{ ...four, created_by_device: 'phone-1' }], ADA)[2]?.mine?.id).toBe('a');
+  });
+
+  it('is never mine when another phone made it, though its person bears my name or none is given', () => {
+    const there = { ...four, created_by_device: 'phone-2' };
+    expect(planksOf(boards, [there], ADA)[2]?.mine).toBeUndefined();
+    const nameless = count('a', { state: 'counted', count: 4, observer: '' });
+    const me = { observer: '', device_id: 'phone-1' };
+    expect(planksOf(boards, [{ ...nameless, created_by_device: 'phone-2' }], me)[2]?.mine).toBeUndefined();
+    expect(planksOf(boards, [{ ...nameless, created_by_device: 'phone-1' }], me)[2]?.mine?.id).toBe('a');
+  });
+
+  it('is not mine when somebody else counted on this phone', () => {
+    expect(
+      planksOf(boards, [count('a', { observer: 'Bo', state: 'none_found' })], ADA)[2]?.mine,
+    ).toBeUndefined();
   });
 });
 
@@ -84,6 +108,28 @@ describe('a tap', () => {
     expect(afterTap(undefined, { kind: 'minus' })).toBeUndefined();
   });
 
+  it('takes the number away when the board could not be turned, and the reason away when it could', () => {
+    const three: SlugCount = { state: 'counted', count: 3 };
+    expect(afterTap(three, { kind: 'not_turned', reason: 'Frozen down' })).toEqual({
+      state: 'not_turned',
+      reason: 'Frozen down',
+      count: null,
+    });
+    const frozen: SlugCount = { state: 'not_turned', reason: 'Frozen down' };
+    expect(afterTap(frozen, { kind: 'plus' })).toEqual({ state: 'counted', count: 1, reason: null });
+    expect(afterTap(frozen, { kind: 'spoiled' })).toEqual({ state: 'spoiled', reason: null });
+  });
+
+  it('of eggs alone says that no slugs were found; a photo alone says nothing yet', () => {
+    expect(afterTap(undefined, { kind: 'eggs', by: 1 })).toEqual({
+      state: 'none_found',
+      count: 0,
+      egg_clusters: 1,
+    });
+    expect(afterTap({ state: 'counted', count: 2 }, { kind: 'eggs', by: 1 })).toEqual({ egg_clusters: 1 });
+    expect(afterTap(undefined, { kind: 'photo', sha256: 'f'.repeat(64), bytes: 9 })).toBeUndefined();
+  });
+
   it('can be taken back field by field, or altogether when it was the first', () => {
     const before: SlugCount = { state: 'counted', count: 3, egg_clusters: 1 };
     expect(undoing(before, { state: 'counted', count: 4 })).toEqual({ state: 'counted', count: 3 });
@@ -93,13 +139,13 @@ describe('a tap', () => {
 });
 
 it('the next board is the next one without a record, then the first left behind', () => {
-  const planks = planksOf(boards, [count('b', { state: 'counted', count: 1 })], 'Ada');
+  const planks = planksOf(boards, [count('b', { state: 'counted', count: 1 })], ADA);
   expect(nextTodo(planks, 'c')).toBe('a');
   expect(nextTodo(planks, 'a')).toBe('c');
   const done = planksOf(
     boards,
     ['a', 'b', 'c'].map((id) => count(id, { state: 'none_found', count: 0 })),
-    'Ada',
+    ADA,
   );
   expect(nextTodo(done, 'a')).toBeUndefined();
 });
@@ -110,7 +156,7 @@ it('places are ranked by slugs a board', () => {
     count('b', { state: 'counted', count: 4 }),
     count('c', { state: 'counted', count: 9 }),
   ];
-  expect(hardestPlaces(planksOf(boards, counts, 'Ada'))).toEqual([
+  expect(hardestPlaces(planksOf(boards, counts, ADA))).toEqual([
     { place: 'Far', mean: 9, n: 1 },
     { place: 'Near', mean: 3, n: 2 },
   ]);

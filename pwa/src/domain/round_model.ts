@@ -14,6 +14,24 @@ export interface CountView {
   id: string;
   body: SlugCount;
   conflicts: readonly unknown[];
+  /** Absent until a server has seen it. */
+  created_by_device?: string;
+}
+
+/** Who counts here: the person and the phone. Two people may share a name, and one phone two people. */
+export interface Counter {
+  observer: string;
+  device_id: string | undefined;
+}
+
+/** Only a person's own count, made on this phone, is edited by a tap; anybody else's is left as it is. */
+export function isMine(count: CountView, me: Counter): boolean {
+  if ((count.body.observer ?? '') !== me.observer) return false;
+  return (
+    count.created_by_device === undefined ||
+    me.device_id === undefined ||
+    count.created_by_device === me.device_id
+  );
 }
 
 /** `todo` is no record at all, which is none of the four states a record can be in. */
@@ -32,7 +50,7 @@ export interface Plank {
   disputed: boolean;
 }
 
-export function planksOf(boards: readonly Board[], counts: readonly CountView[], observer: string): Plank[] {
+export function planksOf(boards: readonly Board[], counts: readonly CountView[], me: Counter): Plank[] {
   const of = new Map<string, CountView[]>();
   for (const count of counts) {
     const board = count.body.station_id ?? '';
@@ -42,12 +60,12 @@ export function planksOf(boards: readonly Board[], counts: readonly CountView[],
     .sort(
       (a, b) => a.walk_order - b.walk_order || a.label.localeCompare(b.label, undefined, { numeric: true }),
     )
-    .map((board) => plankOf(board, of.get(board.id) ?? [], observer));
+    .map((board) => plankOf(board, of.get(board.id) ?? [], me));
 }
 
-function plankOf(board: Board, counts: CountView[], observer: string): Plank {
+function plankOf(board: Board, counts: CountView[], me: Counter): Plank {
   const { one, double } = standing(counts);
-  const mine = counts.find((count) => (count.body.observer ?? '') === observer);
+  const mine = counts.find((count) => isMine(count, me));
   const shown = one ?? mine;
   return {
     board,
@@ -71,23 +89,38 @@ export type Tap =
   | { kind: 'eggs'; by: 1 | -1 }
   | { kind: 'photo'; sha256: string; bytes: number };
 
+/** Fields to write; null takes a field away. */
+export type Written = { [F in keyof SlugCount]?: SlugCount[F] | null };
+
+function counted(body: SlugCount | undefined, count: number): Written {
+  return { state: count === 0 ? 'none_found' : 'counted', count, ...cleared(body, 'reason') };
+}
+
+/** A number no longer has a reason why there is none, and a board that was not turned has no number. */
+function cleared(body: SlugCount | undefined, field: 'reason' | 'count'): Written {
+  return body?.[field] === undefined || body[field] === null ? {} : { [field]: null };
+}
+
 /** The fields a tap writes. Undefined when it changes nothing (minus at none). */
-export function afterTap(body: SlugCount | undefined, tap: Tap): Partial<SlugCount> | undefined {
+export function afterTap(body: SlugCount | undefined, tap: Tap): Written | undefined {
   const now = numberOn(body ?? {}) ?? 0;
   switch (tap.kind) {
     case 'plus':
-      return { state: 'counted', count: Math.min(9999, now + 1) };
+      return counted(body, Math.min(9999, now + 1));
     case 'minus':
-      if (now === 0) return undefined;
-      return now === 1 ? { state: 'none_found', count: 0 } : { state: 'counted', count: now - 1 };
+      return now === 0 ? undefined : counted(body, now - 1);
     case 'none':
-      return { state: 'none_found', count: 0 };
+      return counted(body, 0);
     case 'not_turned':
     case 'spoiled':
-      return { state: tap.kind, ...(tap.reason ? { reason: tap.reason } : {}) };
+      return {
+        state: tap.kind,
+        ...(tap.reason ? { reason: tap.reason } : cleared(body, 'reason')),
+        ...cleared(body, 'count'),
+      };
     case 'eggs': {
       const eggs = Math.max(0, (body?.egg_clusters ?? 0) + tap.by);
-      return body?.state ? { egg_clusters: eggs } : { state: 'none_found', count: 0, egg_clusters: eggs };
+      return body?.state ? { egg_clusters: eggs } : { ...counted(body, 0), egg_clusters: eggs };
     }
     case 'photo': {
       // A photo belongs to a count; before there is one it would have to invent a state.
@@ -98,14 +131,11 @@ export function afterTap(body: SlugCount | undefined, tap: Tap): Partial<SlugCou
 }
 
 /** What takes a tap back: the fields as they were, or nothing when there was no record before. */
-export function undoing(
-  before: SlugCount | undefined,
-  wrote: Partial<SlugCount>,
-): Partial<SlugCount> | undefined {
+export function undoing(before: SlugCount | undefined, wrote: Written): Written | undefined {
   if (!before?.state) return undefined;
   const back: Record<string, unknown> = {};
   for (const field of Object.keys(wrote)) back[field] = before[field as keyof SlugCount] ?? null;
-  return back as Partial<SlugCount>;
+  return back as Written;
 }
 
 /** The next board without a record after this one, else the first one left behind, else none. */

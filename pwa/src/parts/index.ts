@@ -7,6 +7,7 @@ export { type Look, type LookChoice, look, lookChoice } from './look';
 export { Caution, EmptyState, Notice } from './notice';
 export { NumberPad, typedNumber, typeKey } from './number_pad';
 export { PageHeader } from './page_header';
+export { RangeBar } from './range_bar';
 export { goBack, Link, navigate, path } from './router';
 export { Segmented } from './segmented';
 export { Sheet } from './sheet';

@@ -4,7 +4,7 @@ import { t } from '../../text';
 
 const NOT_TURNED = ['why_covered', 'why_frozen', 'why_reach', 'why_time'] as const;
 /** The board was there, or had been; a number from it would mean nothing. */
-const SPOILED = ['why_moved', 'why_flooded', 'why_animal'] as const;
+const SPOILED = ['why_moved', 'why_flooded', 'why_animal', 'why_picked'] as const;
 
 type Props = { plank: Plank; onTap: (tap: Tap, moveOn: boolean) => void; onClose: () => void };
 
