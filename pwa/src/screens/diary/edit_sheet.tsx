@@ -78,6 +78,7 @@ export function EditSheet({ view, counts, names, facts, onOpen, onClose }: Props
           }}
         />
       ))}
+      <FaultSummary type={view.type} faults={faults} />
       {idle && <p role="status">{t('diary.nothing_changed')}</p>}
       <Button kind="main" wide onClick={() => void save()}>
         {t('diary.save')}
@@ -97,16 +98,19 @@ function Counts({
   names: Names;
   onOpen: (view: DiaryView) => void;
 }) {
+  const label = (count: DiaryView) => names.station.get(String(count.body.station_id)) ?? '';
+  const byBoard = (a: DiaryView, b: DiaryView) =>
+    label(a).localeCompare(label(b), undefined, { numeric: true });
   return (
     <details class="diary-counts">
       <summary>{t('diary.counts_of')}</summary>
       <ul>
-        {counts.map((count) => (
+        {[...counts].sort(byBoard).map((count) => (
           <li key={count.id}>
             <button type="button" class="diary-entry" onClick={() => onOpen(count)}>
               <span class="grow">
-                <strong>{names.station.get(String(count.body.station_id)) ?? ''}</strong>{' '}
-                {detailOf(count, names)} <StandingMark standing={standingOf(count)} />
+                <strong>{label(count)}</strong> {detailOf(count, names)}{' '}
+                <StandingMark standing={standingOf(count)} />
               </span>
             </button>
           </li>
@@ -173,6 +177,24 @@ function EditField({ field, text, unit, fault, onText }: FieldProps) {
       value={words}
       onText={onText}
     />
+  );
+}
+
+/** Beside the button that was pressed: the faulty field may be far above it. */
+function FaultSummary({ type, faults }: { type: string; faults: Record<string, FieldFault> }) {
+  return (
+    <>
+      {(EDITABLE[type] ?? []).map((field) => {
+        const fault = faults[field.name];
+        if (!fault) return null;
+        const words = { field: t(`diary.f_${field.name}` as TextKey), why: faultWords(field, fault) };
+        return (
+          <p key={field.name} class="field-error">
+            {t('diary.mend_first', words)}
+          </p>
+        );
+      })}
+    </>
   );
 }
 

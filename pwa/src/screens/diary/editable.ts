@@ -160,7 +160,7 @@ export function fieldText(field: Editable, value: unknown, timeZone: string): Fi
   return String(value);
 }
 
-export type FieldFault = 'not_a_number' | 'not_whole' | 'out_of_range' | 'not_a_moment';
+export type FieldFault = 'missing' | 'not_a_number' | 'not_whole' | 'out_of_range' | 'not_a_moment';
 
 /** The field's value for the record (`null` clears it), or why the text cannot be one. */
 export function fieldValue(
@@ -212,5 +212,33 @@ export function editSet(
     if ('fault' in got) result.faults[field.name] = got.fault;
     else result.set[field.name] = got.value;
   }
+  const counted = COUNTED[type];
+  if (counted !== undefined) agree(counted, body, result);
   return result;
+}
+
+/** The number that the state of a record speaks of. */
+const COUNTED: Readonly<Record<string, string>> = { slug_count: 'count', trap_catch: 'wireworms' };
+
+/**
+ * State and number must say the same: a typed number makes it counted (nought: none found), and a chosen state
+ * takes a number away that it contradicts. "Counted" without a number is a fault.
+ */
+function agree(number: string, body: Record<string, unknown>, result: EditResult): void {
+  const { set } = result;
+  const was = body[number] ?? undefined;
+  const typed = set[number];
+  if (typeof typed === 'number' && set.state === undefined) {
+    const state = typed > 0 ? 'counted' : 'none_found';
+    if (body.state !== state) set.state = state;
+    return;
+  }
+  if (set.state === undefined) return;
+  const now = number in set ? (typed ?? undefined) : was;
+  if (set.state === 'counted') {
+    if (now === undefined) result.faults[number] = 'missing';
+    else if (now === 0) set.state = 'none_found';
+  } else if (set.state === 'none_found') {
+    if (now !== 0) set[number] = 0;
+  } else if (now !== undefined) set[number] = null;
 }

@@ -132,6 +132,19 @@ describe('editing', () => {
       faults: { count: fault },
     });
   });
+  it.each([
+    [{ state: 'none_found' }, { count: '6' }, { count: 6, state: 'counted' }],
+    [{ state: 'counted', count: 6 }, { count: '0' }, { count: 0, state: 'none_found' }],
+    [{ state: 'counted', count: 6 }, { state: 'not_turned' }, { state: 'not_turned', count: null }],
+    [{ state: 'counted', count: 6 }, { state: 'none_found' }, { state: 'none_found', count: 0 }],
+    [{ state: 'counted', count: 6 }, { count: '7' }, { count: 7 }],
+  ])('state and number of %o agree after %o', (before, form, set) => {
+    expect(editSet('slug_count', before, form, ZONE, 'degC')).toEqual({ set, faults: {} });
+  });
+  it('does not let a board be counted without a number', () => {
+    const { faults } = editSet('slug_count', { state: 'not_turned' }, { state: 'counted' }, ZONE, 'degC');
+    expect(faults).toEqual({ count: 'missing' });
+  });
   it('refuses half a moment', () => {
     expect(fieldValue({ name: 'observed_at', kind: 'moment' }, '2026-01-10', 'degC', ZONE)).toEqual({
       fault: 'not_a_moment',

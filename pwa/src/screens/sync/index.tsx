@@ -59,6 +59,8 @@ function Numbers({ doubles }: { doubles: number }) {
 function Standing({ paired, timeZone }: { paired: boolean; timeZone: string }) {
   const state = syncState.value;
   const busy = state.phase === 'syncing';
+  const waiting = state.phase === 'idle' && state.only_here > 0;
+  const phase = !paired ? 'not_paired' : waiting ? 'waiting' : state.phase;
   const last = state.last_sync_at;
   const today = localDay(new Date(), timeZone);
   const when = last ? `${dayWords(localDay(last, timeZone), today)} ${localClock(last, timeZone)}` : '';
@@ -67,12 +69,10 @@ function Standing({ paired, timeZone }: { paired: boolean; timeZone: string }) {
       ? 'bad'
       : 'plain';
   return (
-    <Card
-      tone={tone}
-      title={paired ? t(`sync.phase_${state.phase}`) : t('sync.phase_not_paired')}
-      icon="sync"
-    >
-      <p role="status">{state.words}</p>
+    <Card tone={tone} title={t(`sync.phase_${phase}`)} icon="sync">
+      <p role="status">
+        {phase === 'waiting' ? t('sync.words_waiting', { n: state.only_here }) : state.words}
+      </p>
       <p class="soft small">{last ? t('sync.last', { when }) : t('sync.never')}</p>
       {state.stuck > 0 && <p>{t('sync.stuck', { n: state.stuck })}</p>}
       {paired && state.phase !== 'pair_again' ? (

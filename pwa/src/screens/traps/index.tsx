@@ -99,7 +99,8 @@ function TrapList({ traps, data, facts, onLift }: ListProps) {
             <strong>{trap.trap.label}</strong>{' '}
             <span class="soft">{data.placeLabel.get(trap.trap.place_id ?? '')}</span>
             <p class={`small ${trap.timing === 'late' ? 'trap-late' : 'soft'}`}>
-              {t('traps.days', { n: trap.days })}, {timingWords(trap, facts)}
+              {trap.days === 0 ? t('traps.days_today') : t('traps.days', { n: trap.days })},{' '}
+              {timingWords(trap, facts)}
             </p>
           </div>
           <Button kind={trap.timing === 'early' ? 'quiet' : 'main'} onClick={() => onLift(trap)}>
@@ -150,11 +151,10 @@ function SetTraps({ idle, data, facts }: { idle: readonly Trap[]; data: TrapData
         chosen={chosen}
         onChange={(ids) => draft.change({ ids })}
       />
-      <div class="row">
+      <div class="pair-grid">
         <Button kind="quiet" onClick={() => draft.change({ ids: idle.map((trap) => trap.id) })}>
           {t('traps.set_all')}
         </Button>
-        <span class="grow" />
         <Button kind="main" disabled={busy || chosen.length === 0} onClick={save}>
           {t('traps.set_these', { n: chosen.length })}
         </Button>

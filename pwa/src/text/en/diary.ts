@@ -60,6 +60,8 @@ export const diary = {
   delete_yes: 'Yes, delete',
   save: 'Save change',
   nothing_changed: 'Nothing was changed.',
+  missing: 'Say how many.',
+  mend_first: '{field}: {why}',
   not_a_number: 'That is not a number.',
   not_whole: 'Whole numbers only.',
   out_of_range: 'From {min} to {max}.',

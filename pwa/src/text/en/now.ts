@@ -16,6 +16,10 @@ export const now = {
   round_again: 'Start another round',
   last_round: 'Last round {day}: {mean} a board.',
   no_boards: 'No slug boards yet. Put them on the plot in the order you walk.',
+  traps: 'Traps',
+  traps_teach:
+    'No traps yet. Bait traps in the ground for 10 to 14 days tell which bed has wireworm before potatoes or carrots go in.',
+  traps_out: '{n} {n|trap|traps} known, none in the ground. Set them while the soil is above 8 °C.',
   traps_due: 'Traps to lift',
   traps_due_text: '{n} {n|trap has|traps have} been in the ground for 10 days or more.',
   traps_late: '{n} of them for more than 14 days: the bait goes off and the catch means less.',
@@ -25,6 +29,8 @@ export const now = {
   readings_due: 'Thermometers',
   readings_due_text: '{n} of {m} not read today.',
   readings_done: 'All {m} read today.',
+  readings_teach:
+    'No thermometers yet. A max-min thermometer in the tunnel and one outside tell when to cover, sow and plant out.',
   readings_go: 'Read them',
   evening: 'Cover tonight?',
   evening_text: 'Air and wet bulb two hours after sunset give tonight’s chance of frost.',
@@ -34,5 +40,11 @@ export const now = {
     'Two people saw different things, or the server could not take an entry. Both are kept until you say.',
   needs_you_go: 'Settle it',
   only_here: '{n} {n|record is|records are} only on this phone. Open the app at home to bring them in.',
-  nothing_title: 'Nothing is due',
+  last_sync: 'Last in touch {day}, {time}.',
+  sun_up_in: 'Sun up at {time}, {wait}',
+  sun_down_in: 'Sun down at {time}, {wait}',
+  sun_is_down: 'Sun went down at {time}',
+  wait_minutes: 'in {n} {n|minute|minutes}',
+  wait_hours: 'in {n} {n|hour|hours}',
+  round_best_at_dawn: 'Best turned at first light, while the ground is damp.',
 } as const;

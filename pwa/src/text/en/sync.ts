@@ -4,6 +4,8 @@ export const sync = {
   needs_you: '{n|needs|need} you',
   photos_waiting: '{n|photo|photos} waiting',
   phase_idle: 'In step',
+  phase_waiting: 'To be sent',
+  words_waiting: '{n} {n|record waits|records wait} for the next sync.',
   phase_syncing: 'Syncing',
   phase_not_home: 'Not at home',
   phase_offline: 'No network',
