@@ -89,6 +89,7 @@ export class MemoryStore implements Store {
           'at',
         );
       },
+      rows: async (ids) => ids.map((id) => this.#shelves.records.get(id) as Row | undefined),
       rowsOfRound: async (roundId) => sorted(rows(), 'id').filter((row: Row) => row.round_id === roundId),
       openRows: async () => sorted(rows(), 'id').filter((row: Row) => row.open === 1),
       waitingPhotos: async () => {

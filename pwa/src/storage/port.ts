@@ -19,6 +19,8 @@ export interface Tx {
   opsFrom(n: number, count?: number): Promise<Op[]>;
   /** Rows of a type whose `at` lies in [from, to], by `at`; tombstones without `at` are not among them. */
   rowsOf(type: string, from?: string, to?: string): Promise<Row[]>;
+  /** The rows of these records, undefined where there is none; reads in bulk where the ids lie close together. */
+  rows(ids: readonly string[]): Promise<(Row | undefined)[]>;
   rowsOfRound(roundId: string): Promise<Row[]>;
   /** Rows with an open conflict. */
   openRows(): Promise<Row[]>;

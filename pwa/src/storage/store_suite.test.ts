@@ -110,6 +110,27 @@ describe.each(adapters)('a store in %s', (_name, make) => {
     expect(open.map((each) => each.id)).toEqual(['s2']);
   });
 
+  test.each([3, 30])('%i rows by their ids, in the order asked, with gaps where there is none', async (n) => {
+    const ids = Array.from({ length: n }, (_, i) => `id-${String(i * 2).padStart(4, '0')}`);
+    await store.write(['records'], async (tx) => {
+      for (const id of ids) tx.put('records', row(id, ''));
+      tx.put('records', row('id-0001', ''));
+    });
+    const asked = ['id-0003', ...[...ids].reverse()];
+    const found = await store.read(['records'], (tx) => tx.rows(asked));
+    expect(found.map((each) => each?.id)).toEqual([undefined, ...[...ids].reverse()]);
+  });
+
+  test('rows far apart with many between are found too', async () => {
+    const all = Array.from({ length: 400 }, (_, i) => `id-${String(i).padStart(4, '0')}`);
+    await store.write(['records'], async (tx) => {
+      for (const id of all) tx.put('records', row(id, ''));
+    });
+    const asked = all.filter((_, i) => i % 16 === 0);
+    const found = await store.read(['records'], (tx) => tx.rows(asked));
+    expect(found.map((each) => each?.id)).toEqual(asked);
+  });
+
   test('a range of keys is dropped at once, its ends included', async () => {
     await store.write(['archive'], async (tx) => {
       for (const key of ['2026-01', '2026-02', '2026-03']) tx.put('archive', { key, ops: [] });

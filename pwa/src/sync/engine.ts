@@ -2,9 +2,10 @@
 
 import { metaIn, type Paired, standingIn } from '../storage/meta_rows';
 import type { Problem } from '../storage/rows';
+import type { Result } from './merge';
 import { sendPhotos } from './photos_up';
 import { type KeepPage, keepPage, PAGE_SIZE, pullAll } from './pull';
-import { type Batch, nextBatch, refuseOversize, sendBatch } from './push';
+import { type Batch, exchange, type Glance, glance, keepAnswers, nextBatch, refuseOversize } from './push';
 import { NoAnswer, Refused } from './server';
 import { CLIENT_SCHEMA, PROTOCOL } from './wire';
 import type { Wires } from './wires';
@@ -56,24 +57,50 @@ export class Engine {
 
   /** Push until nothing is due. Answers the number of batches. */
   async push(paired: Paired): Promise<number> {
-    for (let sent = 0; ; sent += 1) {
-      const batch = await nextBatch(this.wires, paired, this.size);
-      if (!batch) return sent;
-      if (!(await this.#send(batch))) await this.pull(paired);
+    const known = await glance(this.wires);
+    for (let sent = 0; ; ) {
+      const first = await nextBatch(this.wires, paired, this.size);
+      if (!first) return sent;
+      const end = await this.#train(paired, first, known);
+      sent += end.sent;
+      if (end.restored) await this.pull(paired);
     }
   }
 
-  async #send(batch: Batch): Promise<boolean> {
+  /** One batch after the other; while the answers of one are stored, the next is on its way. */
+  async #train(paired: Paired, first: Batch, known: Glance): Promise<{ sent: number; restored: boolean }> {
+    let batch: Batch | undefined = first;
+    let asked = exchange(this.wires, first);
+    let sent = 0;
+    while (batch) {
+      const results = await this.#answer(batch, asked);
+      sent += 1;
+      if (!Array.isArray(results)) return { sent, restored: results === 'restored' };
+      const next: Batch | undefined = await nextBatch(this.wires, paired, this.size, batch);
+      if (next) {
+        asked = exchange(this.wires, next);
+        asked.catch(() => undefined);
+      }
+      await keepAnswers(this.wires, batch, results, known);
+      batch = next;
+    }
+    return { sent, restored: false };
+  }
+
+  async #answer(
+    batch: Batch,
+    asked: Promise<Result[] | 'restored'>,
+  ): Promise<Result[] | 'restored' | 'too large'> {
     try {
-      const same = await sendBatch(this.wires, batch);
+      const results = await asked;
       this.#went_well += 1;
       if (this.#went_well >= 3) this.size = Math.min(MOST, this.size * 2);
-      return same;
+      return results;
     } catch (error) {
       this.#went_well = 0;
       if (error instanceof Refused && error.status === 413) {
         await this.#tooLarge(batch, error.problem);
-        return true;
+        return 'too large';
       }
       if (error instanceof NoAnswer && error.slow) this.size = Math.max(FEWEST, half(this.size));
       throw error;

@@ -191,16 +191,15 @@ export async function keepRecords(
 ): Promise<void> {
   const queued = opsByRecord(await tx.all('outbox'));
   const blank = standing.full === 'first';
-  const rows = await Promise.all(
-    copies.map((copy) => (blank && !queued.has(copy.id) ? undefined : tx.get('records', copy.id))),
-  );
-  copies.forEach((copy, i) => {
+  const known = copies.map((copy) => copy.id).filter((id) => !blank || queued.has(id));
+  const rows = new Map((await tx.rows(known)).map((row) => [row?.id, row]));
+  for (const copy of copies) {
     const ops = queued.get(copy.id);
-    const row = rows[i];
+    const row = rows.get(copy.id);
     const next = row || ops ? install(row, copy, ops ?? [], standing, wires.rules) : rowOf(copy, standing);
     if (next.type) types.add(next.type);
     tx.put('records', next);
-  });
+  }
 }
 
 /** After a whole pull of the same history: what it did not bring is gone there. Never what is edited here. */

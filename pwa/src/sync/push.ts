@@ -18,11 +18,30 @@ const MOST_CHARS = 1_200_000;
 const WINDOW = 500;
 const HOUR = 3_600_000;
 
-/** Take the next operations that may go, and freeze their bytes. Undefined when nothing is due. */
-export async function nextBatch(wires: Wires, paired: Paired, limit: number): Promise<Batch | undefined> {
+/** What a run of pushes knows of the queue from one look at its start, so that not every answer reads it all. */
+export type Glance = { last: number; several: ReadonlySet<string> };
+
+export async function glance(wires: Wires): Promise<Glance> {
+  const ops = await wires.store.read(['outbox'], (tx) => tx.all('outbox'));
+  const seen = new Set<string>();
+  const several = new Set<string>();
+  for (const op of ops) (seen.has(op.id) ? several : seen).add(op.id);
+  return { last: ops.at(-1)?.n ?? 0, several };
+}
+
+/**
+ * Take the next operations that may go, and freeze their bytes. Undefined when nothing is due.
+ * `flying`: a batch whose answer is not stored yet; its records wait.
+ */
+export async function nextBatch(
+  wires: Wires,
+  paired: Paired,
+  limit: number,
+  flying?: Batch,
+): Promise<Batch | undefined> {
   return await wires.store.write(['outbox', 'meta'], async (tx) => {
     const standing = await standingIn(tx);
-    const { ops, parts, whole } = await choose(tx, limit, wires.now());
+    const { ops, parts, whole } = await choose(tx, limit, wires.now(), flying);
     if (ops.length === 0 || standing.epoch === '') return undefined;
     const before = (await metaIn<number>(tx, 'attempted')) ?? 0;
     const last = Math.max(...ops.map((op) => op.n));
@@ -36,13 +55,14 @@ async function choose(
   tx: Tx,
   limit: number,
   now: number,
+  flying?: Batch,
 ): Promise<{ ops: Op[]; parts: string[]; whole: boolean }> {
   const ops: Op[] = [];
   const parts: string[] = [];
-  const passed = new Set<string>();
+  const passed = new Set<string>(flying?.ops.map((op) => op.id));
   let chars = 0;
   let skipped = 0;
-  for (let from = 0; ops.length < limit; ) {
+  for (let from = (flying?.ops.at(-1)?.n ?? -1) + 1; ops.length < limit; ) {
     const window = await tx.opsFrom(from, Math.min(WINDOW, limit));
     const last = window.at(-1);
     if (!last) break;
@@ -79,26 +99,34 @@ function envelope(wires: Wires, paired: Paired, standing: SyncStanding, parts: s
 
 /** Send a batch and store what came back. Answers false when the server turned out to have been restored. */
 export async function sendBatch(wires: Wires, batch: Batch): Promise<boolean> {
-  let answer: PushAnswer;
-  try {
-    ({ body: answer } = await wires.server.ask<PushAnswer>('/api/v1/sync/push', {
-      method: 'POST',
-      json: batch.body,
-    }));
-  } catch (error) {
-    if (!(error instanceof Refused && error.is('epoch') && typeof error.problem.epoch === 'string'))
-      throw error;
-    await enterEpoch(wires, error.problem.epoch, batch.before);
-    return false;
-  }
-  if (!Array.isArray(answer?.results) || answer.epoch !== batch.standing.epoch)
-    throw new NotHome('no results');
-  await keepAnswers(wires, batch, answer.results);
+  const results = await exchange(wires, batch);
+  if (results === 'restored') return false;
+  await keepAnswers(wires, batch, results);
   return true;
 }
 
+/** Send a batch. When the server turns out to have been restored, that is taken in, and nothing was stored. */
+export async function exchange(wires: Wires, batch: Batch): Promise<Result[] | 'restored'> {
+  try {
+    const ask = { method: 'POST' as const, json: batch.body };
+    const { body } = await wires.server.ask<PushAnswer>('/api/v1/sync/push', ask);
+    if (Array.isArray(body?.results) && body.epoch === batch.standing.epoch) return body.results;
+  } catch (error) {
+    const restored = error instanceof Refused && error.is('epoch') && error.problem.epoch;
+    if (typeof restored !== 'string') throw error;
+    await enterEpoch(wires, restored, batch.before);
+    return 'restored';
+  }
+  throw new NotHome('no results');
+}
+
 /** An operation leaves the outbox only in the transaction that stores what became of it. */
-export async function keepAnswers(wires: Wires, batch: Batch, results: Result[]): Promise<void> {
+export async function keepAnswers(
+  wires: Wires,
+  batch: Batch,
+  results: Result[],
+  known?: Glance,
+): Promise<void> {
   const byId = new Map(results.map((result) => [result.op_id, result]));
   const types = new Set<string>(['outbox']);
   await wires.store.write(
@@ -106,8 +134,8 @@ export async function keepAnswers(wires: Wires, batch: Batch, results: Result[])
     async (tx) => {
       const standing = await standingIn(tx);
       if (standing.epoch !== batch.standing.epoch) return;
-      const later = await laterOps(tx, batch);
-      const rows = await Promise.all(batch.ops.map((op) => tx.get('records', op.id)));
+      const later = await laterOps(tx, batch, known);
+      const rows = await tx.rows(batch.ops.map((op) => op.id));
       const done: Op[] = [];
       batch.ops.forEach((op, i) => {
         const result = byId.get(op.op_id);
@@ -128,15 +156,17 @@ export async function keepAnswers(wires: Wires, batch: Batch, results: Result[])
 }
 
 /** What is queued behind the batch's operations, by record. */
-async function laterOps(tx: Tx, batch: Batch): Promise<Map<string, Op[]>> {
-  const found = new Map<string, Op[]>();
+async function laterOps(tx: Tx, batch: Batch, known?: Glance): Promise<Map<string, Op[]>> {
   const sent = new Map(batch.ops.map((op) => [op.id, op.n]));
-  for (const op of await tx.opsFrom(batch.ops[0]?.n ?? 0)) {
-    const n = sent.get(op.id);
-    if (n === undefined || op.n <= n) continue;
-    const list = found.get(op.id);
-    if (list) list.push(op);
-    else found.set(op.id, [op]);
+  const fresh = await tx.opsFrom(known ? known.last + 1 : (batch.ops[0]?.n ?? 0));
+  const ids = new Set(fresh.map((op) => op.id));
+  for (const id of known?.several ?? []) ids.add(id);
+  const found = new Map<string, Op[]>();
+  for (const id of ids) {
+    const n = sent.get(id);
+    if (n === undefined) continue;
+    const behind = (await tx.opsOf(id)).filter((op) => op.n > n);
+    if (behind.length > 0) found.set(id, behind);
   }
   return found;
 }
