@@ -1,9 +1,8 @@
 import { effect, signal } from '@preact/signals';
+import type { SunTimes } from '../domain/daylight';
 
 export type LookChoice = 'auto' | 'dawn' | 'day';
 export type Look = 'dawn' | 'day';
-/** Sunrise and sunset at the plot today, in epoch milliseconds; null where the sun does not cross. */
-export type SunTimes = { rise: number | null; set: number | null };
 
 const KEY = 'underboard.look';
 const GROUND = { dawn: '#120c07', day: '#f3ecdd' } as const; // --ground of each look, for the phone's own bar

@@ -1,43 +1,76 @@
-import { Button, ButtonLink, Card, EmptyState, Notice, navigate, PageHeader } from '../../parts';
+import { useEffect, useState } from 'preact/hooks';
+import { partOfDay, spotOf, sunOn } from '../../domain/daylight';
+import { ButtonLink, EmptyState, Icon, Link, Notice, PageHeader } from '../../parts';
 import { useLive } from '../../storage';
 import { syncState } from '../../sync';
-import { dayWords, decimals, intervalWords, t, timeWords } from '../../text';
+import { dayWords, t, timeWords } from '../../text';
+import { localClock, localDay } from '../forms/local_time';
 import { type PlotFacts, usePlotFacts } from '../forms/plot_facts';
-import { kept } from '../forms/write';
-import { startRound } from '../round/model';
-import { type Due, readDue } from './model';
+import { EveningCard, NeedsYou, ThermometerCard, TrapsCard } from './cards';
+import { readDue } from './model';
+import { RoundCard } from './round_card';
+import { Sky, sunWords } from './sky';
 import './style.css';
 
-/** Minutes a board takes on a wet morning; common practice, no source. */
-const MINUTES_A_BOARD = 1;
+const MINUTE_MS = 60_000;
 
 export default function Now() {
   const facts = usePlotFacts();
-  const due = useLive(
-    async () => (facts?.plot ? await readDue(facts, new Date()) : undefined),
-    ['round', 'slug_count', 'station', 'place', 'trap_catch', 'temperature'],
-    [facts?.plot?.id, facts?.time_zone, facts?.observer],
-  );
   if (!facts) return <div class="page" aria-busy="true" />;
-  if (!facts.plot) return <Welcome />;
+  return facts.plot ? <Today facts={facts} plot={facts.plot.body} /> : <Welcome />;
+}
+
+type TodayProps = { facts: PlotFacts; plot: NonNullable<PlotFacts['plot']>['body'] };
+
+function Today({ facts, plot }: TodayProps) {
+  const now = useMinute();
+  const today = localDay(new Date(now), facts.time_zone);
+  const due = useLive(
+    () => readDue(facts, new Date()),
+    ['round', 'slug_count', 'station', 'place', 'trap_catch', 'temperature'],
+    [today, facts.time_zone, facts.observer],
+  );
+  const spot = spotOf(plot);
+  const sun = spot && sunOn(today, spot);
+  const part = partOfDay(now, Number.parseInt(localClock(new Date(now), facts.time_zone), 10), sun);
+  const words = sunWords(now, sun, facts.time_zone);
   return (
-    <div class="page">
-      <PageHeader
-        title={t('now.title')}
-        under={`${facts.plot.body.name ?? ''} · ${dayWords(new Date(), facts.time_zone)}`}
-      />
-      {facts.plot.body.invented && <Notice tone="glow">{t('now.invented')}</Notice>}
-      <NeedsYou />
+    <div class="page now">
+      <div class="sky">
+        <Sky now={now} sun={sun} />
+        <PageHeader
+          title={t('now.title')}
+          under={
+            <>
+              {plot.name} · {dayWords(new Date(now), facts.time_zone)}
+              {words && <span class="sky-words">{words}</span>}
+            </>
+          }
+        />
+      </div>
+      {plot.invented && <Notice tone="glow">{t('now.invented')}</Notice>}
       {due && (
         <>
-          <RoundCard due={due} facts={facts} />
+          {part === 'evening' && <EveningCard meters={due.thermometers.all} />}
+          <RoundCard due={due} facts={facts} part={part} />
+          <NeedsYou />
           <TrapsCard traps={due.traps} />
-          <ThermometerCard due={due} />
+          <ThermometerCard due={due} evening={part !== 'evening'} />
         </>
       )}
-      <OnlyHere />
+      <SyncFacts timeZone={facts.time_zone} />
     </div>
   );
+}
+
+/** The time, a new one each minute, so that "in 25 minutes" stays true. */
+function useMinute(): number {
+  const [now, setNow] = useState(() => Date.now());
+  useEffect(() => {
+    const tick = setInterval(() => setNow(Date.now()), MINUTE_MS);
+    return () => clearInterval(tick);
+  }, []);
+  return now;
 }
 
 function Welcome() {
@@ -57,137 +90,25 @@ function Welcome() {
   );
 }
 
-function NeedsYou() {
-  const { needs_you } = syncState.value;
-  if (needs_you === 0) return null;
+/** One line on where the records are; the Sync screen has the rest. */
+function SyncFacts({ timeZone }: { timeZone: string }) {
+  const { only_here, last_sync_at, words } = syncState.value;
   return (
-    <Card title={t('now.needs_you', { n: needs_you })} icon="people" tone="bad">
-      <p>{t('now.needs_you_text')}</p>
-      <ButtonLink wide to="/sync">
-        {t('now.needs_you_go')}
-      </ButtonLink>
-    </Card>
-  );
-}
-
-function OnlyHere() {
-  const { only_here } = syncState.value;
-  return only_here > 0 ? <p class="soft small">{t('now.only_here', { n: only_here })}</p> : null;
-}
-
-function RoundCard({ due, facts }: { due: Due; facts: PlotFacts }) {
-  const begin = async (): Promise<void> => {
-    let id = '';
-    if (await kept(async () => (id = await startRound(facts.observer, facts.time_zone))))
-      navigate(`/round/${id}`);
-  };
-  if (due.n_boards === 0) {
-    return (
-      <Card title={t('now.round_due')} icon="plank">
-        <p>{t('now.no_boards')}</p>
-        <ButtonLink wide to="/plot">
-          {t('round.to_plot')}
-        </ButtonLink>
-      </Card>
-    );
-  }
-  if (due.open) return <OpenRound due={due.open} facts={facts} />;
-  if (due.done) return <DoneRound done={due.done} facts={facts} onAgain={() => void begin()} />;
-  return (
-    <Card title={t('now.round_due')} icon="plank" tone="glow">
-      <p>
-        {t('now.round_due_text', { n: due.n_boards, minutes: Math.ceil(due.n_boards * MINUTES_A_BOARD) })}{' '}
-        {due.last && (
-          <span class="soft">
-            {t('now.last_round', {
-              day: dayWords(due.last.day, facts.time_zone),
-              mean: decimals(due.last.mean.mean),
+    <Link to="/sync" class="now-sync">
+      <Icon name="sync" />
+      <span class="grow">
+        {only_here > 0 ? t('now.only_here', { n: only_here }) : words}
+        {last_sync_at && (
+          <span class="soft small">
+            {' '}
+            {t('now.last_sync', {
+              day: dayWords(last_sync_at, timeZone),
+              time: timeWords(last_sync_at, timeZone),
             })}
           </span>
         )}
-      </p>
-      <Button kind="main" icon="plank" wide onClick={() => void begin()}>
-        {t('now.round_start')}
-      </Button>
-    </Card>
-  );
-}
-
-function OpenRound({ due, facts }: { due: NonNullable<Due['open']>; facts: PlotFacts }) {
-  return (
-    <Card title={t('now.round_due')} icon="plank" tone="glow">
-      <p>
-        {t('now.round_open_text', {
-          time: timeWords(due.view.body.started_at ?? due.view.body.observed_at ?? '', facts.time_zone),
-          who: due.view.body.observer || t('round.someone'),
-          n: due.n_done,
-          m: due.n_boards,
-        })}
-      </p>
-      <ButtonLink kind="main" icon="plank" wide to={`/round/${due.view.id}`}>
-        {t('now.round_resume')}
-      </ButtonLink>
-    </Card>
-  );
-}
-
-function DoneRound(props: { done: NonNullable<Due['done']>; facts: PlotFacts; onAgain: () => void }) {
-  const { mean, total, view } = props.done;
-  return (
-    <Card title={t('now.round_done')} icon="tick" tone="good">
-      <p class="figures">
-        {mean && mean.high !== null
-          ? t('now.round_done_text', {
-              total,
-              mean: decimals(mean.mean),
-              interval: intervalWords(mean.low, mean.high),
-            })
-          : t('now.round_done_plain', {
-              time: timeWords(view.body.finished_at ?? '', props.facts.time_zone),
-            })}
-      </p>
-      <div class="row">
-        <ButtonLink to={`/round/${view.id}`}>{t('now.round_look')}</ButtonLink>
-        <Button kind="quiet" onClick={props.onAgain}>
-          {t('now.round_again')}
-        </Button>
-      </div>
-    </Card>
-  );
-}
-
-function TrapsCard({ traps }: { traps: Due['traps'] }) {
-  if (traps.in_ground === 0) return null;
-  const isDue = traps.due > 0;
-  return (
-    <Card title={t('now.traps_due')} icon="trap" tone={isDue ? 'glow' : 'plain'}>
-      <p>
-        {isDue
-          ? t('now.traps_due_text', { n: traps.due })
-          : t('now.traps_in', { n: traps.in_ground, days: traps.next_in_days ?? 0 })}{' '}
-        {traps.late > 0 && t('now.traps_late', { n: traps.late })}
-      </p>
-      <ButtonLink wide to="/traps" {...(isDue ? { kind: 'main' as const } : {})}>
-        {isDue ? t('now.traps_go') : t('now.traps_see')}
-      </ButtonLink>
-    </Card>
-  );
-}
-
-function ThermometerCard({ due }: { due: Due }) {
-  const { all, unread } = due.thermometers;
-  if (all === 0) return null;
-  return (
-    <Card title={t('now.readings_due')} icon="thermometer">
-      <p>
-        {unread > 0 ? t('now.readings_due_text', { n: unread, m: all }) : t('now.readings_done', { m: all })}
-      </p>
-      <div class="now-pair">
-        <ButtonLink to="/readings">{t('now.readings_go')}</ButtonLink>
-        <ButtonLink icon="moon" to="/evening">
-          {t('now.evening_go')}
-        </ButtonLink>
-      </div>
-    </Card>
+      </span>
+      <Icon name="next" />
+    </Link>
   );
 }

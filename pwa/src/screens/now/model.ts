@@ -21,9 +21,8 @@ export interface Due {
   open: RoundToday | undefined;
   done: RoundToday | undefined;
   last: { day: string; mean: Running } | undefined;
-  traps: { due: number; late: number; in_ground: number; next_in_days: number | undefined };
+  traps: { all: number; due: number; late: number; in_ground: number; next_in_days: number | undefined };
   thermometers: { all: number; unread: number };
-  has_evening_place: boolean;
 }
 
 /** Days a trap lies before it is due; see screens/traps/model.ts for the source. */
@@ -56,7 +55,6 @@ export async function readDue(facts: PlotFacts, now: Date): Promise<Due> {
     last: last && (await lastOf(last, facts, boards)),
     traps: trapFacts(traps as View<'station'>[], catches, now, facts.time_zone),
     thermometers: { all: meters.length, unread: meters.filter(({ id }) => !read.has(id)).length },
-    has_evening_place: meters.length > 0,
   };
 }
 
@@ -99,6 +97,7 @@ function trapFacts(
   const days = in_ground.map((trap) => trap.days);
   const early = days.filter((n) => n < TRAP_DUE);
   return {
+    all: traps.length,
     due: days.filter((n) => n >= TRAP_DUE).length,
     late: days.filter((n) => n > TRAP_LATE).length,
     in_ground: days.length,
