@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from underboard.core.sync.terms import Change, Conflict, Op, State, Status
+from underboard.core.sync.terms import Change, Conflict, Ledger, Op, State, Status
 
 
 @dataclass(frozen=True, slots=True)
@@ -26,6 +26,16 @@ class Merged:
 
 class Rules:
     """The rules as they hold."""
+
+    def repeat(self, op: Op, seen: Ledger | None) -> Status | None:
+        """Say what an operation is whose id has been here before; None when it is new.
+
+        The same id with other content comes from a phone that was set up from another one's backup: it must
+        give its operation a new id, or one of the two would be lost.
+        """
+        if seen is None:
+            return None
+        return "duplicate" if seen.digest == op.digest else "reused"
 
     def base_of(self, op: Op, state: State, epoch: str) -> int:
         """Return the revision the person saw, as far as this server still knows it.

@@ -108,15 +108,18 @@ def _one(
     server_writes: bool,
 ) -> Result:
     seen = ledger.get(op.op_id)
-    if seen is not None:
-        if seen.digest != op.digest:
-            return Result(op.op_id, "reused", record_id=op.id)
+    repeat = rules.repeat(op, seen)
+    if repeat == "reused":
+        return Result(op.op_id, "reused", record_id=op.id)
+    if repeat == "duplicate" and seen is not None:
         return Result(op.op_id, "duplicate", seen.rev, op.id, show=True)
     state = known.states.get(op.id)
     faults = _faults(known, op, state, server_writes)
     if faults:
         return Result(op.op_id, "rejected", record_id=op.id, problem=_problem(faults))
-    nothing_to_delete = op.kind == "del" and (state is None or op.id in known.purged)
+    nothing_to_delete = op.kind == "del" and (
+        state is None or (op.id in known.purged and op.id not in plan.states)
+    )
     # A resolve that sets a value may meet a server that a restore robbed of the record: the value is kept.
     if nothing_to_delete or (state is None and op.kind == "resolve" and not op.set):
         result = Result(op.op_id, "applied", 0, op.id)
