@@ -6,6 +6,7 @@ import { type IDBPTransaction, unwrap } from 'idb';
 import { nameOf, type Schema, withDb } from './database';
 import type { Key, Store, Tx, WriteOptions } from './port';
 import type { NewOp, Op, Row, Shelves, StoreName } from './rows';
+import { byTime, isBulk, isInRound, isWithin, stretchOfRound, stretchOfTime } from './shelf';
 import { clearTrouble, TROUBLE, tellTrouble } from './trouble';
 
 type AnyTx = IDBPTransaction<Schema, StoreName[], IDBTransactionMode>;
@@ -36,9 +37,16 @@ class IdbTx implements Tx {
   opsFrom(n: number, count?: number): Promise<Op[]> {
     return this.#tx.objectStore('outbox').getAll(IDBKeyRange.lowerBound(n), count);
   }
-  rowsOf(type: string, from = '', to = '\uffff'): Promise<Row[]> {
-    const range = IDBKeyRange.bound([type, from], [type, to]);
-    return this.#tx.objectStore('records').index('type_at').getAll(range);
+  async rowsOf(type: string, from?: string, to?: string): Promise<Row[]> {
+    const records = this.#tx.objectStore('records');
+    const range = IDBKeyRange.bound([type, from ?? ''], [type, to ?? '\uffff']);
+    const indexed = records.index('type_at').getAll(range);
+    if (!isBulk(type)) return await indexed;
+    const stretch = await records.getAll(IDBKeyRange.bound(...stretchOfTime(from, to)));
+    const found = stretch.filter(
+      (row) => row.type === type && row.at === undefined && isWithin(row, from, to),
+    );
+    return byTime([...found, ...(await indexed)]);
   }
   /**
    * Ids begin with the time they were made, so those of one batch mostly lie side by side: one request for the
@@ -59,8 +67,13 @@ class IdbTx implements Tx {
     }
     return await Promise.all(ids.map((id) => records.get(id)));
   }
-  rowsOfRound(roundId: string): Promise<Row[]> {
-    return this.#tx.objectStore('records').index('round').getAll(roundId);
+  async rowsOfRound(roundId: string): Promise<Row[]> {
+    const records = this.#tx.objectStore('records');
+    const indexed = records.index('round').getAll(roundId);
+    const stretch = stretchOfRound(roundId);
+    if (!stretch) return await indexed;
+    const near = await records.getAll(IDBKeyRange.bound(...stretch));
+    return [...near.filter((row) => isInRound(row, roundId)), ...(await indexed)];
   }
   openRows(): Promise<Row[]> {
     return this.#tx.objectStore('records').index('open').getAll();

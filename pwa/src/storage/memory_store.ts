@@ -3,6 +3,7 @@
 
 import type { Key, Store, Tx } from './port';
 import type { NewOp, Op, Row, Shelves, StoreName } from './rows';
+import { byTime, isListed, isWithin, roundOf } from './shelf';
 
 type Shelf = Map<string | number, unknown>;
 const NAMES: StoreName[] = ['records', 'outbox', 'archive', 'photos', 'drafts', 'meta'];
@@ -82,15 +83,11 @@ export class MemoryStore implements Store {
         ops()
           .filter((op) => op.n >= n)
           .slice(0, count),
-      rowsOf: async (type, from = '', to = '\uffff') => {
-        const found = rows().filter((row) => row.type === type && row.at !== undefined);
-        return sorted(
-          found.filter((row) => (row.at ?? '') >= from && (row.at ?? '') <= to),
-          'at',
-        );
-      },
+      rowsOf: async (type, from, to) =>
+        byTime(rows().filter((row) => row.type === type && isWithin(row, from, to))),
       rows: async (ids) => ids.map((id) => this.#shelves.records.get(id) as Row | undefined),
-      rowsOfRound: async (roundId) => sorted(rows(), 'id').filter((row: Row) => row.round_id === roundId),
+      rowsOfRound: async (roundId) =>
+        rows().filter((row) => row.type === 'slug_count' && isListed(row) && roundOf(row) === roundId),
       openRows: async () => sorted(rows(), 'id').filter((row: Row) => row.open === 1),
       waitingPhotos: async () => {
         const waiting = values('photos').filter((photo) => photo.waiting !== undefined);

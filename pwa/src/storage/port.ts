@@ -17,7 +17,7 @@ export interface Tx {
   opsOf(id: string): Promise<Op[]>;
   /** Operations numbered `n` and later, in order. */
   opsFrom(n: number, count?: number): Promise<Op[]>;
-  /** Rows of a type whose `at` lies in [from, to], by `at`; tombstones without `at` are not among them. */
+  /** Rows of a type whose local time lies in [from, to], oldest first; bare tombstones are not among them. */
   rowsOf(type: string, from?: string, to?: string): Promise<Row[]>;
   /** The rows of these records, undefined where there is none; reads in bulk where the ids lie close together. */
   rows(ids: readonly string[]): Promise<(Row | undefined)[]>;

@@ -48,9 +48,13 @@ export type Row = {
   own?: string[];
   clock_suspect?: boolean;
   created_by_device?: string;
-  /** Local time of the observation as written, or ''; absent on a bare tombstone so that no index lists it. */
+  /** Local time of the observation as its person sees it; only while something is queued (shelf.ts). */
+  when?: string;
+  /** Round of a slug count as its person sees it; only while something is queued. */
+  in_round?: string;
+  /** Index key: `when`, for rows that their id does not lead to (shelf.ts). */
   at?: string;
-  /** Only on slug counts: the one other thing that is looked up. */
+  /** Index key: the round, for counts that the round's id does not lead to. */
   round_id?: string;
   /** 1 while a conflict is open; absent otherwise, so that its index holds only those. */
   open?: 1;

@@ -8,6 +8,7 @@ import { IdbStore } from './idb_store';
 import { MemoryStore } from './memory_store';
 import type { Store } from './port';
 import type { NewOp, Row } from './rows';
+import { timeOf, withKeys } from './shelf';
 
 const adapters: [string, () => Promise<Store>][] = [
   [
@@ -23,7 +24,9 @@ const adapters: [string, () => Promise<Store>][] = [
   ['memory', async () => new MemoryStore()],
 ];
 
+/** A row as the sync would store it, observed at that local time. */
 function row(id: string, at: string, more: Partial<Row> = {}): Row {
+  const body = { ...(at ? { observed_at: at } : {}), ...more.body };
   const bare = {
     id,
     type: 'note' as const,
@@ -34,7 +37,7 @@ function row(id: string, at: string, more: Partial<Row> = {}): Row {
     conflicts: [],
     seen: 1,
   };
-  return { ...bare, at, ...more };
+  return withKeys({ ...bare, ...more, body });
 }
 function op(id: string, opId: string): NewOp {
   const bare = { kind: 'put' as const, base_rev: 0, base_epoch: '', after: [], set: {}, schema: 0 };
@@ -93,16 +96,15 @@ describe.each(adapters)('a store in %s', (_name, make) => {
   });
 
   test('a bare tombstone is in no list', async () => {
-    const { at: _, ...bare } = row('gone', '', { deleted: true });
-    await store.write(['records'], async (tx) => tx.put('records', bare));
+    await store.write(['records'], async (tx) => tx.put('records', row('gone', '', { deleted: true })));
     expect(await store.read(['records'], (tx) => tx.rowsOf('note'))).toEqual([]);
     expect(await store.read(['records'], (tx) => tx.get('records', 'gone'))).toMatchObject({ deleted: true });
   });
 
   test('counts are found by their round, rows by an open conflict', async () => {
     await store.write(['records'], async (tx) => {
-      tx.put('records', row('s1', '', { type: 'slug_count', round_id: 'r1' }));
-      tx.put('records', row('s2', '', { type: 'slug_count', round_id: 'r2', open: 1 }));
+      tx.put('records', row('s1', '', { type: 'slug_count', body: { round_id: 'r1' } }));
+      tx.put('records', row('s2', '', { type: 'slug_count', body: { round_id: 'r2' }, open: 1 }));
     });
     const counts = await store.read(['records'], (tx) => tx.rowsOfRound('r1'));
     expect(counts.map((each) => each.id)).toEqual(['s1']);
@@ -129,6 +131,47 @@ describe.each(adapters)('a store in %s', (_name, make) => {
     const asked = all.filter((_, i) => i % 16 === 0);
     const found = await store.read(['records'], (tx) => tx.rows(asked));
     expect(found.map((each) => each?.id)).toEqual(asked);
+  });
+
+  describe('counts made when they were observed are found without an index', () => {
+    // Both were made at 2026-05-01T00:00:00.001Z.
+    const near = '019de0d5-c801-7d8d-8a68-000000000001';
+    const round = '019de0d5-c801-7d8d-8a68-00000000000f';
+    const count = (id: string, at: string, more: Partial<Row> = {}) =>
+      row(id, at, { type: 'slug_count', ...more, body: { round_id: round, ...more.body } });
+
+    test('the time in an id is read as in RFC 9562, appendix A.6', () => {
+      expect(timeOf('017f22e2-79b0-7cc3-98c4-dc0c0c07398f')).toBe(Date.parse('2022-02-22T14:22:22-05:00'));
+      expect(timeOf('2ed6657d-e927-468b-95e1-2665a8aea6a2')).toBeUndefined();
+    });
+
+    test('they have no keys; late ones, strange ids and other types have', () => {
+      expect(count(near, '2026-05-01T00:00:00+02:00')).not.toHaveProperty('at');
+      expect(count(near, '2026-05-01T00:00:00+02:00')).not.toHaveProperty('round_id');
+      expect(count(near, '2026-05-09T05:00:00+02:00')).toMatchObject({ at: '2026-05-09T05:00:00' });
+      expect(count('plain', '2026-05-01T00:00:00+02:00')).toMatchObject({ round_id: round });
+      expect(row(near, '2026-05-01T00:00:00+02:00')).toMatchObject({ at: '2026-05-01T00:00:00' });
+    });
+
+    test('lists by day and by round hold both kinds, in order of time', async () => {
+      await store.write(['records'], async (tx) => {
+        tx.put('records', count(near, '2026-05-01T05:00:00+02:00'));
+        tx.put('records', count('strange', '2026-05-01T04:00:00+02:00'));
+        tx.put('records', count('019de0d5-c801-7d8d-8a68-000000000002', '2026-06-01T04:00:00+02:00'));
+        tx.put('records', count('019de0d5-c801-7d8d-8a68-000000000003', '', { deleted: true, body: {} }));
+        tx.put(
+          'records',
+          row('019de0d5-c801-7d8d-8a68-000000000004', '2026-05-01T05:00:00', { type: 'note' }),
+        );
+      });
+      const ids = (rows: Row[]) => rows.map((each) => each.id.slice(-4));
+      const all = await store.read(['records'], (tx) => tx.rowsOf('slug_count'));
+      expect(ids(all)).toEqual(['ange', '0001', '0002']);
+      const day = await store.read(['records'], (tx) => tx.rowsOf('slug_count', '2026-05-01', '2026-05-01~'));
+      expect(ids(day)).toEqual(['ange', '0001']);
+      const ofRound = await store.read(['records'], (tx) => tx.rowsOfRound(round));
+      expect(ids(ofRound).sort()).toEqual(['0001', '0002', 'ange']);
+    });
   });
 
   test('a range of keys is dropped at once, its ends included', async () => {

@@ -2,8 +2,8 @@
 
 import type { RecordType } from '../generated/api';
 import type { Fields, NewOp, Op, OpKind, Row } from '../storage/rows';
+import { shelved } from '../storage/shelf';
 import { RULES, type Rules } from './rules';
-import { shelved } from './view';
 
 export type Act = {
   kind: OpKind;

@@ -1,9 +1,10 @@
 // What the phone does with a copy or an answer of the server; pure. The base rule lives here.
 
 import type { Fields, Op, Problem, Row } from '../storage/rows';
+import { shelved, withKeys } from '../storage/shelf';
 import { blankRow, fresh } from './edit';
 import { RULES, type Rules, type ServerCopy, type Standing } from './rules';
-import { shelved, typedIn, withKeys } from './view';
+import { typedIn } from './view';
 
 export type { ServerCopy, Standing } from './rules';
 
@@ -28,7 +29,7 @@ export function rowOf(copy: ServerCopy, standing: Standing): Row {
   }
   if (copy.clock_suspect) row.clock_suspect = true;
   if (copy.created_by_device) row.created_by_device = copy.created_by_device;
-  return row.deleted && !row.open ? row : withKeys(row, row.body);
+  return withKeys(row);
 }
 
 /** Take over a server copy. `ops`: what is still queued for the record, in order. */

@@ -48,21 +48,3 @@ function overlaid(view: View, row: Row, ops: readonly Op[], rules: Rules): View 
   if (ops.some((op) => op.retries >= STUCK_AFTER)) view.stuck = true;
   return view;
 }
-
-/** Fill in the fields that indexes look at, from the view; a bare tombstone is in no index. */
-export function shelved(row: Row, ops: readonly Op[], rules: Rules = RULES): Row {
-  const { at: _at, round_id: _round, open: _open, ...rest } = row;
-  const out: Row = rest;
-  if (row.conflicts.length > 0) out.open = 1;
-  if (row.deleted && ops.length === 0 && row.conflicts.length === 0) return out;
-  const body = ops.length > 0 ? { ...row.body, ...typedIn(ops, rules) } : row.body;
-  return withKeys(out, body);
-}
-
-/** `at` is the local time as written, which sorts and needs no time zone. */
-export function withKeys(row: Row, body: Fields): Row {
-  const at = body.observed_at;
-  row.at = typeof at === 'string' ? at.slice(0, 19) : '';
-  if (row.type === 'slug_count' && typeof body.round_id === 'string') row.round_id = body.round_id;
-  return row;
-}
