@@ -1,46 +1,48 @@
-"""Writing a plan's rows: one bulk statement a table, and one operation at a time if that fails."""
+"""Writing a plan's rows: one bulk statement a table, and one record at a time if that fails."""
 
 from __future__ import annotations
 
-import json
-from collections.abc import Mapping
+from collections.abc import Callable, Iterable, Sequence
 from datetime import datetime
-from typing import Any
+from typing import Any, Final
 
 import structlog
-from sqlalchemy import Connection, bindparam, insert, update
+from sqlalchemy import Connection
 from sqlalchemy.exc import DBAPIError, OperationalError
 
-from underboard.core.sync.plan import LogEntry, Plan
-from underboard.core.sync.terms import Conflict, Op, Result, State
-from underboard.store.tables import BlobNameRow, ChangeRow, ConflictRow, OpResultRow, RecordRow
+from underboard.core.sync.plan import SERVER_FAULT, LogEntry, Plan
+from underboard.core.sync.terms import Result, State, write_fields
 
-_UPDATE_RECORD = (
-    update(RecordRow)
-    .where(RecordRow.id == bindparam("key"))
-    .values(
-        {
-            name: bindparam(name)
-            for name in ("rev", "seq", "deleted", "body", "clock_suspect", "open_conflicts")
-        }
-    )
-)
-_CLOSE = update(ConflictRow).where(ConflictRow.id == bindparam("key")).values(resolved_by=bindparam("by"))
+_RECORD: Final = (
+    "rev", "seq", "deleted", "body", "clock_suspect", "open_conflicts", "type", "id", "plot_id", "restored_rev",
+)  # fmt: skip
+_CHANGE: Final = ("record_id", "rev", "op_id", "device_id", "kind", "set", "prev", "at")
+_CONFLICT: Final = ("id", "record_id", "device_id", "set", "why", "base_rev", "resolved_by")
+_OP_RESULT: Final = ("op_id", "plot_id", "device_id", "digest", "status", "rev")
+_BLOB_NAME: Final = ("plot_id", "sha256", "record_id")
 
 
 def apply_plan(
     connection: Connection, plot_id: str, device_id: str, plan: Plan, now: datetime
 ) -> list[Result]:
     """Write everything; return the results, where an operation that the database refuses says `retry`."""
+    log = structlog.get_logger("underboard")
+    for op_id, fault in plan.faults:
+        log.error("operation failed", exc_info=fault, op_id=op_id)
+    at = now.isoformat()
     try:
         with connection.begin_nested():
-            _write(connection, plot_id, device_id, plan, now.isoformat(), None)
+            _write(connection, plot_id, device_id, plan, at, _every_record)
         return plan.results
     except OperationalError:
         raise  # locked or full: the same for every operation, so the whole push is answered with it
     except DBAPIError as fault:
-        structlog.get_logger("underboard").error("bulk write refused", exc_info=fault)
-    return _one_by_one(connection, plot_id, device_id, plan, now.isoformat())
+        log.error("bulk write refused", exc_info=fault)
+    return _one_by_one(connection, plot_id, device_id, plan, at)
+
+
+def _every_record(record_id: str) -> bool:
+    return True
 
 
 def _one_by_one(connection: Connection, plot_id: str, device_id: str, plan: Plan, at: str) -> list[Result]:
@@ -49,127 +51,133 @@ def _one_by_one(connection: Connection, plot_id: str, device_id: str, plan: Plan
     for record_id in dict.fromkeys(op.id for op, _ in plan.ledger):
         try:
             with connection.begin_nested():
-                _write(connection, plot_id, device_id, plan, at, record_id)
+                _write(connection, plot_id, device_id, plan, at, record_id.__eq__)
         except OperationalError:
             raise
         except DBAPIError as fault:
             structlog.get_logger("underboard").error("record refused", exc_info=fault, record=record_id)
             failed.add(record_id)
-    problem = {
-        "type": "/problems/server-fault",
-        "title": "The server made a mistake",
-        "status": 500,
-        "detail": "The server could not store this one. It stays on the phone and is tried again later.",
-    }
+    written = {op.op_id for op, _ in plan.ledger}
     return [
-        Result(r.op_id, "retry", problem=problem) if r.record_id in failed and r.seq is not None else r
+        Result(r.op_id, "retry", record_id=r.record_id, problem=SERVER_FAULT)
+        if r.record_id in failed and r.op_id in written and r.status != "rejected"
+        else r
         for r in plan.results
     ]
 
 
 def _write(
-    connection: Connection, plot_id: str, device_id: str, plan: Plan, at: str, only: str | None
+    connection: Connection,
+    plot_id: str,
+    device_id: str,
+    plan: Plan,
+    at: str,
+    wanted: Callable[[str], bool],
 ) -> None:
-    def wanted(record_id: str) -> bool:
-        return only is None or record_id == only
+    """Write the rows of the records that are wanted.
 
-    states = [state for state in plan.states.values() if wanted(state.id)]
-    created = [_record(plot_id, s) for s in states if s.id in plan.created]
-    changed = [_changed(s) for s in states if s.id not in plan.created]
-    log = [_change(entry, at) for entry in plan.log if wanted(entry.record_id)]
-    kept = [_conflict(record_id, c) for record_id, c in plan.conflicts if wanted(record_id)]
-    closed = [{"key": key, "by": by} for key, by in plan.closed if only is None or _acts_on(plan, by, only)]
-    ledger = [_ledger(plot_id, device_id, op, r) for op, r in plan.ledger if wanted(op.id)]
-    for statement, rows in (
-        (insert(RecordRow), created),
-        (_UPDATE_RECORD, changed),
-        (insert(ChangeRow), log),
-        (insert(ConflictRow), kept),
-        (_CLOSE, closed),
-        (insert(OpResultRow), ledger),
+    The statements go to the driver as text with tuples: building a dictionary and a compiled parameter set a
+    row would cost as much again as everything else in a push.
+    """
+    texts = {entry.record_id: entry.text for entry in plan.log} if plan.created else {}
+    created, changed = [], []
+    for record_id, state in plan.states.items():
+        if not wanted(record_id):
+            continue
+        if record_id in plan.created:
+            # A record that was just made, and only once: its body is what the operation set, word for word.
+            body = texts[record_id] if state.rev == 1 and not state.conflicts else write_fields(state.body)
+            created.append((*_moving(state, body), record_id, plot_id, 0))
+        else:
+            changed.append((*_moving(state, write_fields(state.body)), record_id))
+    log = [entry for entry in plan.log if wanted(entry.record_id)]
+    for table, columns, rows in (
+        ("record", _RECORD, created),
+        ("change", _CHANGE, _changes(log, at)),
+        ("conflict", _CONFLICT, _conflicts(plan, wanted)),
+        ("op_result", _OP_RESULT, _results(plan, plot_id, device_id, wanted)),
     ):
-        if rows:
-            connection.execute(statement, rows)
-    _name_photos(connection, plot_id, [entry for entry in plan.log if wanted(entry.record_id)])
+        _insert(connection, table, columns, rows)
+    if changed:
+        _update(connection, "record", _RECORD[:7], "id", changed)
+    if plan.closed:
+        acting = {op.op_id for op, _ in plan.ledger if wanted(op.id)}
+        _update(
+            connection,
+            "conflict",
+            ("resolved_by",),
+            "id",
+            [(by, key) for key, by in plan.closed if by in acting],
+        )
+    named = sorted({(plot_id, sha256, entry.record_id) for entry in log for sha256 in _photos(entry)})
+    _insert(connection, "blob_name", _BLOB_NAME, named, " ON CONFLICT DO NOTHING")
 
 
-def _acts_on(plan: Plan, op_id: str, record_id: str) -> bool:
-    return any(op.op_id == op_id and op.id == record_id for op, _ in plan.ledger)
+def _moving(state: State, body: str) -> tuple[Any, ...]:
+    return (
+        state.rev, state.seq, state.deleted, body, state.clock_suspect, len(state.conflicts), state.type,
+    )  # fmt: skip
 
 
-def _text(value: Mapping[str, Any]) -> str:
-    return json.dumps(value, separators=(",", ":"), ensure_ascii=False)
+def _changes(log: list[LogEntry], at: str) -> list[tuple[Any, ...]]:
+    rows = []
+    for entry in log:
+        change = entry.change
+        prev = write_fields(entry.prev) if entry.prev else "{}"
+        rows.append(
+            (entry.record_id, change.rev, change.op_id, change.device_id, change.kind, entry.text, prev, at)
+        )
+    return rows
 
 
-def _changed(state: State) -> dict[str, Any]:
-    return {
-        "key": state.id,
-        "rev": state.rev,
-        "seq": state.seq,
-        "deleted": state.deleted,
-        "body": _text(state.body),
-        "clock_suspect": state.clock_suspect,
-        "open_conflicts": len(state.conflicts),
-    }
+def _conflicts(plan: Plan, wanted: Callable[[str], bool]) -> list[tuple[Any, ...]]:
+    return [
+        (kept.id, record_id, kept.device_id, write_fields(kept.set), kept.why, kept.base_rev, None)
+        for record_id, kept in plan.conflicts
+        if wanted(record_id)
+    ]
 
 
-def _record(plot_id: str, state: State) -> dict[str, Any]:
-    row = _changed(state)
-    row["id"] = row.pop("key")
-    return {**row, "plot_id": plot_id, "type": state.type, "restored_rev": 0}
+def _results(
+    plan: Plan, plot_id: str, device_id: str, wanted: Callable[[str], bool]
+) -> list[tuple[Any, ...]]:
+    return [
+        (op.op_id, plot_id, device_id, op.digest, result.status, result.rev or 0)
+        for op, result in plan.ledger
+        if wanted(op.id)
+    ]
 
 
-def _change(entry: LogEntry, at: str) -> dict[str, Any]:
-    return {
-        "record_id": entry.record_id,
-        "rev": entry.change.rev,
-        "op_id": entry.change.op_id,
-        "device_id": entry.change.device_id,
-        "kind": entry.change.kind,
-        "set": _text(entry.set),
-        "prev": _text(entry.prev) if entry.prev else "{}",
-        "at": at,
-    }
+def _photos(entry: LogEntry) -> Iterable[str]:
+    """Photos that an operation names: that is what makes a photo readable to the plot."""
+    photos = entry.set.get("photos")
+    if isinstance(photos, list):
+        for photo in photos:
+            if isinstance(photo, dict) and isinstance(photo.get("sha256"), str):
+                yield photo["sha256"]
+    own = entry.set.get("sha256")
+    if isinstance(own, str):
+        yield own
 
 
-def _conflict(record_id: str, conflict: Conflict) -> dict[str, Any]:
-    return {
-        "id": conflict.id,
-        "record_id": record_id,
-        "device_id": conflict.device_id,
-        "set": _text(conflict.set),
-        "why": conflict.why,
-        "base_rev": conflict.base_rev,
-        "resolved_by": None,
-    }
+def _insert(
+    connection: Connection, table: str, columns: Sequence[str], rows: list[tuple[Any, ...]], tail: str = ""
+) -> None:
+    if rows:
+        mark = _mark(connection)
+        names = ",".join(f'"{name}"' for name in columns)
+        marks = ",".join([mark] * len(columns))
+        connection.exec_driver_sql(f"INSERT INTO {table} ({names}) VALUES ({marks}){tail}", rows)
 
 
-def _ledger(plot_id: str, device_id: str, op: Op, result: Result) -> dict[str, Any]:
-    return {
-        "op_id": op.op_id,
-        "plot_id": plot_id,
-        "device_id": device_id,
-        "digest": op.digest,
-        "status": result.status,
-        "rev": result.rev or 0,
-    }
+def _update(
+    connection: Connection, table: str, columns: Sequence[str], key: str, rows: list[tuple[Any, ...]]
+) -> None:
+    if rows:
+        mark = _mark(connection)
+        sets = ",".join(f'"{name}"={mark}' for name in columns)
+        connection.exec_driver_sql(f'UPDATE {table} SET {sets} WHERE "{key}"={mark}', rows)
 
 
-def _name_photos(connection: Connection, plot_id: str, entries: list[LogEntry]) -> None:
-    """Note which photos the operations name: that is what makes a photo readable to the plot."""
-    names = set()
-    for entry in entries:
-        photos = entry.set.get("photos")
-        for photo in photos if isinstance(photos, list) else ():
-            names.add((photo["sha256"], entry.record_id))
-        own = entry.set.get("sha256")
-        if isinstance(own, str):
-            names.add((own, entry.record_id))
-    if not names:
-        return
-    if connection.dialect.name == "sqlite":
-        from sqlalchemy.dialects.sqlite import insert as upsert
-    else:
-        from sqlalchemy.dialects.postgresql import insert as upsert  # type: ignore[assignment]
-    rows = [{"plot_id": plot_id, "sha256": sha, "record_id": record} for sha, record in sorted(names)]
-    connection.execute(upsert(BlobNameRow).on_conflict_do_nothing(), rows)
+def _mark(connection: Connection) -> str:
+    return "?" if connection.dialect.name == "sqlite" else "%s"

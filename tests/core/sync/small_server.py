@@ -9,7 +9,7 @@ from typing import Any
 
 from underboard.core.sync.merge import Rules
 from underboard.core.sync.plan import Known, Plan, plan_push
-from underboard.core.sync.terms import Change, Ledger, Op, Result, State, digest_of
+from underboard.core.sync.terms import Change, Ledger, Op, Result, State, digest_of, write_fields
 
 
 def op(
@@ -26,6 +26,7 @@ def op(
 ) -> Op:
     """Write an operation down in one line."""
     fields = dict(set_ or {})
+    text = write_fields(fields)
     return Op(
         op_id=op_id,
         kind=kind,
@@ -36,7 +37,8 @@ def op(
         base_epoch=base_epoch,
         after=frozenset(after),
         conflicts=tuple(conflicts),
-        digest=digest_of(kind, record_id, fields, tuple(conflicts)),
+        text=text,
+        digest=digest_of(kind, record_id, text, tuple(conflicts)),
     )
 
 

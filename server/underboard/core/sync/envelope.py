@@ -6,11 +6,11 @@ import re
 from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import datetime
-from typing import Any, cast
+from typing import Any
 
 from underboard.core.errors import EnvelopeFault, SchemaUnsupported
-from underboard.core.records import RECORD_TYPES
-from underboard.core.sync.terms import Kind, Op, digest_of
+from underboard.core.records import RECORD_TYPES, check_set
+from underboard.core.sync.terms import Op, digest_of, write_fields
 
 PROTOCOL = 1
 LOWEST_SCHEMA = 1
@@ -18,6 +18,7 @@ SCHEMA = 1
 MAX_OPS = 500
 MAX_REV = 2**53
 MAX_AFTER = 1000
+MAX_SET = 64 * 1024
 
 _UUID = re.compile(r"[0-9a-f]{8}-[0-9a-f]{4}-[0-9a-f]{4}-[0-9a-f]{4}-[0-9a-f]{12}").fullmatch
 
@@ -77,24 +78,32 @@ def read_op(raw: Any) -> Op | Unreadable:
     """Read one operation; what is wrong with it is said, never raised."""
     if not isinstance(raw, Mapping):
         return Unreadable(None, (("", "An operation is a JSON object."),))
-    faults = list(_shape_faults(raw))
-    op_id = raw.get("op_id")
+    faults = _shape_faults(raw)
+    op_id, kind, record_id = raw.get("op_id"), raw.get("kind"), raw.get("id")
     if faults:
         return Unreadable(op_id if isinstance(op_id, str) else None, tuple(faults))
-    kind = cast(Kind, raw["kind"])
     set_ = raw.get("set") or {}
+    try:
+        text = write_fields(set_)
+    except ValueError:
+        return Unreadable(op_id, (("/set", "Ordinary numbers only, not NaN or infinity."),))
+    if len(text) > MAX_SET:
+        return Unreadable(op_id, (("/set", f"At most {MAX_SET // 1024} KiB for one record."),))
     conflicts = tuple(raw.get("conflicts") or ())
+    type_name, base_rev = raw.get("type"), raw.get("base_rev", 0)
     return Op(
-        op_id=cast(str, op_id),
-        kind=kind,
-        id=raw["id"],
-        base_rev=raw.get("base_rev", 0),
-        set=set_,
-        type=raw.get("type"),
-        base_epoch=raw.get("base_epoch"),
-        after=frozenset(raw.get("after") or ()),
-        conflicts=conflicts,
-        digest=digest_of(kind, raw["id"], set_, conflicts),
+        op_id,
+        kind,
+        record_id,
+        base_rev,
+        set_,
+        type_name,
+        raw.get("base_epoch"),
+        frozenset(raw.get("after") or ()),
+        conflicts,
+        text,
+        digest_of(kind, record_id, text, conflicts),
+        type_name is not None and not check_set(type_name, set_, creating=base_rev == 0),
     )
 
 

@@ -45,6 +45,7 @@ class LogEntry:
     change: Change
     record_id: str
     set: Mapping[str, Any]
+    text: str
     prev: Mapping[str, Any]
 
 
@@ -160,7 +161,7 @@ def _apply(
     change = Change(op.op_id, state.rev, device_id, merged.log_kind, merged.fields)
     known.states[op.id] = plan.states[op.id] = state
     known.logs.setdefault(op.id, []).append(change)
-    plan.log.append(LogEntry(change, op.id, op.set, merged.prev))
+    plan.log.append(LogEntry(change, op.id, op.set, op.text, merged.prev))
     if merged.conflict is not None:
         plan.conflicts.append((op.id, merged.conflict))
     plan.closed += [(conflict_id, op.op_id) for conflict_id in merged.closed]
@@ -186,6 +187,8 @@ def _faults(known: Known, op: Op, state: State | None, server_writes: bool) -> l
     found = RECORD_TYPES.get(type_name)
     if found is not None and found.server_written and not server_writes:
         return [("/type", f"A {type_name} is written by the server only.")]
+    if op.checked and type_name == op.type:
+        return []
     # A later edit of a record that a restore took away may come before the operation that made it.
     creating = state is None and op.base_rev == 0
     return [(fault.pointer, fault.detail) for fault in check_set(type_name, op.set, creating=creating)]

@@ -18,8 +18,10 @@ class Op:
     """One act of a person on one record.
 
     `base_rev` is the revision the person saw, in the epoch `base_epoch`; `after` names the operations of the
-    same phone on the record since then. `digest` is a hash of what the operation says, so that another
-    operation under the same id is noticed (a phone restored from a phone backup gives its ids out twice).
+    same phone on the record since then. `text` is `set` as JSON text, keys in order: what the store keeps.
+    `digest` is a hash of what the operation says, so that another operation under the same id is noticed (a
+    phone restored from a phone backup gives its ids out twice). `checked` says that `set` has passed the check
+    of `type` already, which is done before any lock is taken.
     """
 
     op_id: str
@@ -31,13 +33,29 @@ class Op:
     base_epoch: str | None = None
     after: frozenset[str] = frozenset()
     conflicts: tuple[str, ...] = ()
+    text: str = "{}"
     digest: bytes = b""
+    checked: bool = False
 
 
-def digest_of(kind: str, record_id: str, set_: Mapping[str, Any], conflicts: tuple[str, ...] = ()) -> bytes:
+# ASCII, so that no letter can stop a database; keys in order, so that equal sets give equal texts.
+_write = json.JSONEncoder(sort_keys=True, separators=(",", ":"), allow_nan=False).encode
+
+
+def write_fields(fields: Mapping[str, Any]) -> str:
+    """Return fields as JSON text in the one spelling that is stored and hashed.
+
+    Raises
+    ------
+    ValueError
+        A number in it is not finite.
+    """
+    return _write(fields)
+
+
+def digest_of(kind: str, record_id: str, text: str, conflicts: tuple[str, ...] = ()) -> bytes:
     """Return the SHA-256 of what an operation says; its base and lineage do not belong to it."""
-    text = json.dumps([kind, record_id, set_, conflicts], sort_keys=True, separators=(",", ":"))
-    return hashlib.sha256(text.encode()).digest()
+    return hashlib.sha256("\n".join((kind, record_id, text, *conflicts)).encode()).digest()
 
 
 @dataclass(slots=True)
