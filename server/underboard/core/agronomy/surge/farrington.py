@@ -97,11 +97,28 @@ def _limits(reference: Floats, offsets: Floats, b: int, alpha: float) -> tuple[F
         expected = np.where(keep, sloped.mean, expected)
         variance = np.where(keep, sloped.variance, variance)
         phi = np.where(keep, sloped.phi, phi)
-    z = -float(ndtri(alpha / 2))
+    limit = two_thirds_limit(expected, variance, phi, -float(ndtri(alpha / 2)))
+    return expected, np.where(np.isfinite(expected), limit, np.nan)
+
+
+def two_thirds_limit(expected: Floats, variance: Floats, phi: Floats, z: float) -> Floats:
+    """Upper limit by the 2/3 power, which makes counts nearly normal.
+
+    Parameters
+    ----------
+    expected, variance
+        Expected count and the variance of its estimate.
+    phi
+        Dispersion.
+    z
+        Normal quantile.
+    """
+    import numpy as np
+
     with np.errstate(divide="ignore", invalid="ignore"):
         deviation = np.sqrt(phi * expected + variance)
-        limit = np.where(expected > 0, expected * (1 + 2 / 3 * z * deviation / expected) ** 1.5, 0.0)
-    return expected, np.where(np.isfinite(expected), limit, np.nan)
+        limit = expected * (1 + 2 / 3 * z * deviation / expected) ** 1.5
+    return np.where(expected > 0, limit, 0.0)
 
 
 def _twice_fitted(reference: Floats, offsets: Floats, trend: bool) -> Fit:
