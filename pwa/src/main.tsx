@@ -1,5 +1,6 @@
 import { render } from 'preact';
 import { InsecureAddress } from './app/insecure';
+import { followPairingLink } from './app/pairing_link';
 import { Shell } from './app/shell';
 import { startSun } from './app/sun_look';
 import { startUpdates } from './app/update';
@@ -15,6 +16,7 @@ if (root) {
   startSun();
   if (isSecureContext) {
     startRouter();
+    followPairingLink();
     render(<Shell />, root);
     startSync();
     void startUpdates();

@@ -3,6 +3,7 @@ import type { RecordType } from '../../generated/api';
 import { Button, EmptyState, PageHeader } from '../../parts';
 import { list, useLive } from '../../storage';
 import { t } from '../../text';
+import { known } from '../forms/known';
 import { dayPlus, dayWords, localDay } from '../forms/local_time';
 import { NoPlot } from '../forms/no_plot';
 import { PickPlaces } from '../forms/pick_places';
@@ -35,9 +36,9 @@ async function load(timeZone: string, days: number) {
   ]);
   return {
     from,
-    views: views.flat() as DiaryView[],
+    views: views.flat().map((view) => ({ ...view, body: known(view.body) })) as DiaryView[],
     station: new Map(stations.map((view) => [view.id, view.body.label ?? ''])),
-    places: places.map((view) => ({ ...view.body, id: view.id, label: view.body.label ?? '' })),
+    places: places.map((view) => ({ ...known(view.body), id: view.id, label: view.body.label ?? '' })),
     crop: new Map(
       crops.map((view) => [view.id, [view.body.kind, view.body.variety].filter(Boolean).join(' ')]),
     ),

@@ -3,6 +3,7 @@ import { Button, Card, Caution, Notice, NumberPad, PageHeader, Segmented, Select
 import { list, useLive } from '../../storage';
 import { decimals, t } from '../../text';
 import { degrees } from '../diary/words';
+import { known } from '../forms/known';
 import { localClock, localDay, withOffset } from '../forms/local_time';
 import { NoPlot } from '../forms/no_plot';
 import { type PlotFacts, usePlotFacts } from '../forms/plot_facts';
@@ -38,10 +39,10 @@ async function load(timeZone: string) {
       .map((place) => ({ id: place.id, label: place.body.label ?? '' }))
       .sort(byLabel),
     thermometers: stations
-      .map((station) => ({ ...station.body, id: station.id }))
+      .map((station) => ({ ...known(station.body), id: station.id }))
       .filter((station) => station.kind === 'thermometer' && !isRetired(station, today)) as ThermometerAt[],
-    evenings: evenings.map((evening) => evening.body as PastEvening),
-    readings: readings.map((reading) => ({ ...reading.body, id: reading.id }) as PastReading),
+    evenings: evenings.map((evening) => known(evening.body) as PastEvening),
+    readings: readings.map((reading) => ({ ...known(reading.body), id: reading.id }) as PastReading),
   };
 }
 export type EveningData = Awaited<ReturnType<typeof load>>;

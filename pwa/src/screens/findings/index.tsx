@@ -3,6 +3,7 @@ import { ButtonLink, Card, EmptyState, Notice, PageHeader, Segmented } from '../
 import { list, useLive } from '../../storage';
 import { decimals, t } from '../../text';
 import { choiceWords } from '../diary/words';
+import { known } from '../forms/known';
 import { dayWords, localDay } from '../forms/local_time';
 import { NoPlot } from '../forms/no_plot';
 import { usePlotFacts } from '../forms/plot_facts';
@@ -28,8 +29,12 @@ async function load(timeZone: string) {
     list('place'),
   ]);
   const points = pressure(
-    rounds.map((view) => ({ ...view.body, id: view.id, conflicted: view.conflicts.length > 0 }) as RoundView),
-    counts.map((view) => ({ ...view.body, id: view.id, conflicted: view.conflicts.length > 0 }) as CountView),
+    rounds.map(
+      (view) => ({ ...known(view.body), id: view.id, conflicted: view.conflicts.length > 0 }) as RoundView,
+    ),
+    counts.map(
+      (view) => ({ ...known(view.body), id: view.id, conflicted: view.conflicts.length > 0 }) as CountView,
+    ),
     timeZone,
   );
   const labelOf = new Map(places.map((view) => [view.id, view.body.label ?? '']));

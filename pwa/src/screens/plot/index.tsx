@@ -2,6 +2,7 @@ import { useState } from 'preact/hooks';
 import { Button, Card, EmptyState, Icon, IconButton, type IconName, Notice, PageHeader } from '../../parts';
 import { list, useLive, type View } from '../../storage';
 import { decimals, t } from '../../text';
+import { known } from '../forms/known';
 import { dayWords, localDay } from '../forms/local_time';
 import { NoPlot } from '../forms/no_plot';
 import { type PlotFacts, usePlotFacts } from '../forms/plot_facts';
@@ -21,8 +22,8 @@ async function load() {
   const [places, stations] = await Promise.all([list('place'), list('station')]);
   const marks = (view: View) => ({ id: view.id, pending: view.pending, disputed: view.conflicts.length > 0 });
   return {
-    places: places.map((view) => ({ ...view.body, ...marks(view) }) as PlaceRow),
-    stations: stations.map((view) => ({ ...view.body, ...marks(view) }) as StationRow),
+    places: places.map((view) => ({ ...known(view.body), ...marks(view) }) as PlaceRow),
+    stations: stations.map((view) => ({ ...known(view.body), ...marks(view) }) as StationRow),
   };
 }
 export type PlotData = Awaited<ReturnType<typeof load>>;

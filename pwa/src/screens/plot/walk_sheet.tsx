@@ -1,6 +1,7 @@
 import { IconButton, Sheet } from '../../parts';
 import { list, saveMany, useLive } from '../../storage';
 import { t } from '../../text';
+import { known } from '../forms/known';
 import { localDay } from '../forms/local_time';
 import type { PlotFacts } from '../forms/plot_facts';
 import { asItem, kept } from '../forms/write';
@@ -10,7 +11,7 @@ async function load() {
   const [stations, places] = await Promise.all([list('station'), list('place')]);
   return {
     boards: stations
-      .map((view) => ({ ...view.body, id: view.id }) as Station)
+      .map((view) => ({ ...known(view.body), id: view.id }) as Station)
       .filter((station) => station.kind === 'slug_board'),
     labelOf: new Map(places.map((place) => [place.id, place.body.label ?? ''])),
   };

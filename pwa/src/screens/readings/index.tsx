@@ -2,6 +2,7 @@ import { useState } from 'preact/hooks';
 import { ButtonLink, Caution, EmptyState, PageHeader } from '../../parts';
 import { list, useLive } from '../../storage';
 import { t } from '../../text';
+import { known } from '../forms/known';
 import { localDay } from '../forms/local_time';
 import { NoPlot } from '../forms/no_plot';
 import { usePlotFacts } from '../forms/plot_facts';
@@ -26,11 +27,11 @@ async function load(timeZone: string) {
   const placeLabel = new Map(places.map((place) => [place.id, place.body.label ?? '']));
   const thermometers = inWalkingOrder(
     stations
-      .map((station) => ({ ...station.body, id: station.id }))
+      .map((station) => ({ ...known(station.body), id: station.id }))
       .filter((station) => station.kind === 'thermometer' || station.kind === 'grass_minimum')
       .filter((station) => !isRetired(station, today)),
   );
-  const past = readings.map((reading) => ({ ...reading.body, id: reading.id }) as PastReading);
+  const past = readings.map((reading) => ({ ...known(reading.body), id: reading.id }) as PastReading);
   return { thermometers, placeLabel, past };
 }
 

@@ -2,6 +2,7 @@ import { useState } from 'preact/hooks';
 import { Button, ButtonLink, Card, Caution, EmptyState, PageHeader } from '../../parts';
 import { list, newId, saveMany, useLive } from '../../storage';
 import { t } from '../../text';
+import { known } from '../forms/known';
 import { dayPlus, dayWords, localDay, withOffset } from '../forms/local_time';
 import { NoPlot } from '../forms/no_plot';
 import { PickPlaces } from '../forms/pick_places';
@@ -20,7 +21,7 @@ async function load(timeZone: string) {
   const [stations, places, catches] = await Promise.all([list('station'), list('place'), list('trap_catch')]);
   const all = inWalkingOrder(
     stations
-      .map((station) => ({ ...station.body, id: station.id }))
+      .map((station) => ({ ...known(station.body), id: station.id }))
       .filter((station) => station.kind === 'bait_trap'),
   );
   return {
@@ -28,7 +29,7 @@ async function load(timeZone: string) {
     traps: all.filter((station) => !isRetired(station, today)) as Trap[],
     placeLabel: new Map(places.map((place) => [place.id, place.body.label ?? ''])),
     catches: catches.map(
-      (view) => ({ ...view.body, id: view.id, disputed: view.conflicts.length > 0 }) as Catch,
+      (view) => ({ ...known(view.body), id: view.id, disputed: view.conflicts.length > 0 }) as Catch,
     ),
   };
 }
