@@ -1,0 +1,161 @@
+"""Photos, readings of loggers, findings, and the documents that describe the interface."""
+
+from __future__ import annotations
+
+import hashlib
+import io
+from pathlib import Path
+
+import pytest
+from flask import Flask
+from hypothesis import given
+from hypothesis import strategies as st
+from marshmallow import ValidationError
+from PIL import Image
+
+from tests.web.conftest import Join, note
+from underboard.core.records import RECORD_TYPES, check_set
+from underboard.web import contract
+from underboard.web.schemas.records import record_schema
+
+ROOT = Path(__file__).parents[2]
+
+
+def picture(size: tuple[int, int] = (40, 30), gps: bool = False, kind: str = "JPEG") -> bytes:
+    out = io.BytesIO()
+    exif = Image.Exif()
+    if gps:
+        exif.get_ifd(0x8825)[1] = "N"
+    Image.new("RGB", size, "#357").save(out, kind, exif=exif)
+    return out.getvalue()
+
+
+def test_a_photo_is_kept_once_and_readable_when_a_record_names_it(join: Join) -> None:
+    phone, stranger = join(), join()
+    data = picture()
+    sha = hashlib.sha256(data).hexdigest()
+    path = f"/api/v1/plots/{phone.plot_id}/blobs/{sha}"
+    assert phone.client.head(path, headers=phone.headers).status_code == 404
+    assert phone.client.put(path, data=data, headers=phone.headers).status_code == 201
+    assert phone.client.put(path, data=data, headers=phone.headers).status_code == 200
+    assert phone.client.head(path, headers=phone.headers).status_code == 200
+    assert phone.get(path).status_code == 404
+    op = note()
+    op["set"]["photos"] = [{"sha256": sha, "bytes": len(data)}]
+    phone.push({**op, "type": "trap_catch", "set": {"station_id": op["id"], "photos": op["set"]["photos"]}})
+    answer = phone.get(path)
+    assert (answer.status_code, answer.data, answer.mimetype) == (200, data, "image/jpeg")
+    assert "sandbox" in answer.headers["Content-Security-Policy"]
+    assert stranger.get(path).status_code == 404
+    assert stranger.client.put(path, data=data, headers=stranger.headers).status_code == 404
+
+
+@pytest.mark.parametrize(
+    ("data", "status"),
+    [
+        (b"", 422),
+        (b"<html>not a picture</html>", 422),
+        (picture()[:-200], 422),
+        (picture(gps=True), 422),
+        (picture((5000, 5000), kind="PNG"), 413),
+        (b"x" * (13 * 1024 * 1024), 413),
+    ],
+    ids=["empty", "html", "cut", "with a place", "bomb", "large"],
+)
+def test_what_is_no_whole_silent_picture_is_not_kept(join: Join, data: bytes, status: int) -> None:
+    phone = join()
+    sha = hashlib.sha256(data).hexdigest()
+    path = f"/api/v1/plots/{phone.plot_id}/blobs/{sha}"
+    assert phone.client.put(path, data=data, headers=phone.headers).status_code == status
+    assert phone.client.head(path, headers=phone.headers).status_code == 404
+
+
+def test_a_photo_under_another_name_is_not_kept(join: Join) -> None:
+    phone = join()
+    path = f"/api/v1/plots/{phone.plot_id}/blobs/{'0' * 64}"
+    assert phone.client.put(path, data=picture(), headers=phone.headers).status_code == 422
+    bad = f"/api/v1/plots/{phone.plot_id}/blobs/..%2F..%2Fsettings.toml"
+    assert phone.client.put(bad, data=picture(), headers=phone.headers).status_code in (404, 405)
+
+
+def test_readings_of_a_logger_can_be_sent_twice(join: Join) -> None:
+    logger = join()
+    station = note()["id"]
+    reading = {"station_id": station, "observed_at": "2026-05-03T05:20:00+01:00",
+               "current": {"value": 41, "unit": "degF"}}  # fmt: skip
+    wrong = {**reading, "observed_at": "2026-05-03T06:20:00+01:00", "current": {"value": 4, "unit": "cubits"}}
+    path = f"/api/v1/plots/{logger.plot_id}/readings"
+    first = logger.post(path, {"readings": [reading, wrong]}).get_json()["results"]
+    assert [result["status"] for result in first] == ["applied", "rejected"]
+    assert first[1]["problem"]["errors"][0]["pointer"].startswith("/set/current")
+    again = {**reading, "observed_at": "2026-05-03T04:20:00Z"}
+    assert logger.post(path, {"readings": [reading]}).get_json()["results"][0]["status"] == "duplicate"
+    assert logger.post(path, {"readings": [again]}).get_json()["results"][0]["id"] == first[0]["id"]
+    records = logger.pull()
+    assert [record["body"]["current"] for record in records] == [{"value": 41, "unit": "degF"}]
+
+
+def test_findings_keep_the_four_states_and_double_counts_apart(join: Join) -> None:
+    phone = join()
+    walk = note() | {"type": "round", "set": {"kind": "dawn", "observed_at": "2026-05-03T05:20:00+01:00"}}
+    phone.push(walk)
+    stations = [note()["id"] for _ in range(4)]
+
+    def count(station: str, observer: str, **said: object) -> dict[str, object]:
+        when = {"round_id": walk["id"], "station_id": station, "observed_at": "2026-05-03T05:30:00+01:00"}
+        return note() | {"type": "slug_count", "set": {**when, "observer": observer, **said}}
+
+    phone.push(
+        count(stations[0], "Ada", state="counted", count=4),
+        count(stations[1], "Ada", state="none_found"),
+        count(stations[2], "Ada", state="not_turned"),
+        count(stations[3], "Ada", state="counted", count=3),
+        count(stations[3], "Bo", state="counted", count=9),
+    )
+    found = phone.get(f"/api/v1/plots/{phone.plot_id}/findings/slugs").get_json()["rounds"][0]
+    assert (found["n_boards"], found["total"], found["mean"], found["not_turned"]) == (2, 4, 2.0, 1)
+    assert found["double_counts"] == [stations[3]]
+    assert found["worst_total"] == 13
+    # Garwood 1936, 4 counted: 1.0899 to 10.2416; two boards that differ by chance alone.
+    assert found["low"] < 1.0899 / 2 + 1e-3 and found["high"] > 10.2416 / 2 - 1e-3
+
+
+def test_the_openapi_document_has_every_record_type(app: Flask) -> None:
+    document = app.test_client().get("/api/v1/openapi.json").get_json()
+    assert document["openapi"].startswith("3.1")
+    wanted = {"/api/v1/hello", "/api/v1/pair", "/api/v1/devices", "/api/v1/sync/push", "/api/v1/sync/pull",
+              "/api/v1/plots/{plot_id}/blobs/{sha256}", "/api/v1/plots/{plot_id}/readings"}  # fmt: skip
+    assert wanted <= set(document["paths"])
+    names = {name.casefold() for name in document["components"]["schemas"]}
+    missing = [name for name in RECORD_TYPES if name.replace("_", "") not in names]
+    assert missing == []
+
+
+def test_the_types_of_the_phone_are_fresh() -> None:
+    assert (ROOT / "pwa/src/generated/api.ts").read_text("utf-8") == contract.make(), (
+        "run: python -m underboard.web.contract"
+    )
+
+
+json_values = st.recursive(
+    st.none() | st.booleans() | st.integers(-(10**6), 10**6) | st.floats(allow_nan=False, allow_infinity=False)
+    | st.sampled_from(["", "counted", "dawn", "degC", "2026-05-03T05:20:00+01:00", "2026-05-03", "Europe/London",
+                       "01890000-0000-7000-8000-000000000000", "a" * 64, "bed", "x" * 5000]),
+    lambda inner: st.lists(inner, max_size=3)
+    | st.dictionaries(st.sampled_from(["value", "unit", "sha256", "x"]), inner),
+    max_leaves=5,
+)  # fmt: skip
+
+
+@given(data=st.data(), name=st.sampled_from(sorted(RECORD_TYPES)))
+def test_the_schemas_agree_with_the_one_check(data: st.DataObject, name: str) -> None:
+    """A set passes the marshmallow schema exactly when the check that push uses finds no fault."""
+    fields = sorted(RECORD_TYPES[name].fields)
+    set_ = data.draw(st.dictionaries(st.sampled_from(fields), json_values, max_size=3))
+    faults = check_set(name, set_, creating=False)
+    try:
+        record_schema(name)().load(set_, partial=tuple(fields))
+        passed = True
+    except ValidationError:
+        passed = False
+    assert passed == (faults == []), (set_, faults)
