@@ -54,7 +54,7 @@ export function Pad(props: Props) {
         <Act icon="eggs" words={t('round.eggs')} onClick={() => onTap({ kind: 'eggs', by: 1 }, false)} />
         <PhotoKey onTap={onTap} />
       </div>
-      <div class="turned-keys">
+      <div class="turned-keys turned-moves">
         <Button class="key-undo" icon="undo" disabled={!props.canUndo} onClick={props.onUndo}>
           {t('round.undo')}
         </Button>
