@@ -3,16 +3,15 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Iterable, Sequence
+from collections.abc import Collection, Iterable, Sequence
 from typing import Any, cast
 
-from sqlalchemy import Connection, Row, select
+from sqlalchemy import Connection, Row, func, select
 
 from underboard.core.sync.plan import Known
 from underboard.core.sync.terms import Change, Conflict, Ledger, Op, State, Status
-from underboard.store.tables import ChangeRow, ConflictRow, DeviceRow, OpResultRow, RecordRow
-
-# SQLite takes at most 32,766 values in one statement; a push has 500 operations.
+from underboard.store.database import among
+from underboard.store.tables import ChangeRow, ConflictRow, DeviceRow, OpResultRow, RecordRow, SyncClock
 
 
 def gather(connection: Connection, plot_id: str, epoch: str, seq: int, ops: Sequence[Op]) -> Known:
@@ -20,35 +19,42 @@ def gather(connection: Connection, plot_id: str, epoch: str, seq: int, ops: Sequ
     ledger = _ledger(connection, plot_id, [op.op_id for op in ops])
     ids = {op.id for op in ops}
     states: dict[str, State] = {}
-    elsewhere = set()
-    for row in connection.execute(select(RecordRow).where(RecordRow.id.in_(ids))):
-        if row.plot_id == plot_id:
-            states[row.id] = _state(row)
-        else:
+    elsewhere, disputed = set(), []
+    for row in connection.execute(select(*_STATE).where(among(connection, RecordRow.id, ids))):
+        if row.plot_id != plot_id:
             elsewhere.add(row.id)
-    _open_conflicts(connection, states)
-    logs = _logs(connection, states)
-    return Known(epoch, seq, ledger, states, logs, frozenset(elsewhere))
+            continue
+        states[row.id] = _state(row)
+        if row.open_conflicts:
+            disputed.append(row.id)
+    _open_conflicts(connection, disputed, states)
+    logs = _logs(connection, states, epoch, ops)
+    purged = _purged(connection, plot_id, ids - states.keys() - elsewhere)
+    for record_id, rev in purged.items():
+        # Its row is forgotten, its log is not: an edit that comes now meets a deletion and not a blank.
+        states[record_id] = State(record_id, "", rev, 0, True, {}, restored_rev=rev)
+    return Known(epoch, seq, ledger, states, logs, frozenset(elsewhere), frozenset(purged))
 
 
 def _ledger(connection: Connection, plot_id: str, op_ids: list[str]) -> dict[str, Ledger]:
     columns = (
-        OpResultRow.op_id,
-        OpResultRow.plot_id,
-        OpResultRow.digest,
-        OpResultRow.status,
-        OpResultRow.rev,
-    )
-    found = {}
-    for op_id, of_plot, digest, status, rev in connection.execute(
-        select(*columns).where(OpResultRow.op_id.in_(op_ids))
-    ):
-        # An id taken by another plot: a digest that fits nothing makes the phone choose a new one.
-        found[op_id] = Ledger(bytes(digest) if of_plot == plot_id else b"", cast(Status, status), rev)
-    return found
+        OpResultRow.op_id, OpResultRow.plot_id, OpResultRow.digest, OpResultRow.status, OpResultRow.rev,
+    )  # fmt: skip
+    statement = select(*columns).where(among(connection, OpResultRow.op_id, op_ids))
+    return {
+        # An operation id of another plot is as good as taken: another digest makes the phone choose a new one.
+        op_id: Ledger(bytes(digest) if of_plot == plot_id else b"", cast(Status, status), rev)
+        for op_id, of_plot, digest, status, rev in connection.execute(statement)
+    }
 
 
-def _state(row: Row[Any]) -> State:
+_STATE = (
+    RecordRow.id, RecordRow.plot_id, RecordRow.type, RecordRow.rev, RecordRow.seq, RecordRow.deleted,
+    RecordRow.body, RecordRow.restored_rev, RecordRow.clock_suspect, RecordRow.open_conflicts,
+)  # fmt: skip
+
+
+def _state(row: Any) -> State:
     return State(
         row.id,
         row.type,
@@ -61,30 +67,42 @@ def _state(row: Row[Any]) -> State:
     )
 
 
-def _open_conflicts(connection: Connection, states: dict[str, State]) -> None:
-    if not states:
+def _open_conflicts(connection: Connection, disputed: list[str], states: dict[str, State]) -> None:
+    if not disputed:
         return
     statement = select(ConflictRow).where(
-        ConflictRow.record_id.in_(list(states)), ConflictRow.resolved_by.is_(None)
+        among(connection, ConflictRow.record_id, disputed), ConflictRow.resolved_by.is_(None)
     )
     for row in connection.execute(statement):
         kept = Conflict(row.id, row.device_id, row.why, row.base_rev, json.loads(row.set))
         states[row.record_id].conflicts[row.id] = kept
 
 
-def _logs(connection: Connection, states: dict[str, State]) -> dict[str, list[Change]]:
-    logs: dict[str, list[Change]] = {record_id: [] for record_id in states}
-    if not states:
+def _logs(
+    connection: Connection, states: dict[str, State], epoch: str, ops: Sequence[Op]
+) -> dict[str, list[Change]]:
+    """Return the changes above the base of each operation; most have none, and ask for nothing."""
+    lowest: dict[str, int] = {}
+    for op in ops:
+        state = states.get(op.id)
+        if state is None:
+            continue
+        base = op.base_rev
+        if op.base_epoch not in (None, epoch) or base > state.rev:
+            base = min(base, state.restored_rev)
+        if base < state.rev:
+            lowest[op.id] = min(base, lowest.get(op.id, base))
+    logs: dict[str, list[Change]] = {record_id: [] for record_id in lowest}
+    if not lowest:
         return logs
     columns = (
-        ChangeRow.record_id,
-        ChangeRow.op_id,
-        ChangeRow.rev,
-        ChangeRow.device_id,
-        ChangeRow.kind,
-        ChangeRow.set,
+        ChangeRow.record_id, ChangeRow.op_id, ChangeRow.rev, ChangeRow.device_id, ChangeRow.kind, ChangeRow.set,
+    )  # fmt: skip
+    statement = (
+        select(*columns)
+        .where(among(connection, ChangeRow.record_id, lowest), ChangeRow.rev > min(lowest.values()))
+        .order_by(ChangeRow.record_id, ChangeRow.rev)
     )
-    statement = select(*columns).where(ChangeRow.record_id.in_(list(states))).order_by(ChangeRow.rev)
     for record_id, op_id, rev, device_id, kind, set_ in connection.execute(statement):
         # A kept conflict changed nothing in the record, so it is nobody's overlap.
         fields = frozenset(json.loads(set_)) if kind in ("put", "resolve") else frozenset()
@@ -92,12 +110,28 @@ def _logs(connection: Connection, states: dict[str, State]) -> dict[str, list[Ch
     return logs
 
 
+def _purged(connection: Connection, plot_id: str, unknown: Collection[str]) -> dict[str, int]:
+    """Return, of ids that have no row, those whose old deletion was forgotten, with their last revision."""
+    if not unknown:
+        return {}
+    gc_seq = connection.scalar(select(SyncClock.gc_seq).where(SyncClock.plot_id == plot_id))
+    if not gc_seq:
+        return {}
+    statement = (
+        select(ChangeRow.record_id, func.max(ChangeRow.rev))
+        .join(OpResultRow, OpResultRow.op_id == ChangeRow.op_id)
+        .where(among(connection, ChangeRow.record_id, unknown), OpResultRow.plot_id == plot_id)
+        .group_by(ChangeRow.record_id)
+    )
+    return {record_id: rev for record_id, rev in connection.execute(statement)}
+
+
 def show_records(connection: Connection, plot_id: str, ids: Iterable[str]) -> dict[str, dict[str, Any]]:
     """Return records of the plot in wire form, by id."""
     wanted = list(dict.fromkeys(ids))
     if not wanted:
         return {}
-    statement = select(RecordRow).where(RecordRow.id.in_(wanted), RecordRow.plot_id == plot_id)
+    statement = select(RecordRow).where(among(connection, RecordRow.id, wanted), RecordRow.plot_id == plot_id)
     rows = connection.execute(statement).all()
     return {record["id"]: record for record in to_wire(connection, rows)}
 
@@ -110,7 +144,7 @@ def to_wire(connection: Connection, rows: Sequence[Row[Any]]) -> list[dict[str, 
         statement = (
             select(ConflictRow, DeviceRow.name)
             .join(DeviceRow, DeviceRow.id == ConflictRow.device_id, isouter=True)
-            .where(ConflictRow.record_id.in_(disputed), ConflictRow.resolved_by.is_(None))
+            .where(among(connection, ConflictRow.record_id, disputed), ConflictRow.resolved_by.is_(None))
             .order_by(ConflictRow.id)
         )
         for row in connection.execute(statement):

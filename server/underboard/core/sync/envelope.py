@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
@@ -78,10 +78,10 @@ def read_op(raw: Any) -> Op | Unreadable:
     """Read one operation; what is wrong with it is said, never raised."""
     if not isinstance(raw, Mapping):
         return Unreadable(None, (("", "An operation is a JSON object."),))
-    faults = _shape_faults(raw)
-    op_id, kind, record_id = raw.get("op_id"), raw.get("kind"), raw.get("id")
-    if faults:
+    if faults := _shape_faults(raw):
+        op_id = raw.get("op_id")
         return Unreadable(op_id if isinstance(op_id, str) else None, tuple(faults))
+    op_id, kind, record_id = raw["op_id"], raw["kind"], raw["id"]
     set_ = raw.get("set") or {}
     try:
         text = write_fields(set_)
@@ -90,7 +90,7 @@ def read_op(raw: Any) -> Op | Unreadable:
     if len(text) > MAX_SET:
         return Unreadable(op_id, (("/set", f"At most {MAX_SET // 1024} KiB for one record."),))
     conflicts = tuple(raw.get("conflicts") or ())
-    type_name, base_rev = raw.get("type"), raw.get("base_rev", 0)
+    type_name, base_rev = raw.get("type"), raw.get("base_rev") or 0
     return Op(
         op_id,
         kind,
@@ -108,34 +108,48 @@ def read_op(raw: Any) -> Op | Unreadable:
 
 
 def _shape_faults(raw: Mapping[str, Any]) -> list[tuple[str, str]]:
-    faults = []
-    if not _is_uuid(raw.get("op_id")):
-        faults.append(("/op_id", "A UUID in lower case, made on the device."))
-    if raw.get("kind") not in ("put", "del", "resolve"):
-        faults.append(("/kind", "One of put, del, resolve."))
-    if not _is_uuid(raw.get("id")):
-        faults.append(("/id", "The record's UUID in lower case."))
-    base = raw.get("base_rev", 0)
-    if not isinstance(base, int) or isinstance(base, bool) or not 0 <= base <= MAX_REV:
-        faults.append(("/base_rev", "The revision that was seen: 0 or a larger whole number."))
-    type_name = raw.get("type")
-    if type_name is not None and (not isinstance(type_name, str) or type_name not in RECORD_TYPES):
-        faults.append(("/type", f"One of {', '.join(RECORD_TYPES)}."))
-    if raw.get("base_epoch") is not None and not isinstance(raw["base_epoch"], str):
-        faults.append(("/base_epoch", "The epoch that base_rev belongs to, as text."))
-    if raw.get("set") is not None and not isinstance(raw["set"], Mapping):
-        faults.append(("/set", "An object: field name to value."))
-    for name in ("after", "conflicts"):
-        ids = raw.get(name)
-        if ids is not None and not (
-            isinstance(ids, list) and len(ids) <= MAX_AFTER and all(_is_uuid(one) for one in ids)
-        ):
-            faults.append((f"/{name}", f"A list of at most {MAX_AFTER} operation ids."))
-    return faults
+    """Say what is wrong with the members of an operation, one rule each."""
+    return [(f"/{name}", words) for name, is_fine, words in _MEMBERS if not is_fine(raw.get(name))]
 
 
 def _is_uuid(value: Any) -> bool:
-    return isinstance(value, str) and _UUID(value) is not None
+    return type(value) is str and _UUID(value) is not None
+
+
+def _is_revision(value: Any) -> bool:
+    return value is None or (type(value) is int and 0 <= value <= MAX_REV)
+
+
+def _is_known_type(value: Any) -> bool:
+    return value is None or (type(value) is str and value in RECORD_TYPES)
+
+
+def _is_text(value: Any) -> bool:
+    return value is None or type(value) is str
+
+
+def _is_object(value: Any) -> bool:
+    return value is None or type(value) is dict
+
+
+def _is_ids(value: Any) -> bool:
+    if not value:
+        return value is None or type(value) is list
+    return type(value) is list and len(value) <= MAX_AFTER and all(map(_is_uuid, value))
+
+
+_IDS = f"A list of at most {MAX_AFTER} operation ids."
+_MEMBERS: tuple[tuple[str, Callable[[Any], bool], str], ...] = (
+    ("op_id", _is_uuid, "A UUID in lower case, made on the device."),
+    ("kind", ("put", "del", "resolve").__contains__, "One of put, del, resolve."),
+    ("id", _is_uuid, "The record's UUID in lower case."),
+    ("base_rev", _is_revision, "The revision that was seen: 0 or a larger whole number."),
+    ("type", _is_known_type, f"One of {', '.join(RECORD_TYPES)}."),
+    ("base_epoch", _is_text, "The epoch that base_rev belongs to, as text."),
+    ("set", _is_object, "An object: field name to value."),
+    ("after", _is_ids, _IDS),
+    ("conflicts", _is_ids, _IDS),
+)
 
 
 def _instant(value: Any) -> datetime | None:

@@ -12,7 +12,7 @@ from dataclasses import dataclass, field
 from typing import Any
 
 from underboard.core.records import RECORD_TYPES, check_set
-from underboard.core.sync.merge import Merged, Rules
+from underboard.core.sync.merge import Rules
 from underboard.core.sync.terms import Change, Conflict, Ledger, Op, Result, State
 
 SERVER_FAULT: Mapping[str, Any] = {
@@ -21,6 +21,8 @@ SERVER_FAULT: Mapping[str, Any] = {
     "status": 500,
     "detail": "The server could not store this one. It stays on the phone and is tried again later.",
 }
+
+_SERVER_WRITTEN = frozenset(name for name, found in RECORD_TYPES.items() if found.server_written)
 
 
 @dataclass(slots=True)
@@ -38,7 +40,7 @@ class Known:
     """Record ids whose deletion is so old that its row is gone; `states` holds a tombstone made anew."""
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(slots=True)
 class LogEntry:
     """A change to append."""
 
@@ -85,113 +87,123 @@ def plan_push(
     server_writes
         Allows record types that only the server writes.
     """
-    rules = rules or Rules()
-    plan = Plan(known.seq)
-    ledger = dict(known.ledger)
+    planner = _Planner(known, device_id, rules or Rules(), clock_suspect, server_writes)
     for op in ops:
         try:
-            result = _one(known, ledger, plan, op, device_id, rules, clock_suspect, server_writes)
+            result = planner.decide(op)
         except Exception as fault:  # one poisoned operation must never block the rest of a phone's queue
-            plan.faults.append((op.op_id, fault))
+            planner.plan.faults.append((op.op_id, fault))
             result = Result(op.op_id, "retry", record_id=op.id, problem=SERVER_FAULT)
-        plan.results.append(result)
-    return plan
+        planner.plan.results.append(result)
+    return planner.plan
 
 
-def _one(
-    known: Known,
-    ledger: dict[str, Ledger],
-    plan: Plan,
-    op: Op,
-    device_id: str,
-    rules: Rules,
-    clock_suspect: bool,
-    server_writes: bool,
-) -> Result:
-    seen = ledger.get(op.op_id)
-    repeat = rules.repeat(op, seen)
-    if repeat == "reused":
-        return Result(op.op_id, "reused", record_id=op.id)
-    if repeat == "duplicate" and seen is not None:
-        return Result(op.op_id, "duplicate", seen.rev, op.id, show=True)
-    state = known.states.get(op.id)
-    faults = _faults(known, op, state, server_writes)
-    if faults:
-        return Result(op.op_id, "rejected", record_id=op.id, problem=_problem(faults))
-    nothing_to_delete = op.kind == "del" and (
-        state is None or (op.id in known.purged and op.id not in plan.states)
-    )
-    # A resolve that sets a value may meet a server that a restore robbed of the record: the value is kept.
-    if nothing_to_delete or (state is None and op.kind == "resolve" and not op.set):
-        result = Result(op.op_id, "applied", 0, op.id)
-    else:
-        result = _apply(known, plan, op, state, device_id, rules, clock_suspect)
-    ledger[op.op_id] = Ledger(op.digest, result.status, result.rev or 0)
-    plan.ledger.append((op, result))
-    return result
+class _Planner:
+    """One push on its way: what is known, and the plan so far."""
 
+    def __init__(
+        self, known: Known, device_id: str, rules: Rules, clock_suspect: bool, server_writes: bool
+    ) -> None:
+        self._known = known
+        self._ledger = dict(known.ledger)
+        self._device_id = device_id
+        self._rules = rules
+        self._clock_suspect = clock_suspect
+        self._server_writes = server_writes
+        self.plan = Plan(known.seq)
 
-def _apply(
-    known: Known,
-    plan: Plan,
-    op: Op,
-    state: State | None,
-    device_id: str,
-    rules: Rules,
-    clock_suspect: bool,
-) -> Result:
-    if state is None:
-        state = State(op.id, op.type or "", 0, 0, False, dict(op.set))
-        merged = Merged("applied", frozenset(op.set), op.kind, {})
+    def decide(self, op: Op) -> Result:
+        seen = self._ledger.get(op.op_id)
+        if seen is not None:
+            repeat = self._rules.repeat(op, seen)
+            if repeat is not None:
+                again = repeat == "duplicate"
+                return Result(op.op_id, repeat, seen.rev if again else None, op.id, again)
+        state = self._known.states.get(op.id)
+        faults = self._faults(op, state)
+        if faults:
+            return Result(op.op_id, "rejected", record_id=op.id, problem=_problem(faults))
+        if self._is_nothing(op, state):
+            result = Result(op.op_id, "applied", 0, op.id)
+        elif state is None:
+            result = self._create(op)
+        else:
+            result = self._merge(op, state)
+        self._ledger[op.op_id] = Ledger(op.digest, result.status, result.rev or 0)
+        self.plan.ledger.append((op, result))
+        return result
+
+    def _is_nothing(self, op: Op, state: State | None) -> bool:
+        """Say whether there is nothing to delete, or nothing left to settle."""
+        if op.kind == "del":
+            return state is None or (op.id in self._known.purged and op.id not in self.plan.states)
+        # A resolve that sets a value may meet a server that a restore robbed of the record: the value is kept.
+        return op.kind == "resolve" and state is None and not op.set
+
+    def _create(self, op: Op) -> Result:
+        plan = self.plan
+        plan.seq += 1
+        state = State(op.id, op.type or "", 1, plan.seq, False, dict(op.set), 0, self._clock_suspect)
         plan.created.add(op.id)
-    else:
-        trial = copy.copy(state)
-        trial.body, trial.conflicts = dict(state.body), dict(state.conflicts)
-        trial.type = state.type or op.type or ""
-        merged = rules.apply(op, trial, known.logs.get(op.id, ()), known.epoch, device_id)
-        state = trial
+        self._note(op, state, Change(op.op_id, 1, self._device_id, op.kind, frozenset(op.set)), {})
+        return Result(op.op_id, "applied", 1, op.id, False, None, plan.seq)
+
+    def _merge(self, op: Op, before: State) -> Result:
+        plan, known = self.plan, self._known
+        state = copy.copy(before)
+        state.body, state.conflicts = dict(before.body), dict(before.conflicts)
+        state.type = before.type or op.type or ""
+        merged = self._rules.apply(op, state, known.logs.get(op.id, ()), known.epoch, self._device_id)
         if op.id in known.purged:
             plan.created.add(op.id)
-    plan.seq += 1
-    state.rev, state.seq = state.rev + 1, plan.seq
-    if clock_suspect and merged.fields:
-        state.clock_suspect = True
-    elif "observed_at" in merged.fields:
-        state.clock_suspect = False  # a clock that is right has said when
-    change = Change(op.op_id, state.rev, device_id, merged.log_kind, merged.fields)
-    known.states[op.id] = plan.states[op.id] = state
-    known.logs.setdefault(op.id, []).append(change)
-    plan.log.append(LogEntry(change, op.id, op.set, op.text, merged.prev))
-    if merged.conflict is not None:
-        plan.conflicts.append((op.id, merged.conflict))
-    plan.closed += [(conflict_id, op.op_id) for conflict_id in merged.closed]
-    show = merged.status in ("merged", "conflict")
-    return Result(op.op_id, merged.status, state.rev, op.id, show=show, seq=state.seq)
+        plan.seq += 1
+        state.rev, state.seq = before.rev + 1, plan.seq
+        if self._clock_suspect and merged.fields:
+            state.clock_suspect = True
+        elif "observed_at" in merged.fields:
+            state.clock_suspect = False  # a clock that is right has said when
+        change = Change(op.op_id, state.rev, self._device_id, merged.log_kind, merged.fields)
+        self._note(op, state, change, merged.prev)
+        if merged.conflict is not None:
+            plan.conflicts.append((op.id, merged.conflict))
+        plan.closed += [(conflict_id, op.op_id) for conflict_id in merged.closed]
+        show = merged.status != "applied"
+        return Result(op.op_id, merged.status, state.rev, op.id, show, None, state.seq)
 
+    def _note(self, op: Op, state: State, change: Change, prev: Mapping[str, Any]) -> None:
+        known = self._known
+        known.states[op.id] = self.plan.states[op.id] = state
+        log = known.logs.get(op.id)
+        if log is None:
+            known.logs[op.id] = [change]
+        else:
+            log.append(change)
+        self.plan.log.append(LogEntry(change, op.id, op.set, op.text, prev))
 
-def _faults(known: Known, op: Op, state: State | None, server_writes: bool) -> list[tuple[str, str]]:
-    """Say what will never work about an operation, as (JSON pointer, what would be right)."""
-    if op.id in known.elsewhere:
-        return [("/id", "There is no such record in this plot.")]
-    if op.kind == "del":
-        return []
-    type_name = (state.type if state is not None else "") or op.type
-    if op.kind == "put" and not op.set:
-        return [("/set", "Say what to set: at least one field.")]
-    if not type_name:
-        # An edit of a record that a restore took away, and that does not say its type, is kept all the same:
-        # the operation that made the record comes back from the phone that sent it.
-        return [] if op.base_rev > 0 or not op.set else [("/type", "Say of which type the new record is.")]
-    if state is not None and state.type and op.type is not None and op.type != state.type:
-        return [("/type", f"This record is a {state.type}; its type can't be changed.")]
-    found = RECORD_TYPES.get(type_name)
-    if found is not None and found.server_written and not server_writes:
-        return [("/type", f"A {type_name} is written by the server only.")]
-    if op.checked and type_name == op.type:
-        return []
-    # A later edit of a record that a restore took away may come before the operation that made it.
-    creating = state is None and op.base_rev == 0
-    return [(fault.pointer, fault.detail) for fault in check_set(type_name, op.set, creating=creating)]
+    def _faults(self, op: Op, state: State | None) -> list[tuple[str, str]]:
+        """Say what will never work about an operation, as (JSON pointer, what would be right)."""
+        if op.id in self._known.elsewhere:
+            return [("/id", "There is no such record in this plot.")]
+        if op.kind == "del":
+            return []
+        if op.kind == "put" and not op.set:
+            return [("/set", "Say what to set: at least one field.")]
+        type_name = (state.type if state is not None else "") or op.type
+        if not type_name:
+            # An edit of a record that a restore took away, and that does not say its type, is kept all the
+            # same: the operation that made the record comes back from the phone that sent it.
+            return (
+                [] if op.base_rev > 0 or not op.set else [("/type", "Say of which type the new record is.")]
+            )
+        if op.type is not None and op.type != type_name:
+            return [("/type", f"This record is a {type_name}; its type can't be changed.")]
+        if type_name in _SERVER_WRITTEN and not self._server_writes:
+            return [("/type", f"A {type_name} is written by the server only.")]
+        if op.checked and op.type == type_name:
+            return []
+        # A later edit of a record that a restore took away may come before the operation that made it.
+        creating = state is None and op.base_rev == 0
+        return [(fault.pointer, fault.detail) for fault in check_set(type_name, op.set, creating=creating)]
 
 
 def _problem(faults: list[tuple[str, str]]) -> dict[str, Any]:

@@ -13,9 +13,10 @@ Status = Literal["applied", "merged", "duplicate", "conflict", "rejected", "reus
 Why = Literal["overlap", "deleted", "delete-vs-edit"]
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(slots=True)
 class Op:
-    """One act of a person on one record.
+    """One act of a person on one record. Never changed once it was read (a frozen class would cost a push of
+    500 a millisecond, as would the other plain ones here).
 
     `base_rev` is the revision the person saw, in the epoch `base_epoch`; `after` names the operations of the
     same phone on the record since then. `text` is `set` as JSON text, keys in order: what the store keeps.
@@ -84,7 +85,7 @@ class State:
     conflicts: dict[str, Conflict] = field(default_factory=dict)
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(slots=True)
 class Change:
     """One entry of a record's change log. `fields` is empty for a conflict and for a deletion."""
 
@@ -95,7 +96,7 @@ class Change:
     fields: frozenset[str]
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(slots=True)
 class Ledger:
     """What became of an operation that has been here before."""
 
@@ -104,7 +105,7 @@ class Ledger:
     rev: int
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(slots=True)
 class Result:
     """What becomes of one operation; `show` says that the answer carries the record."""
 
