@@ -1,248 +1,534 @@
-// Contract of the server: every record type with its fields, and the sync envelopes.
-// Times are RFC 3339 with offset; quantities are kept as entered, with their unit.
+// Made by `python -m underboard.web.contract` from the server's schemas. Do not edit: run it again.
+// Times are RFC 3339 with an offset; quantities are kept as they were entered, with their unit.
 
-export type Quantity = { value: number; unit: string };
+export type Quantity<U extends string = string> = { value: number; unit: U };
+
 export type PhotoRef = { sha256: string; bytes: number };
 
+export type Taxon = { name: string; count: number };
+
+/** One holding. Its record has the plot's own id. */
 export interface Plot {
+  /** What the grower calls it. Needed at creation. */
   name?: string;
+  /** IANA time zone; a day is a local date in it. Needed at creation. */
   time_zone?: string;
+  /** Degrees north. -90 to 90. */
   latitude?: number;
+  /** Degrees east. -180 to 180. */
   longitude?: number;
+  /** Show and export the location finer than 0.01°. */
   exact_location?: boolean;
-  units?: { temperature?: 'degC' | 'degF' };
+  /** Preferred units: {"temperature": "degC" or "degF"}. */
+  units?: Record<string, unknown>;
+  /** When the max/min thermometers are read and reset. */
   reading_habit?: 'morning' | 'evening';
+  /** Year the ground was broken from grass. 1800 to 2200. */
   grass_out_year?: number;
+  /** The plot is made up, for showing. */
   invented?: boolean;
+  /** Free words. */
   note?: string;
-}
-export interface Place {
-  kind?: 'bed' | 'tunnel' | 'frame' | 'open_ground' | 'path' | 'store';
-  label?: string;
-  length_m?: number;
-  width_m?: number;
-  outline?: [number, number][];
-  area_m2?: number;
-  broken_year?: number;
-  neighbours?: ('grass_edge' | 'hedge' | 'heap')[];
-  archived?: boolean;
-  note?: string;
-}
-export interface Station {
-  kind?: 'slug_board' | 'bait_trap' | 'beetle_trap' | 'thermometer' | 'grass_minimum' | 'rain_gauge';
-  place_id?: string;
-  label?: string;
-  walk_order?: number;
-  size_m2?: number;
-  core_diameter_m?: number;
-  bait?: string;
-  material?: string;
-  exposure?: 'screen' | 'under_cover' | 'soil';
-  depth_m?: number;
-  offset?: Quantity;
-  set_on?: string;
-  retired_on?: string;
-  note?: string;
-}
-export interface Round {
-  kind?: 'dawn' | 'trap' | 'readings';
-  observed_at?: string;
-  started_at?: string;
-  finished_at?: string;
-  surface?: 'dry' | 'damp' | 'wet';
-  night_low?: Quantity;
-  valid?: boolean;
-  not_valid_reason?: string;
-  disturbed?: boolean;
-  observer?: string;
-  note?: string;
-}
-export interface SlugCount {
-  round_id?: string;
-  station_id?: string;
-  state?: 'counted' | 'none_found' | 'not_turned' | 'spoiled';
-  count?: number;
-  small?: number;
-  large?: number;
-  egg_clusters?: number;
-  taxa?: string[];
-  removed?: boolean;
-  reason?: string;
-  observed_at?: string;
-  observer?: string;
-  note?: string;
-  photos?: PhotoRef[];
-  stands?: boolean;
-  set_aside?: boolean;
-}
-export interface TrapCatch {
-  station_id?: string;
-  round_id?: string;
-  set_at?: string;
-  observed_at?: string;
-  state?: 'counted' | 'none_found' | 'not_turned' | 'spoiled';
-  wireworms?: number;
-  millipedes?: number;
-  leatherjackets?: number;
-  centipedes?: number;
-  rebaited?: boolean;
-  soil?: Quantity;
-  reason?: string;
-  observer?: string;
-  note?: string;
-  photos?: PhotoRef[];
-}
-export interface SoilSample {
-  place_id?: string;
-  cores?: number;
-  core_diameter_m?: number;
-  depth_m?: number;
-  found?: number;
-  method?: 'hand_sort' | 'wash';
-  observed_at?: string;
-  observer?: string;
-  note?: string;
-}
-export interface Temperature {
-  station_id?: string;
-  observed_at?: string;
-  current?: Quantity;
-  max?: Quantity;
-  min?: Quantity;
-  reset_done?: boolean;
-  observer?: string;
-  note?: string;
-}
-export interface Evening {
-  place_id?: string;
-  observed_at?: string;
-  air?: Quantity;
-  wet?: Quantity;
-  dew?: Quantity;
-  humidity_percent?: number;
-  sky?: 'clear' | 'broken' | 'overcast';
-  wind?: 'calm' | 'light' | 'windy';
-  observer?: string;
-  note?: string;
-}
-export interface Damage {
-  crop_id?: string;
-  place_id?: string;
-  observed_at?: string;
-  examined?: number;
-  damaged?: number;
-  cause?: string;
-  observer?: string;
-  note?: string;
-}
-export interface Crop {
-  place_id?: string;
-  kind?: string;
-  variety?: string;
-  seed_batch?: string;
-  started_on?: string;
-  note?: string;
-}
-export interface CropEvent {
-  crop_id?: string;
-  place_id?: string;
-  what?:
-    | 'chitted'
-    | 'sown'
-    | 'potted'
-    | 'hardened'
-    | 'planted'
-    | 'covered'
-    | 'earthed_up'
-    | 'harvested'
-    | 'stage';
-  observed_at?: string;
-  kg?: number;
-  count?: number;
-  stage?: string;
-  observer?: string;
-  note?: string;
-}
-export interface Treatment {
-  kind?:
-    | 'nematodes'
-    | 'brew'
-    | 'mulch'
-    | 'cultivation'
-    | 'cover'
-    | 'hand_collection'
-    | 'pellets'
-    | 'watering'
-    | 'other';
-  place_ids?: string[];
-  control_place_ids?: string[];
-  area_m2?: number;
-  product?: string;
-  authorisation_number?: string;
-  harvest_interval_days?: number;
-  culture_id?: string;
-  amount?: Quantity;
-  water_l?: number;
-  soil?: Quantity;
-  moisture?: 'dry' | 'damp' | 'wet';
-  observed_at?: string;
-  observer?: string;
-  note?: string;
-}
-export interface Culture {
-  started_on?: string;
-  source?: string;
-  vessel?: string;
-  note?: string;
-}
-export interface Trial {
-  question?: string;
-  treated_place_ids?: string[];
-  untreated_place_ids?: string[];
-  note?: string;
-}
-export interface Photo {
-  sha256?: string;
-  parent_id?: string;
-  caption?: string;
-  taken_at?: string;
-  bytes?: number;
-  observed_at?: string;
-}
-export interface Watch {
-  rule?: string;
-  on?: boolean;
-  note?: string;
-}
-export interface Warning {
-  rule?: string;
-  text?: string;
-  observed_at?: string;
-}
-export interface WarningReply {
-  warning_id?: string;
-  what?: string;
-  observed_at?: string;
-  observer?: string;
-  note?: string;
-}
-export interface Member {
-  name?: string;
-  role?: 'owner' | 'helper' | 'reader';
-  note?: string;
-}
-export interface Note {
-  observed_at?: string;
-  text?: string;
-  place_id?: string;
-  observer?: string;
-  photos?: PhotoRef[];
 }
 
+/** A bed, tunnel, frame, path or store inside the plot. */
+export interface Place {
+  /** What it is. Needed at creation. */
+  kind?: 'bed' | 'tunnel' | 'frame' | 'open_ground' | 'path' | 'store';
+  /** Its name on the plot. Needed at creation. */
+  label?: string;
+  /** Length in metres. 0 to 10000. */
+  length_m?: number;
+  /** Width in metres. 0 to 10000. */
+  width_m?: number;
+  /** Corners on the sketch in metres. */
+  outline?: [number, number][];
+  /** Area in square metres, when it was measured. 0 to 1e+07. */
+  area_m2?: number;
+  /** Year broken from grass. 1800 to 2200. */
+  broken_year?: number;
+  /** What lies beside it. */
+  neighbours?: ('grass_edge' | 'hedge' | 'heap')[];
+  /** No longer used. */
+  archived?: boolean;
+  /** Free words. */
+  note?: string;
+}
+
+/** A fixed spot where something is counted or read. */
+export interface Station {
+  /** What stands there. Needed at creation. */
+  kind?: 'slug_board' | 'bait_trap' | 'beetle_trap' | 'thermometer' | 'grass_minimum' | 'rain_gauge';
+  /** The place it lies in. */
+  place_id?: string;
+  /** Its name, as written on it. Needed at creation. */
+  label?: string;
+  /** Its turn on the walk. 0 to 100000. */
+  walk_order?: number;
+  /** Ground under a board, square metres. 0 to 100. */
+  size_m2?: number;
+  /** Diameter of a trap or core, metres. 0 to 10. */
+  core_diameter_m?: number;
+  /** What it is baited with. */
+  bait?: string;
+  /** What it is made of. */
+  material?: string;
+  /** How a thermometer hangs. */
+  exposure?: 'screen' | 'under_cover' | 'soil';
+  /** Depth in the soil, metres. 0 to 5. */
+  depth_m?: number;
+  /** What to add to its readings (a difference). -50 to 50. */
+  offset?: Quantity<'degC' | 'degF'>;
+  /** Set out on this local date. */
+  set_on?: string;
+  /** Taken away on this local date. */
+  retired_on?: string;
+  /** Free words. */
+  note?: string;
+}
+
+/** A person of the plot. */
+export interface Member {
+  /** Name, as observers sign. Needed at creation. */
+  name?: string;
+  /** What they may do. Needed at creation. */
+  role?: 'owner' | 'helper' | 'reader';
+  /** Free words. */
+  note?: string;
+}
+
+/** One walk past stations. */
+export interface Round {
+  /** Which walk. Needed at creation. */
+  kind?: 'dawn' | 'trap' | 'readings';
+  /** When it was seen, with the offset of the place. Needed at creation. */
+  observed_at?: string;
+  /** First station. */
+  started_at?: string;
+  /** Last station. */
+  finished_at?: string;
+  /** The soil surface. */
+  surface?: 'dry' | 'damp' | 'wet';
+  /** Lowest air temperature of the night before, when known. -200 to 300. */
+  night_low?: Quantity<'degC' | 'degF'>;
+  /** No says: leave this round out of means. */
+  valid?: boolean;
+  /** Why it is not valid. */
+  not_valid_reason?: string;
+  /** Watered, hoed or just treated. */
+  disturbed?: boolean;
+  /** Who saw it: a member's name. */
+  observer?: string;
+  /** Free words. */
+  note?: string;
+}
+
+/** One slug board turned once. */
+export interface SlugCount {
+  /** The round it belongs to. */
+  round_id?: string;
+  /** The board. Needed at creation. */
+  station_id?: string;
+  /** Counted, none found, not turned and spoiled are four different things. Needed at creation. */
+  state?: 'counted' | 'none_found' | 'not_turned' | 'spoiled';
+  /** Slugs under the board. 0 to 9999. */
+  count?: number;
+  /** Of these, up to 1 cm. 0 to 9999. */
+  small?: number;
+  /** Of these, longer than 1 cm. 0 to 9999. */
+  large?: number;
+  /** Clusters of eggs. 0 to 9999. */
+  egg_clusters?: number;
+  /** Names with counts; aggregates are legitimate. */
+  taxa?: Taxon[];
+  /** The slugs were taken away. */
+  removed?: boolean;
+  /** Why it was not turned or is spoiled. */
+  reason?: string;
+  /** When it was seen, with the offset of the place. Needed at creation. */
+  observed_at?: string;
+  /** Who saw it: a member's name. */
+  observer?: string;
+  /** Photos of it. */
+  photos?: PhotoRef[];
+  /** Of a double count, the one that stands. */
+  stands?: boolean;
+  /** Of a double count, one that does not stand. */
+  set_aside?: boolean;
+  /** Free words. */
+  note?: string;
+}
+
+/** One bait trap or beetle trap, set and lifted. Wireworms and look-alikes are kept apart. */
+export interface TrapCatch {
+  /** The trap. Needed at creation. */
+  station_id?: string;
+  /** When it was set. */
+  set_at?: string;
+  /** When it was lifted; none while it lies in the ground. */
+  observed_at?: string;
+  /** Counted, none found, not turned and spoiled are four different things. None while it lies in the ground. */
+  state?: 'counted' | 'none_found' | 'not_turned' | 'spoiled';
+  /** Wireworms in it. 0 to 9999. */
+  wireworms?: number;
+  /** Millipedes (many legs). 0 to 9999. */
+  millipedes?: number;
+  /** Leatherjackets (no legs). 0 to 9999. */
+  leatherjackets?: number;
+  /** Centipedes (fast, one pair of legs a ring). 0 to 9999. */
+  centipedes?: number;
+  /** Baited anew and set again. */
+  rebaited?: boolean;
+  /** Soil temperature at lifting. -200 to 300. */
+  soil?: Quantity<'degC' | 'degF'>;
+  /** The trap round it belongs to. */
+  round_id?: string;
+  /** Why it was not lifted or is spoiled. */
+  reason?: string;
+  /** Who saw it: a member's name. */
+  observer?: string;
+  /** Photos of it. */
+  photos?: PhotoRef[];
+  /** Free words. */
+  note?: string;
+}
+
+/** Soil cores searched for wireworms. */
+export interface SoilSample {
+  /** Where. Needed at creation. */
+  place_id?: string;
+  /** Cores taken. 1 to 9999. Needed at creation. */
+  cores?: number;
+  /** Diameter of the corer, metres. 0.001 to 2. */
+  core_diameter_m?: number;
+  /** Depth of the cores, metres. 0 to 5. */
+  depth_m?: number;
+  /** Wireworms found in all cores together. 0 to 99999. */
+  found?: number;
+  /** How they were got out. */
+  method?: 'hand_sort' | 'wash';
+  /** When it was seen, with the offset of the place. Needed at creation. */
+  observed_at?: string;
+  /** Who saw it: a member's name. */
+  observer?: string;
+  /** Free words. */
+  note?: string;
+}
+
+/** One thermometer read once, as entered. */
+export interface Temperature {
+  /** The thermometer. Needed at creation. */
+  station_id?: string;
+  /** When it was seen, with the offset of the place. Needed at creation. */
+  observed_at?: string;
+  /** What it shows now. -200 to 300. */
+  current?: Quantity<'degC' | 'degF'>;
+  /** Highest since the last reset. -200 to 300. */
+  max?: Quantity<'degC' | 'degF'>;
+  /** Lowest since the last reset. -200 to 300. */
+  min?: Quantity<'degC' | 'degF'>;
+  /** Maximum and minimum were set back after reading. */
+  reset_done?: boolean;
+  /** The readings round it belongs to. */
+  round_id?: string;
+  /** Who saw it: a member's name. */
+  observer?: string;
+  /** Free words. */
+  note?: string;
+}
+
+/** Air and its moisture two hours after sunset: what tonight's frost is reckoned from. */
+export interface Evening {
+  /** Where. */
+  place_id?: string;
+  /** When it was seen, with the offset of the place. Needed at creation. */
+  observed_at?: string;
+  /** Air temperature. -200 to 300. Needed at creation. */
+  air?: Quantity<'degC' | 'degF'>;
+  /** Wet-bulb temperature. -200 to 300. */
+  wet?: Quantity<'degC' | 'degF'>;
+  /** Dew point. -200 to 300. */
+  dew?: Quantity<'degC' | 'degF'>;
+  /** Relative humidity, percent. 0 to 100. */
+  humidity_percent?: number;
+  /** The sky. */
+  sky?: 'clear' | 'broken' | 'overcast';
+  /** The wind. */
+  wind?: 'calm' | 'light' | 'windy';
+  /** Who saw it: a member's name. */
+  observer?: string;
+  /** Free words. */
+  note?: string;
+}
+
+/** Plants or tubers looked at, and how many were hurt. */
+export interface Damage {
+  /** The crop. */
+  crop_id?: string;
+  /** The place. */
+  place_id?: string;
+  /** When it was seen, with the offset of the place. Needed at creation. */
+  observed_at?: string;
+  /** Looked at. 0 to 999999. Needed at creation. */
+  examined?: number;
+  /** Of these, damaged. 0 to 999999. Needed at creation. */
+  damaged?: number;
+  /** What did it, as far as known. */
+  cause?: string;
+  /** Who saw it: a member's name. */
+  observer?: string;
+  /** Photos of it. */
+  photos?: PhotoRef[];
+  /** Free words. */
+  note?: string;
+}
+
+/** Words about a day or a place. */
+export interface Note {
+  /** When it was seen, with the offset of the place. Needed at creation. */
+  observed_at?: string;
+  /** The words. Needed at creation. */
+  text?: string;
+  /** Where, if it is about a place. */
+  place_id?: string;
+  /** Who saw it: a member's name. */
+  observer?: string;
+  /** Photos of it. */
+  photos?: PhotoRef[];
+  /** Free words. */
+  note?: string;
+}
+
+/** A photo told by its SHA-256; the bytes follow by themselves. */
+export interface Photo {
+  /** SHA-256 of the bytes, 64 hex digits. Needed at creation. */
+  sha256?: string;
+  /** Size in bytes. 1 to 1e+08. */
+  bytes?: number;
+  /** The record it belongs to. */
+  parent_id?: string;
+  /** What it shows. */
+  caption?: string;
+  /** When it was taken. */
+  taken_at?: string;
+  /** When it was seen, with the offset of the place. */
+  observed_at?: string;
+  /** Who saw it: a member's name. */
+  observer?: string;
+  /** Free words. */
+  note?: string;
+}
+
+/** One sowing or planting in a place. */
+export interface Crop {
+  /** Where it grows. */
+  place_id?: string;
+  /** Which crop. Needed at creation. */
+  kind?: string;
+  /** Which variety. */
+  variety?: string;
+  /** Which packet or batch. */
+  seed_batch?: string;
+  /** Chitted, sown or planted on this local date. */
+  started_on?: string;
+  /** Cleared on this local date. */
+  ended_on?: string;
+  /** Free words. */
+  note?: string;
+}
+
+/** Something that happened to a crop. */
+export interface CropEvent {
+  /** The crop. Needed at creation. */
+  crop_id?: string;
+  /** What was done or seen. Needed at creation. */
+  what?: 'chitted' | 'sown' | 'potted' | 'hardened' | 'planted' | 'covered' | 'earthed_up' | 'harvested' | 'stage';
+  /** When, with the offset of the place. Needed at creation. */
+  observed_at?: string;
+  /** Harvest, kilograms. 0 to 1e+06. */
+  kg?: number;
+  /** Pieces or plants. 0 to 1e+06. */
+  count?: number;
+  /** Growth stage reached. */
+  stage?: string;
+  /** Where it went. */
+  place_id?: string;
+  /** Who did it: a member's name. */
+  observer?: string;
+  /** Photos of it. */
+  photos?: PhotoRef[];
+  /** Free words. */
+  note?: string;
+}
+
+/** Something done to places against slugs or wireworms, or that changes their numbers. */
+export interface Treatment {
+  /** What was done. Needed at creation. */
+  kind?: 'nematodes' | 'brew' | 'mulch' | 'cultivation' | 'cover' | 'hand_collection' | 'pellets' | 'watering' | 'other';
+  /** Treated places. */
+  place_ids?: string[];
+  /** Places left untreated to compare with. */
+  control_place_ids?: string[];
+  /** Area treated, square metres. 0 to 1e+07. */
+  area_m2?: number;
+  /** Product, as on the label. */
+  product?: string;
+  /** Authorisation number on the label. */
+  authorisation_number?: string;
+  /** Days to wait before harvest, from the label. 0 to 1000. */
+  harvest_interval_days?: number;
+  /** The culture it came from. */
+  culture_id?: string;
+  /** How much was used. 0 to 1e+09. */
+  amount?: Quantity<'ml' | 'l' | 'g' | 'kg' | 'million' | 'imperial_pint' | 'imperial_gallon'>;
+  /** Water used, litres. 0 to 1e+06. */
+  water_l?: number;
+  /** Soil temperature. -200 to 300. */
+  soil?: Quantity<'degC' | 'degF'>;
+  /** The soil. */
+  moisture?: 'dry' | 'damp' | 'wet';
+  /** When, with the offset of the place. Needed at creation. */
+  observed_at?: string;
+  /** Who did it: a member's name. */
+  observer?: string;
+  /** Photos of it. */
+  photos?: PhotoRef[];
+  /** Free words. */
+  note?: string;
+}
+
+/** A batch of home-raised nematodes, from start to use. What it holds is unidentified unless bought. */
+export interface Culture {
+  /** Its name. */
+  label?: string;
+  /** When it was started. Needed at creation. */
+  started_at?: string;
+  /** Where the animals came from. Unidentified unless bought and labelled. */
+  source?: 'unidentified' | 'bought_labelled';
+  /** What it is kept in. */
+  vessel?: string;
+  /** Temperature it is kept at. -200 to 300. */
+  temperature?: Quantity<'degC' | 'degF'>;
+  /** Animals counted in each aliquot. */
+  aliquot_counts?: number[];
+  /** Size of an aliquot, millilitres. 0 to 1000. */
+  aliquot_ml?: number;
+  /** Times diluted before counting. 1 to 1e+06. */
+  dilution?: number;
+  /** When it was strained. */
+  strained_at?: string;
+  /** When it was used. */
+  used_at?: string;
+  /** When it was thrown away. */
+  discarded_at?: string;
+  /** When this was last looked at. */
+  observed_at?: string;
+  /** Who keeps it: a member's name. */
+  observer?: string;
+  /** Free words. */
+  note?: string;
+}
+
+/** A named comparison of treated against untreated places. The analysis is worked out anew each time. */
+export interface Trial {
+  /** Its name. Needed at creation. */
+  name?: string;
+  /** What it is to answer. */
+  question?: string;
+  /** Treated places or boards. */
+  treated_ids?: string[];
+  /** Untreated places or boards. */
+  control_ids?: string[];
+  /** Block name for each place or board id. */
+  blocks?: Record<string, unknown>;
+  /** Before the treatment: first day. */
+  before_from?: string;
+  /** Before the treatment: last day. */
+  before_to?: string;
+  /** After the treatment: first day. */
+  after_from?: string;
+  /** After the treatment: last day. */
+  after_to?: string;
+  /** The treatments. */
+  treatment_ids?: string[];
+  /** Free words. */
+  note?: string;
+}
+
+/** A rule the plot wants to be warned about. */
+export interface Watch {
+  /** Name of the rule. Needed at creation. */
+  rule?: string;
+  /** Whether it warns. */
+  on?: boolean;
+  /** Thresholds and choices of the rule. */
+  settings?: Record<string, unknown>;
+  /** No sound from this local time, HH:MM. */
+  quiet_from?: string;
+  /** Until this local time, HH:MM. */
+  quiet_to?: string;
+  /** Free words. */
+  note?: string;
+}
+
+/** What the scheduled job raised. Severity and urgency speak OASIS CAP 1.2. */
+export interface Warning {
+  /** Name of the rule. Needed at creation. */
+  rule?: string;
+  /** When it was raised. Needed at creation. */
+  raised_at?: string;
+  /** From when it holds. */
+  window_start?: string;
+  /** Until when it holds. */
+  window_end?: string;
+  /** Places it is about. */
+  place_ids?: string[];
+  /** Crops it is about. */
+  crop_ids?: string[];
+  /** How bad. */
+  severity?: 'Extreme' | 'Severe' | 'Moderate' | 'Minor' | 'Unknown';
+  /** How soon. */
+  urgency?: 'Immediate' | 'Expected' | 'Future' | 'Past' | 'Unknown';
+  /** One sentence. Needed at creation. */
+  headline?: string;
+  /** The numbers and the rule. */
+  why?: string;
+  /** What growers commonly do about it. */
+  advice?: string;
+  /** What to take care of. */
+  caution?: string;
+  /** The numbers it rests on, with interval. */
+  numbers?: Record<string, unknown>;
+  /** When it no longer held. */
+  ended_at?: string;
+  /** Free words. */
+  note?: string;
+}
+
+/** What people did about a warning and what really happened. */
+export interface WarningReply {
+  /** The warning. Needed at creation. */
+  warning_id?: string;
+  /** When this was said. Needed at creation. */
+  observed_at?: string;
+  /** It was read. */
+  seen?: boolean;
+  /** Something was done. */
+  acted?: boolean;
+  /** What really happened. */
+  outcome?: 'happened' | 'did_not_happen' | 'not_known';
+  /** Who says so: a member's name. */
+  observer?: string;
+  /** Free words. */
+  note?: string;
+}
+
+/** Record type on the wire → its interface. */
 export interface RecordOf {
   plot: Plot;
   place: Place;
   station: Station;
+  member: Member;
   round: Round;
   slug_count: SlugCount;
   trap_catch: TrapCatch;
@@ -250,16 +536,492 @@ export interface RecordOf {
   temperature: Temperature;
   evening: Evening;
   damage: Damage;
+  note: Note;
+  photo: Photo;
   crop: Crop;
   crop_event: CropEvent;
   treatment: Treatment;
   culture: Culture;
   trial: Trial;
-  photo: Photo;
   watch: Watch;
   warning: Warning;
   warning_reply: WarningReply;
-  member: Member;
-  note: Note;
 }
 export type RecordType = keyof RecordOf;
+
+/** A change of a record: null clears a field that is not required. */
+export type SetOf<T extends RecordType> = { [K in keyof RecordOf[T]]?: RecordOf[T][K] | null };
+
+/** Written by the server alone; a phone that pushes one is refused. */
+export const SERVER_WRITTEN: readonly RecordType[] = ['warning'];
+
+export type FieldKind = 'choice' | 'choices' | 'day' | 'instant' | 'number' | 'numbers' | 'outline' | 'photos' | 'quantity' | 'ref' | 'refs' | 'settings' | 'taxa' | 'text' | 'time_zone' | 'whole' | 'yes_no';
+export interface FieldSpec {
+  kind: FieldKind;
+  required?: true;
+  choices?: readonly string[];
+  units?: readonly string[];
+  minimum?: number;
+  maximum?: number;
+  max_length?: number;
+  target?: string;
+}
+
+/** What each field may hold: enough to check an entry on the phone before it is saved. */
+export const RECORD_FIELDS: { readonly [T in RecordType]: { readonly [field: string]: FieldSpec } } = {
+  plot: {
+    name: { kind: 'text', required: true, max_length: 120 },
+    time_zone: { kind: 'time_zone', required: true },
+    latitude: { kind: 'number', minimum: -90, maximum: 90 },
+    longitude: { kind: 'number', minimum: -180, maximum: 180 },
+    exact_location: { kind: 'yes_no' },
+    units: { kind: 'settings' },
+    reading_habit: { kind: 'choice', choices: ['morning', 'evening'] },
+    grass_out_year: { kind: 'whole', minimum: 1800, maximum: 2200 },
+    invented: { kind: 'yes_no' },
+    note: { kind: 'text', max_length: 4000 },
+  },
+  place: {
+    kind: { kind: 'choice', required: true, choices: ['bed', 'tunnel', 'frame', 'open_ground', 'path', 'store'] },
+    label: { kind: 'text', required: true, max_length: 80 },
+    length_m: { kind: 'number', minimum: 0, maximum: 10000 },
+    width_m: { kind: 'number', minimum: 0, maximum: 10000 },
+    outline: { kind: 'outline', max_length: 200 },
+    area_m2: { kind: 'number', minimum: 0, maximum: 10000000.0 },
+    broken_year: { kind: 'whole', minimum: 1800, maximum: 2200 },
+    neighbours: { kind: 'choices', choices: ['grass_edge', 'hedge', 'heap'], max_length: 200 },
+    archived: { kind: 'yes_no' },
+    note: { kind: 'text', max_length: 4000 },
+  },
+  station: {
+    kind: { kind: 'choice', required: true, choices: ['slug_board', 'bait_trap', 'beetle_trap', 'thermometer', 'grass_minimum', 'rain_gauge'] },
+    place_id: { kind: 'ref', target: 'place' },
+    label: { kind: 'text', required: true, max_length: 80 },
+    walk_order: { kind: 'whole', minimum: 0, maximum: 100000 },
+    size_m2: { kind: 'number', minimum: 0, maximum: 100 },
+    core_diameter_m: { kind: 'number', minimum: 0, maximum: 10 },
+    bait: { kind: 'text', max_length: 200 },
+    material: { kind: 'text', max_length: 200 },
+    exposure: { kind: 'choice', choices: ['screen', 'under_cover', 'soil'] },
+    depth_m: { kind: 'number', minimum: 0, maximum: 5 },
+    offset: { kind: 'quantity', units: ['degC', 'degF'], minimum: -50, maximum: 50 },
+    set_on: { kind: 'day' },
+    retired_on: { kind: 'day' },
+    note: { kind: 'text', max_length: 4000 },
+  },
+  member: {
+    name: { kind: 'text', required: true, max_length: 80 },
+    role: { kind: 'choice', required: true, choices: ['owner', 'helper', 'reader'] },
+    note: { kind: 'text', max_length: 4000 },
+  },
+  round: {
+    kind: { kind: 'choice', required: true, choices: ['dawn', 'trap', 'readings'] },
+    observed_at: { kind: 'instant', required: true },
+    started_at: { kind: 'instant' },
+    finished_at: { kind: 'instant' },
+    surface: { kind: 'choice', choices: ['dry', 'damp', 'wet'] },
+    night_low: { kind: 'quantity', units: ['degC', 'degF'], minimum: -200, maximum: 300 },
+    valid: { kind: 'yes_no' },
+    not_valid_reason: { kind: 'text', max_length: 400 },
+    disturbed: { kind: 'yes_no' },
+    observer: { kind: 'text', max_length: 80 },
+    note: { kind: 'text', max_length: 4000 },
+  },
+  slug_count: {
+    round_id: { kind: 'ref', target: 'round' },
+    station_id: { kind: 'ref', required: true, target: 'station' },
+    state: { kind: 'choice', required: true, choices: ['counted', 'none_found', 'not_turned', 'spoiled'] },
+    count: { kind: 'whole', minimum: 0, maximum: 9999 },
+    small: { kind: 'whole', minimum: 0, maximum: 9999 },
+    large: { kind: 'whole', minimum: 0, maximum: 9999 },
+    egg_clusters: { kind: 'whole', minimum: 0, maximum: 9999 },
+    taxa: { kind: 'taxa', max_length: 50 },
+    removed: { kind: 'yes_no' },
+    reason: { kind: 'text', max_length: 400 },
+    observed_at: { kind: 'instant', required: true },
+    observer: { kind: 'text', max_length: 80 },
+    photos: { kind: 'photos', max_length: 20 },
+    stands: { kind: 'yes_no' },
+    set_aside: { kind: 'yes_no' },
+    note: { kind: 'text', max_length: 4000 },
+  },
+  trap_catch: {
+    station_id: { kind: 'ref', required: true, target: 'station' },
+    set_at: { kind: 'instant' },
+    observed_at: { kind: 'instant' },
+    state: { kind: 'choice', choices: ['counted', 'none_found', 'not_turned', 'spoiled'] },
+    wireworms: { kind: 'whole', minimum: 0, maximum: 9999 },
+    millipedes: { kind: 'whole', minimum: 0, maximum: 9999 },
+    leatherjackets: { kind: 'whole', minimum: 0, maximum: 9999 },
+    centipedes: { kind: 'whole', minimum: 0, maximum: 9999 },
+    rebaited: { kind: 'yes_no' },
+    soil: { kind: 'quantity', units: ['degC', 'degF'], minimum: -200, maximum: 300 },
+    round_id: { kind: 'ref', target: 'round' },
+    reason: { kind: 'text', max_length: 400 },
+    observer: { kind: 'text', max_length: 80 },
+    photos: { kind: 'photos', max_length: 20 },
+    note: { kind: 'text', max_length: 4000 },
+  },
+  soil_sample: {
+    place_id: { kind: 'ref', required: true, target: 'place' },
+    cores: { kind: 'whole', required: true, minimum: 1, maximum: 9999 },
+    core_diameter_m: { kind: 'number', minimum: 0.001, maximum: 2 },
+    depth_m: { kind: 'number', minimum: 0, maximum: 5 },
+    found: { kind: 'whole', minimum: 0, maximum: 99999 },
+    method: { kind: 'choice', choices: ['hand_sort', 'wash'] },
+    observed_at: { kind: 'instant', required: true },
+    observer: { kind: 'text', max_length: 80 },
+    note: { kind: 'text', max_length: 4000 },
+  },
+  temperature: {
+    station_id: { kind: 'ref', required: true, target: 'station' },
+    observed_at: { kind: 'instant', required: true },
+    current: { kind: 'quantity', units: ['degC', 'degF'], minimum: -200, maximum: 300 },
+    max: { kind: 'quantity', units: ['degC', 'degF'], minimum: -200, maximum: 300 },
+    min: { kind: 'quantity', units: ['degC', 'degF'], minimum: -200, maximum: 300 },
+    reset_done: { kind: 'yes_no' },
+    round_id: { kind: 'ref', target: 'round' },
+    observer: { kind: 'text', max_length: 80 },
+    note: { kind: 'text', max_length: 4000 },
+  },
+  evening: {
+    place_id: { kind: 'ref', target: 'place' },
+    observed_at: { kind: 'instant', required: true },
+    air: { kind: 'quantity', required: true, units: ['degC', 'degF'], minimum: -200, maximum: 300 },
+    wet: { kind: 'quantity', units: ['degC', 'degF'], minimum: -200, maximum: 300 },
+    dew: { kind: 'quantity', units: ['degC', 'degF'], minimum: -200, maximum: 300 },
+    humidity_percent: { kind: 'number', minimum: 0, maximum: 100 },
+    sky: { kind: 'choice', choices: ['clear', 'broken', 'overcast'] },
+    wind: { kind: 'choice', choices: ['calm', 'light', 'windy'] },
+    observer: { kind: 'text', max_length: 80 },
+    note: { kind: 'text', max_length: 4000 },
+  },
+  damage: {
+    crop_id: { kind: 'ref', target: 'crop' },
+    place_id: { kind: 'ref', target: 'place' },
+    observed_at: { kind: 'instant', required: true },
+    examined: { kind: 'whole', required: true, minimum: 0, maximum: 999999 },
+    damaged: { kind: 'whole', required: true, minimum: 0, maximum: 999999 },
+    cause: { kind: 'text', max_length: 200 },
+    observer: { kind: 'text', max_length: 80 },
+    photos: { kind: 'photos', max_length: 20 },
+    note: { kind: 'text', max_length: 4000 },
+  },
+  note: {
+    observed_at: { kind: 'instant', required: true },
+    text: { kind: 'text', required: true, max_length: 8000 },
+    place_id: { kind: 'ref', target: 'place' },
+    observer: { kind: 'text', max_length: 80 },
+    photos: { kind: 'photos', max_length: 20 },
+    note: { kind: 'text', max_length: 4000 },
+  },
+  photo: {
+    sha256: { kind: 'text', required: true, max_length: 64 },
+    bytes: { kind: 'whole', minimum: 1, maximum: 100000000 },
+    parent_id: { kind: 'ref' },
+    caption: { kind: 'text', max_length: 400 },
+    taken_at: { kind: 'instant' },
+    observed_at: { kind: 'instant' },
+    observer: { kind: 'text', max_length: 80 },
+    note: { kind: 'text', max_length: 4000 },
+  },
+  crop: {
+    place_id: { kind: 'ref', target: 'place' },
+    kind: { kind: 'text', required: true, max_length: 80 },
+    variety: { kind: 'text', max_length: 80 },
+    seed_batch: { kind: 'text', max_length: 80 },
+    started_on: { kind: 'day' },
+    ended_on: { kind: 'day' },
+    note: { kind: 'text', max_length: 4000 },
+  },
+  crop_event: {
+    crop_id: { kind: 'ref', required: true, target: 'crop' },
+    what: { kind: 'choice', required: true, choices: ['chitted', 'sown', 'potted', 'hardened', 'planted', 'covered', 'earthed_up', 'harvested', 'stage'] },
+    observed_at: { kind: 'instant', required: true },
+    kg: { kind: 'number', minimum: 0, maximum: 1000000.0 },
+    count: { kind: 'whole', minimum: 0, maximum: 1000000 },
+    stage: { kind: 'text', max_length: 80 },
+    place_id: { kind: 'ref', target: 'place' },
+    observer: { kind: 'text', max_length: 80 },
+    photos: { kind: 'photos', max_length: 20 },
+    note: { kind: 'text', max_length: 4000 },
+  },
+  treatment: {
+    kind: { kind: 'choice', required: true, choices: ['nematodes', 'brew', 'mulch', 'cultivation', 'cover', 'hand_collection', 'pellets', 'watering', 'other'] },
+    place_ids: { kind: 'refs', target: 'place', max_length: 500 },
+    control_place_ids: { kind: 'refs', target: 'place', max_length: 500 },
+    area_m2: { kind: 'number', minimum: 0, maximum: 10000000.0 },
+    product: { kind: 'text', max_length: 200 },
+    authorisation_number: { kind: 'text', max_length: 80 },
+    harvest_interval_days: { kind: 'whole', minimum: 0, maximum: 1000 },
+    culture_id: { kind: 'ref', target: 'culture' },
+    amount: { kind: 'quantity', units: ['ml', 'l', 'g', 'kg', 'million', 'imperial_pint', 'imperial_gallon'], minimum: 0, maximum: 1000000000.0 },
+    water_l: { kind: 'number', minimum: 0, maximum: 1000000.0 },
+    soil: { kind: 'quantity', units: ['degC', 'degF'], minimum: -200, maximum: 300 },
+    moisture: { kind: 'choice', choices: ['dry', 'damp', 'wet'] },
+    observed_at: { kind: 'instant', required: true },
+    observer: { kind: 'text', max_length: 80 },
+    photos: { kind: 'photos', max_length: 20 },
+    note: { kind: 'text', max_length: 4000 },
+  },
+  culture: {
+    label: { kind: 'text', max_length: 80 },
+    started_at: { kind: 'instant', required: true },
+    source: { kind: 'choice', choices: ['unidentified', 'bought_labelled'] },
+    vessel: { kind: 'text', max_length: 200 },
+    temperature: { kind: 'quantity', units: ['degC', 'degF'], minimum: -200, maximum: 300 },
+    aliquot_counts: { kind: 'numbers', max_length: 100 },
+    aliquot_ml: { kind: 'number', minimum: 0, maximum: 1000 },
+    dilution: { kind: 'number', minimum: 1, maximum: 1000000.0 },
+    strained_at: { kind: 'instant' },
+    used_at: { kind: 'instant' },
+    discarded_at: { kind: 'instant' },
+    observed_at: { kind: 'instant' },
+    observer: { kind: 'text', max_length: 80 },
+    note: { kind: 'text', max_length: 4000 },
+  },
+  trial: {
+    name: { kind: 'text', required: true, max_length: 120 },
+    question: { kind: 'text', max_length: 1000 },
+    treated_ids: { kind: 'refs', max_length: 500 },
+    control_ids: { kind: 'refs', max_length: 500 },
+    blocks: { kind: 'settings' },
+    before_from: { kind: 'day' },
+    before_to: { kind: 'day' },
+    after_from: { kind: 'day' },
+    after_to: { kind: 'day' },
+    treatment_ids: { kind: 'refs', target: 'treatment', max_length: 100 },
+    note: { kind: 'text', max_length: 4000 },
+  },
+  watch: {
+    rule: { kind: 'text', required: true, max_length: 80 },
+    on: { kind: 'yes_no' },
+    settings: { kind: 'settings' },
+    quiet_from: { kind: 'text', max_length: 5 },
+    quiet_to: { kind: 'text', max_length: 5 },
+    note: { kind: 'text', max_length: 4000 },
+  },
+  warning: {
+    rule: { kind: 'text', required: true, max_length: 80 },
+    raised_at: { kind: 'instant', required: true },
+    window_start: { kind: 'instant' },
+    window_end: { kind: 'instant' },
+    place_ids: { kind: 'refs', target: 'place', max_length: 500 },
+    crop_ids: { kind: 'refs', target: 'crop', max_length: 500 },
+    severity: { kind: 'choice', choices: ['Extreme', 'Severe', 'Moderate', 'Minor', 'Unknown'] },
+    urgency: { kind: 'choice', choices: ['Immediate', 'Expected', 'Future', 'Past', 'Unknown'] },
+    headline: { kind: 'text', required: true, max_length: 400 },
+    why: { kind: 'text', max_length: 4000 },
+    advice: { kind: 'text', max_length: 4000 },
+    caution: { kind: 'text', max_length: 4000 },
+    numbers: { kind: 'settings' },
+    ended_at: { kind: 'instant' },
+    note: { kind: 'text', max_length: 4000 },
+  },
+  warning_reply: {
+    warning_id: { kind: 'ref', required: true, target: 'warning' },
+    observed_at: { kind: 'instant', required: true },
+    seen: { kind: 'yes_no' },
+    acted: { kind: 'yes_no' },
+    outcome: { kind: 'choice', choices: ['happened', 'did_not_happen', 'not_known'] },
+    observer: { kind: 'text', max_length: 80 },
+    note: { kind: 'text', max_length: 4000 },
+  },
+};
+
+/** One value that can't be taken. */
+export interface ProblemFault {
+  /** JSON pointer (RFC 6901) to the value. */
+  pointer: string;
+  /** What would be right. */
+  detail: string;
+}
+
+/** An error answer (RFC 9457). */
+export interface Problem {
+  /** Kind of problem, such as /problems/epoch. */
+  type: string;
+  /** The kind in words. */
+  title: string;
+  /** HTTP status. */
+  status: number;
+  /** What went wrong here and what to do. */
+  detail?: string;
+  /** Values that can't be taken. */
+  errors?: ProblemFault[];
+  /** To find this request in the server's log. */
+  request_id?: string;
+  /** Epoch problem: the epoch that holds now. */
+  epoch?: string;
+  /** Schema problem: oldest schema taken. */
+  min?: number;
+  /** Schema problem: newest schema known. */
+  max?: number;
+  /** Too large: what is taken at most [bytes]. */
+  max_bytes?: number;
+  /** Too large: how many operations are taken at most. */
+  max_ops?: number;
+}
+
+/** Which record schemas the server understands. */
+export interface SchemaRange {
+  min: number;
+  max: number;
+}
+
+/** Who answers here; asked before every sync, so that a stranger's network is told from home. */
+export interface Hello {
+  app: 'underboard';
+  /** This server's own id. */
+  server_id: string;
+  protocol: number;
+  version: string;
+  schema: SchemaRange;
+  server_now: string;
+  /** Whether somebody owns a plot here already. */
+  claimed: boolean;
+  /** Whether this address lets a phone keep records offline (https or this machine). */
+  secure: boolean;
+}
+
+/** A one-time code in exchange for a place in the plot. */
+export interface PairRequest {
+  code: string;
+  device_name: string;
+  want?: 'cookie' | 'token';
+}
+
+/** The new device; `token` only for loggers and scripts that asked for one. */
+export interface PairAnswer {
+  device_id: string;
+  plot_id: string;
+  role: 'owner' | 'helper' | 'reader';
+  plot_name: string | null;
+  /** Bearer token, shown this once. */
+  token?: string;
+}
+
+/** The device that asks. */
+export interface Me {
+  device_id: string;
+  device_name: string;
+  plot_id: string;
+  plot_name: string | null;
+  role: 'owner' | 'helper' | 'reader';
+}
+
+/** One paired phone, logger or script. */
+export interface Device {
+  id: string;
+  name: string;
+  role: 'owner' | 'helper' | 'reader';
+  /** cookie (a browser) or token (a logger or script). */
+  kind: string;
+  paired_at: string;
+  last_seen_at: string | null;
+  last_push_at: string | null;
+  revoked_at: string | null;
+  this_device: boolean;
+}
+
+/** All devices of the plot. */
+export interface Devices {
+  devices: Device[];
+}
+
+/** A wish for a code that lets one more device in. */
+export interface CodeRequest {
+  role?: 'owner' | 'helper' | 'reader';
+}
+
+/** A one-time code; the part of the address behind # never leaves the phone. */
+export interface CodeAnswer {
+  code: string;
+  url: string;
+  expires_at: string;
+}
+
+/** One act of a person on one record. */
+export interface PushOp {
+  /** Made on the phone; the same in every retry. */
+  op_id: string;
+  kind: 'put' | 'del' | 'resolve';
+  /** The record (UUIDv7 made on the phone). */
+  id: string;
+  /** Record type; needed to create. */
+  type?: RecordType;
+  /** Revision that the person saw; 0 for a new one. */
+  base_rev: number;
+  /** Epoch that base_rev belongs to. */
+  base_epoch?: string;
+  /** Own earlier operations on the record since base_rev. */
+  after?: string[];
+  /** Fields that changed, by the schema of the record type. */
+  set?: Record<string, unknown>;
+  /** resolve: ids of the conflicts that this closes, and no others. */
+  conflicts?: string[];
+}
+
+/** Up to 500 operations, at most one per record. */
+export interface PushEnvelope {
+  protocol: 1;
+  /** Record schema the app was made for. */
+  schema: number;
+  plot: string;
+  epoch: string;
+  /** For the reader only: the token says who sends. */
+  device?: string;
+  /** The phone's clock; never used to order. */
+  sent_at: string;
+  ops: PushOp[];
+}
+
+/** A value that lost nothing: kept beside the record until a person settles it. */
+export interface Conflict {
+  /** op_id of the operation that caused it. */
+  id: string;
+  /** Name of the device it came from. */
+  device: string | null;
+  why: 'overlap' | 'deleted' | 'delete-vs-edit';
+  set: Record<string, unknown>;
+}
+
+/** The newest state of a record; a deleted one has no body. */
+export interface PulledRecord {
+  id: string;
+  type?: string;
+  rev: number;
+  seq: number;
+  deleted: boolean;
+  body?: Record<string, unknown>;
+  conflicts?: Conflict[];
+  /** Sent by a device whose clock was far off. */
+  clock_suspect?: boolean;
+}
+
+/** What became of one operation. */
+export interface PushResult {
+  op_id: string | null;
+  status: 'applied' | 'merged' | 'duplicate' | 'conflict' | 'rejected' | 'reused' | 'retry';
+  rev?: number;
+  seq?: number;
+  record?: PulledRecord;
+  problem?: Problem;
+}
+
+/** One result per operation, in the order of the operations. */
+export interface PushAnswer {
+  epoch: string;
+  server_now: string;
+  results: PushResult[];
+}
+
+/** A page of records in the order of `seq`, and where to go on. */
+export interface PullAnswer {
+  epoch: string;
+  schema: number;
+  records: PulledRecord[];
+  cursor: string;
+  more: boolean;
+  server_now: string;
+}

@@ -13,9 +13,11 @@ from flask_smorest import Api, Blueprint
 from marshmallow import Schema, ValidationError
 from webargs.flaskparser import FlaskParser
 
+from underboard.core.records import RECORD_TYPES
 from underboard.web.bodies import read_json
 from underboard.web.problems import MEDIA_TYPE, Problem
 from underboard.web.schemas.answers import ProblemSchema
+from underboard.web.schemas.records import class_name, record_schema
 
 View = TypeVar("View", bound=Callable[..., Any])
 PREFIX: Final = "/api/v1"
@@ -99,6 +101,9 @@ def start_api(app: Flask, version: str) -> DocumentedApi:
     schemes = api.spec.components
     schemes.security_scheme("device_cookie", {"type": "apiKey", "in": "cookie", "name": "__Host-dev"})
     schemes.security_scheme("device_token", {"type": "http", "scheme": "bearer"})
+    # Push takes any type in `set`, so that no view names these; the document holds one schema of each.
+    for name in RECORD_TYPES:
+        api.spec.components.schema(class_name(name), schema=record_schema(name))
     return api
 
 

@@ -26,6 +26,7 @@ HEAD: Final = """\
 ENVELOPES: Final = (
     answers.ProblemFaultSchema,
     answers.ProblemSchema,
+    answers.SchemaRangeSchema,
     answers.HelloSchema,
     answers.PairRequestSchema,
     answers.PairAnswerSchema,

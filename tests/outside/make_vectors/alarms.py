@@ -231,7 +231,7 @@ def surge() -> Vectors:
     add("one_board", "A single board.", [[3], [1], [0], [4], [2], [9]], ("few_rounds",))
     add("nothing_yet", "Seven empty rounds, then one slug.", [[0] * 5] * 7 + [[0, 1, 0, 0, 0]], ("nothing",))
     add("long", "Rounds older than forty are forgotten.", _season(rng, 3, 46, 2, True))
-    v.answer("too_few", "Five rounds: the newest has only four before it.", {"method": "boards", "rounds": [[1, 2]] * 5},
+    v.answer("too_few", "Five rounds: four before the newest.", {"method": "boards", "rounds": [[1, 2]] * 5},
              {"points": [], "n_alarms": 0}, flags=("few_rounds",), says={"why_not": ["5 earlier rounds"]})  # fmt: skip
     v.answer("no_rounds", "Nothing walked yet.", {"method": "boards", "rounds": []}, {"points": [], "n_alarms": 0},
              flags=("few_rounds",), says={"why_not": ["0 have counts"]})  # fmt: skip

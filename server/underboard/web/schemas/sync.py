@@ -100,7 +100,9 @@ class PullQuerySchema(Schema):
     limit = fields.Integer(load_default=500, validate=validate.Range(1, 1000))
     deletions = fields.Boolean(
         load_default=False,
-        metadata={"description": "Without a cursor: old deletions too, for a phone that held records before."},
+        metadata={
+            "description": "Without a cursor: old deletions too, for a phone that held records before."
+        },
     )
 
 

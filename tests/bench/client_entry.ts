@@ -1,0 +1,64 @@
+// What the bench page needs of the client: its real storage and its real sync, nothing else.
+import { newId } from '../../pwa/src/storage/ids';
+import { records, store } from '../../pwa/src/storage/phone';
+import { pair, syncNow } from '../../pwa/src/sync';
+
+const AT = '2026-05-03T05:20:00+01:00';
+
+async function left(): Promise<number> {
+  return await store.read(['outbox'], (tx) => tx.count('outbox'));
+}
+
+/** Sync until `done` says so; a sync that is already on its way is waited for. */
+async function until(done: () => Promise<boolean>): Promise<void> {
+  while (!(await done())) await syncNow();
+}
+
+const bench = {
+  async pair(code: string): Promise<void> {
+    const result = await pair(code, 'bench');
+    if (!result.ok) throw new Error(JSON.stringify(result));
+    await syncNow();
+  },
+  /** Records a second while `n` counts, saved before, are pushed. */
+  async push(n: number): Promise<number> {
+    const items = Array.from({ length: n }, (_, i) => ({
+      type: 'slug_count' as const,
+      id: newId(),
+      set: {
+        round_id: '0192f3a0-0000-7000-8000-000000000001',
+        station_id: `0192f3a0-0000-7000-8000-0000000000${10 + (i % 26)}`,
+        state: 'counted' as const,
+        count: i % 17,
+        observed_at: AT,
+        observer: 'Maren',
+      },
+    }));
+    await records.save(items);
+    const began = performance.now();
+    await until(async () => (await left()) === 0);
+    return (n / (performance.now() - began)) * 1000;
+  },
+  /** Records a second while a fresh phone pulls the plot; throws unless it has at least `n`. */
+  async pull(code: string, n: number): Promise<number> {
+    const began = performance.now();
+    await pair(code, 'bench');
+    await until(async () => (await store.read(['records'], (tx) => tx.count('records'))) >= n);
+    return (n / (performance.now() - began)) * 1000;
+  },
+  /** Milliseconds from a tap's call to the promise that resolves after the strict commit. */
+  async taps(n: number): Promise<number[]> {
+    const id = newId();
+    const first = { round_id: newId(), station_id: newId(), state: 'counted', observed_at: AT, observer: 'Maren' };
+    const took: number[] = [];
+    for (let count = 0; count < n; count += 1) {
+      const began = performance.now();
+      await records.save([{ type: 'slug_count', id, set: count === 0 ? { ...first, count } : { count } }]);
+      took.push(performance.now() - began);
+      await new Promise((done) => setTimeout(done, 20));
+    }
+    return took;
+  },
+};
+
+(globalThis as { bench?: typeof bench }).bench = bench;

@@ -1,0 +1,206 @@
+"""Rows measured in Chromium: sync against the peer and raw IndexedDB, taps, cold start, the shell's size."""
+
+from __future__ import annotations
+
+import gzip
+import re
+import subprocess
+import time
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+from statistics import median, quantiles
+from tempfile import TemporaryDirectory
+
+from playwright.sync_api import Page, Playwright
+
+from tests.bench.in_chromium import PEER_BOTH_WAYS, RAW_PUTS, page_at, peer_server
+from tests.bench.table import Row, at_least, at_most, by_turns
+from tests.browser.phone import Phone
+from tests.browser.server import ServerProcess
+
+ROOT = Path(__file__).parents[2]
+CLIENT = ROOT / "server/underboard/web/client"
+N = 10_000
+SLOWER = 4
+PAGE = "<!doctype html><title>bench</title><script type='module' src='/bench.js'></script>"
+
+
+def sync_rows(playwright: Playwright, runs: int) -> list[Row]:
+    """Push and pull of 10,000 records beside the peer (its best batch size) and raw IndexedDB."""
+    with TemporaryDirectory() as folder, served(Path(folder)) as server, peer_server() as peer_url:
+        bundle = build_bundle(Path(folder))
+        ours: dict[str, list[float]] = {"push": [], "pull": []}
+        peers: dict[str, list[float]] = {"push": [], "pull": []}
+        raw: list[float] = []
+
+        def one() -> float:
+            push, pull = both_ways(playwright, server, bundle)
+            ours["push"].append(push)
+            ours["pull"].append(pull)
+            return pull
+
+        def other() -> float:
+            with page_at(playwright, peer_url) as page:
+                raw.append(page.evaluate(RAW_PUTS, N))
+                best = {"push": 0.0, "pull": 0.0}
+                for batch in (100, 500, 1000):
+                    took = page.evaluate(PEER_BOTH_WAYS, {"n": N, "batch": batch})
+                    best = {way: max(best[way], took[way]) for way in best}
+            for way in best:
+                peers[way].append(best[way])
+            return best["pull"]
+
+        by_turns(runs, one, other)
+    middle = {way: median(ours[way][1:]) for way in ours}
+    rows = [
+        at_least(
+            f"{way} of 10,000 records in Chromium",
+            middle[way],
+            "rec/s",
+            "peer, best batch",
+            median(peers[way][1:]),
+            5,
+        )
+        for way in ("push", "pull")
+    ]
+    rows.append(
+        at_least("pull against raw IndexedDB puts", middle["pull"], "rec/s", "raw puts", median(raw[1:]), 0.8)
+    )
+    return rows
+
+
+def both_ways(playwright: Playwright, server: ServerProcess, bundle: Path) -> tuple[float, float]:
+    """Push from one fresh phone and pull to another, on a plot of their own; verified by the server's count."""
+    code = server.run("pair", "--new-plot", "--show-code")["code"]
+    with bench_page(playwright, server, bundle) as page:
+        page.evaluate("(code) => bench.pair(code)", code)
+        push = float(page.evaluate("(n) => bench.push(n)", N))
+        plot_id = page.evaluate(
+            "fetch('/api/v1/me').then((answer) => answer.json()).then((me) => me.plot_id)"
+        )
+    stored = len(server.records(plot_id, server.bearer(plot_id)))
+    assert stored == N, f"the server has {stored} of {N} records: this row would be void"
+    with bench_page(playwright, server, bundle) as page:
+        pull = float(page.evaluate("([code, n]) => bench.pull(code, n)", [server.code_for(plot_id), N]))
+    return push, pull
+
+
+def tap_rows(playwright: Playwright) -> list[Row]:
+    """From a tap to the strict commit, with the processor slowed down four times."""
+    with TemporaryDirectory() as folder, served(Path(folder)) as server:
+        bundle = build_bundle(Path(folder))
+        with bench_page(playwright, server, bundle) as page:
+            slow_down(page)
+            page.evaluate("(n) => bench.taps(n)", 20)
+            took = page.evaluate("(n) => bench.taps(n)", 200)
+    cuts = quantiles(took, n=20)
+    return [
+        at_most(
+            "tap to durable at 4x slow-down, p95",
+            cuts[18],
+            "ms",
+            50,
+            f"200 taps, median {median(took):.1f} ms",
+        )
+    ]
+
+
+def start_rows(playwright: Playwright, runs: int) -> list[Row]:
+    """From opening the page offline, browser just started, to a board that can be counted."""
+    took = []
+    with TemporaryDirectory() as folder, served(Path(folder)) as server:
+        plot_id = server.run("demo")["plot_id"]
+        phone = Phone(playwright, Path(folder) / "phone", server.url)
+        phone.go(f"/#pair={server.code_for(plot_id)}")
+        phone.page.evaluate("navigator.serviceWorker.ready")
+        address = open_a_round(phone)
+        phone.close()
+        server.stop()
+        for _ in range(runs):
+            page = phone.open(offline=True)
+            slow_down(page)
+            began = time.perf_counter()
+            phone.go(address)
+            page.get_by_role("button", name="One more slug").wait_for()
+            took.append((time.perf_counter() - began) * 1000)
+            phone.close()
+    spread = f"{min(took):.0f} to {max(took):.0f} ms in {runs} starts"
+    return [
+        at_most("cold start offline to a countable board at 4x slow-down", median(took), "ms", 1000, spread)
+    ]
+
+
+def open_a_round(phone: Phone) -> str:
+    """Join, give a name where one is asked, begin today's round; return its path."""
+    page = phone.page
+    start = page.get_by_role("button", name=re.compile("dawn round", re.IGNORECASE))
+    name = page.get_by_label(re.compile("name", re.IGNORECASE))
+    start.or_(name).first.wait_for(timeout=60_000)
+    if name.count() and name.first.is_visible():
+        name.first.fill("Maren")
+        page.get_by_role("button", name=re.compile("join|go on|continue|done", re.IGNORECASE)).first.click()
+    start.first.wait_for(timeout=60_000)
+    start.first.click()
+    page.wait_for_url("**/round/**")
+    return "/round/" + page.url.rsplit("/", 1)[-1]
+
+
+def shell_rows() -> list[Row]:
+    """Bytes on the wire, gzip -9, of what draws Now and a round: the page, its scripts and its styles."""
+    size = shell_bytes(CLIENT)
+    return [at_most("app shell on the wire, gzip", size / 1000, "kB", 60, f"{size:,} bytes")]
+
+
+def shell_bytes(client: Path) -> int:
+    """Follow the static imports from index.html; charts and the other screens are fetched when they are opened."""
+    html = (client / "index.html").read_bytes()
+    assets = client / "assets"
+    waiting = re.findall(rb'assets/([\w.-]+\.(?:js|css))"', html)
+    names: set[str] = set()
+    while waiting:
+        name = waiting.pop().decode()
+        if name in names:
+            continue
+        names.add(name)
+        if name.endswith(".js"):
+            waiting += re.findall(
+                rb'(?:from|import)\s*["\']\./([\w.-]+\.js)["\']', (assets / name).read_bytes()
+            )
+    return sum(
+        len(gzip.compress(part, 9))
+        for part in [html, *((assets / name).read_bytes() for name in sorted(names))]
+    )
+
+
+@contextmanager
+def served(folder: Path) -> Iterator[ServerProcess]:
+    data = folder / "data"
+    data.mkdir()
+    server = ServerProcess(data).start()
+    try:
+        yield server
+    finally:
+        server.stop()
+
+
+def build_bundle(folder: Path) -> Path:
+    subprocess.run(
+        ["node", str(Path(__file__).parent / "bundle.mjs"), str(folder)], cwd=ROOT / "pwa", check=True
+    )
+    return folder / "bench.js"
+
+
+@contextmanager
+def bench_page(playwright: Playwright, server: ServerProcess, bundle: Path) -> Iterator[Page]:
+    """A page of ours at the server's own address, so that cookies and origin are the real ones."""
+    with page_at(playwright, server.url + "/healthz") as page:
+        page.route("**/bench.html", lambda route: route.fulfill(body=PAGE, content_type="text/html"))
+        page.route("**/bench.js", lambda route: route.fulfill(path=bundle, content_type="text/javascript"))
+        page.goto(server.url + "/bench.html")
+        page.wait_for_function("globalThis.bench !== undefined")
+        yield page
+
+
+def slow_down(page: Page) -> None:
+    page.context.new_cdp_session(page).send("Emulation.setCPUThrottlingRate", {"rate": SLOWER})
