@@ -15,23 +15,27 @@ import {
   pressure,
   type RoundView,
   type Span,
+  spanStart,
   within,
 } from './model';
 import { PressureChart } from './pressure_chart';
 import '../forms/style.css';
 import './style.css';
 
-async function load(timeZone: string) {
-  const [rounds, counts, treatments, places] = await Promise.all([
-    list('round'),
-    list('slug_count'),
+/** Never less than half a year, so that "usual" has rounds to stand on; all seasons only when asked for. */
+async function load(timeZone: string, all: boolean) {
+  const views = await list('round');
+  const every = views.map(
+    (view) => ({ ...known(view.body), id: view.id, conflicted: view.conflicts.length > 0 }) as RoundView,
+  );
+  const from = spanStart(every, all ? 'all' : 'season', timeZone);
+  const [counts, treatments, places] = await Promise.all([
+    list('slug_count', from ? { from } : {}),
     list('treatment'),
     list('place'),
   ]);
   const points = pressure(
-    rounds.map(
-      (view) => ({ ...known(view.body), id: view.id, conflicted: view.conflicts.length > 0 }) as RoundView,
-    ),
+    every.filter((round) => !from || localDay(round.observed_at ?? '1970-01-01', timeZone) >= from),
     counts.map(
       (view) => ({ ...known(view.body), id: view.id, conflicted: view.conflicts.length > 0 }) as CountView,
     ),
@@ -55,13 +59,13 @@ const SPANS: readonly Span[] = ['month', 'season', 'all'];
 
 export default function Findings() {
   const facts = usePlotFacts();
+  const [span, setSpan] = useState<Span>('season');
   const zone = facts?.time_zone;
   const data = useLive(
-    () => (zone ? load(zone) : Promise.resolve(undefined)),
+    () => (zone ? load(zone, span === 'all') : Promise.resolve(undefined)),
     ['round', 'slug_count', 'treatment', 'place'],
-    [zone],
+    [zone, span === 'all'],
   );
-  const [span, setSpan] = useState<Span>('season');
   if (!facts || !data) return <div class="page" aria-busy="true" />;
   if (!facts.plot) return <NoPlot title={t('findings.title')} />;
   const points = within(data.points, span);

@@ -1,6 +1,6 @@
 import { describe, expect, it } from 'vitest';
 import { CHART, drawing, niceAxis } from './chart';
-import { againstUsual, type CountView, pressure, settledCounts, within } from './model';
+import { againstUsual, type CountView, pressure, settledCounts, spanStart, within } from './model';
 
 const ZONE = 'Europe/London';
 const counted = (station: string, n: number, more: Partial<CountView> = {}): CountView => ({
@@ -100,6 +100,12 @@ describe('against the usual', () => {
   it('says above or below only when the interval leaves the usual behind', () => {
     expect(againstUsual(series([2, 2, 2, 6]))?.verdict).toBe('above');
     expect(againstUsual(series([6, 6, 6, 2]))?.verdict).toBe('below');
+  });
+  it('reads no further back than the span asks for', () => {
+    const rounds = [round('r1', '2025-05-01'), round('r2', '2026-05-01')];
+    expect(spanStart(rounds, 'month', ZONE)).toBe('2026-03-31');
+    expect(spanStart(rounds, 'all', ZONE)).toBeUndefined();
+    expect(spanStart([], 'season', ZONE)).toBeUndefined();
   });
   it('cuts a month back from the newest round', () => {
     const points = series([1, 1, 1]);

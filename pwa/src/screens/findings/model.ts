@@ -1,7 +1,7 @@
 /** Slug pressure per round: which counts may speak, their mean and interval, and where they stand on paper. Pure. */
-import { countSummary } from '../../agronomy';
+import { type CountSummary, countSummary } from '../../agronomy';
 import { numberOn, standing } from '../../domain/double_counts';
-import { localDay } from '../forms/local_time';
+import { dayPlus, localDay } from '../forms/local_time';
 
 export interface RoundView {
   id: string;
@@ -91,11 +91,23 @@ export function pressure(
   return points.sort((a, b) => a.at_ms - b.at_ms);
 }
 
+/** Profile likelihoods cost a millisecond or more each: a round that has not changed is not reckoned again. */
+const reckoned = new Map<string, CountSummary>();
+
+function summaryOf(counts: readonly number[]): CountSummary {
+  const key = counts.join();
+  const before = reckoned.get(key);
+  if (before) return before;
+  const summary = countSummary({ counts: [...counts] });
+  reckoned.set(key, summary);
+  return summary;
+}
+
 function pointOf(round: RoundView, counts: readonly CountView[], timeZone: string): Point | undefined {
   const at = round.observed_at ?? round.started_at;
   const settled = settledCounts(counts);
   if (at === undefined || settled.counts.length === 0) return undefined;
-  const summary = countSummary({ counts: settled.counts });
+  const summary = summaryOf(settled.counts);
   const negative = summary.model === 'negative-binomial';
   const notValid = round.valid === false;
   const disputed = settled.n_disputed > 0 || round.conflicted === true;
@@ -145,6 +157,15 @@ export function againstUsual(points: readonly Point[]): Comparison | undefined {
 
 export type Span = 'month' | 'season' | 'all';
 const SPAN_DAYS: Record<Exclude<Span, 'all'>, number> = { month: 31, season: 183 };
+
+/** The day before which a span has nothing to show, counted back from the newest round. */
+export function spanStart(rounds: readonly RoundView[], span: Span, timeZone: string): string | undefined {
+  const newest = rounds
+    .map((round) => round.observed_at ?? '')
+    .reduce((a, b) => (Date.parse(b) > Date.parse(a || '1970-01-01') ? b : a), '');
+  if (span === 'all' || newest === '') return undefined;
+  return dayPlus(localDay(newest, timeZone), -SPAN_DAYS[span]);
+}
 
 /** Points of the last month, half year, or all, counted back from the newest. */
 export function within(points: readonly Point[], span: Span): Point[] {

@@ -19,6 +19,7 @@ export function PressureChart({ points, treatments, today }: Props) {
   );
   return (
     <figure class={dense ? 'chart chart-dense' : 'chart'}>
+      <p class="soft small">{t('findings.axis')}</p>
       <svg
         class="chart-sheet"
         viewBox={`0 0 ${CHART.width} ${CHART.height}`}

@@ -51,7 +51,6 @@ export const diary = {
   damage_line: '{damaged} of {examined} damaged',
   harvest_from: 'No harvest before {day}',
   by: 'by {who}',
-  edit: 'Change',
   edit_title: '{what}, {day}',
   to_settle: 'Settle it',
   counts_of: 'Boards of this round',

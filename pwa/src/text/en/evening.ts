@@ -15,9 +15,7 @@ export const evening = {
   wind_calm: 'Calm',
   wind_light: 'Light',
   wind_windy: 'Windy',
-  pad: '{what}',
   fill_both: 'Type the air temperature and one measure of its moisture.',
-  fault: '{detail}',
   dew_is: 'Dew point {dew}, humidity {rh}\u00a0%',
   save: 'Save evening',
   saved_title: 'Saved {clock}',
@@ -28,7 +26,6 @@ export const evening = {
   lowest: 'Lowest likely {min} (95 of 100 such nights: {low} to {high})',
   lowest_only: 'Lowest likely {min}',
   own_nights: 'From {n} clear nights of its own here.',
-  not_fitted: 'Not fitted to your plot yet.',
   covered: 'No figure yet: a covered place is only told from its own nights, and {n} of {need} are there.',
   not_still:
     'The sky or wind is not that of a clear, calm night: expect it warmer than said here, unless it clears.',

@@ -1,5 +1,4 @@
 export const first_run = {
-  title: 'Start',
   join_title: 'Join your plot',
   join_text:
     'On the computer that keeps the records, “underboard pair” shows a picture code and a short code. Scan the picture with the phone’s camera, or type the short code here. A first phone claims the plot the same way.',

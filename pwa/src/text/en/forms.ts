@@ -2,10 +2,8 @@ export const forms = {
   day: 'Day',
   time: 'Time',
   note: 'Note',
-  observer: 'Who',
   unit_degC: '°C',
   unit_degF: '°F',
-  metres: 'm',
   place_bed: 'Bed',
   place_tunnel: 'Tunnel',
   place_frame: 'Cold frame',
@@ -25,6 +23,4 @@ export const forms = {
   no_plot_title: 'No plot on this phone yet',
   no_plot_text: 'Join your plot or set it up first: it takes two minutes.',
   no_plot_go: 'Start',
-  gloves:
-    'Wear gloves and wash your hands after handling slugs, slime, bait or soil. Keep children and dogs away from what you leave about.',
 } as const;

@@ -16,7 +16,6 @@ export const readings = {
   value_min: 'low {value}',
   read_this: 'Read',
   save: 'Save reading',
-  saved: 'Saved {clock}',
   keep_note: 'Add a note',
   pad: '{slot}, {label}',
   credit_both: 'The highest and lowest count for {day}.',
@@ -38,6 +37,5 @@ export const readings = {
   q_jump: 'That is more than 20 °C from the last reading.',
   q_max_below_reset: 'The highest is below what it showed when it was set back.',
   q_min_above_reset: 'The lowest is above what it showed when it was set back.',
-  number_fault: 'Finish the number, or rub it out.',
   caution: 'Ice, ladders and wet boards at dawn: no reading is worth a fall.',
 } as const;

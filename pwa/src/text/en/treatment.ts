@@ -33,7 +33,6 @@ export const treatment = {
   fault_water: 'Type litres, or leave it empty.',
   fault_soil: 'Type a temperature, or leave it empty.',
   fault_control: 'A place cannot be both treated and left alone.',
-  cautions: 'Mind',
   caution_gloves: 'Gloves; wash your hands after slugs, slime and brews.',
   caution_children_dogs: 'Keep children and dogs away.',
   caution_leaves: 'Water the soil only: never splash leaves that will be eaten; wash all raw salad.',
