@@ -41,7 +41,7 @@ wanted() {
   "$py" - "$root/pyproject.toml" "$@" <<'PY'
 import sys, tomllib
 table = tomllib.load(open(sys.argv[1], "rb"))
-lines = list(table["project"]["dependencies"]) + table["build-system"]["requires"]
+lines = list(table["project"]["dependencies"]) + table["build-system"]["requires"] + ["editables"]  # for pip -e
 for group in sys.argv[2:]:
     lines += table["dependency-groups"][group]
 print("\n".join(lines))
