@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import traceback
 from collections.abc import Callable, Iterable, Sequence
 from datetime import datetime
 from typing import Any, Final
@@ -28,7 +29,7 @@ def apply_plan(
     """Write everything; return the results, where an operation that the database refuses says `retry`."""
     log = structlog.get_logger("underboard")
     for op_id, fault in plan.faults:
-        log.error("operation failed", exc_info=fault, op_id=op_id)
+        log.error("operation failed", op_id=op_id, fault="".join(traceback.format_exception(fault)))
     at = now.isoformat()
     try:
         with connection.begin_nested():
@@ -37,7 +38,8 @@ def apply_plan(
     except OperationalError:
         raise  # locked or full: the same for every operation, so the whole push is answered with it
     except DBAPIError as fault:
-        log.error("bulk write refused", exc_info=fault)
+        # In few words: a drawn-out log line would let the database give up on us in the middle.
+        log.error("bulk write refused", fault=str(fault.orig))
     return _one_by_one(connection, plot_id, device_id, plan, at)
 
 
@@ -55,7 +57,7 @@ def _one_by_one(connection: Connection, plot_id: str, device_id: str, plan: Plan
         except OperationalError:
             raise
         except DBAPIError as fault:
-            structlog.get_logger("underboard").error("record refused", exc_info=fault, record=record_id)
+            structlog.get_logger("underboard").error("record refused", fault=str(fault.orig), record=record_id)
             failed.add(record_id)
     written = {op.op_id for op, _ in plan.ledger}
     return [
