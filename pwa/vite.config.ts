@@ -79,5 +79,10 @@ export default defineConfig({
       },
     }),
   ],
-  test: { include: ['src/**/*.test.ts', 'src/**/*.test.tsx'], environment: 'node' },
+  test: {
+    include: ['src/**/*.test.ts', 'src/**/*.test.tsx'],
+    setupFiles: ['src/text/load_for_tests.ts'],
+    environment: 'node',
+    css: { include: /tokens\.css/ }, // the contrast test reads it
+  },
 } as Parameters<typeof defineConfig>[0]);

@@ -1,6 +1,6 @@
 import type { ComponentType } from 'preact';
 import { matchPath } from '../parts/router';
-import type { TextKey } from '../text';
+import { loadScreenTexts, type TextKey } from '../text';
 
 /** What every screen receives: the values of the `:name` parts of its path. */
 export type ScreenProps = { params: Record<string, string> };
@@ -52,6 +52,9 @@ export function routeAt(at: string): Found | undefined {
   return undefined;
 }
 
+/** Screens whose words are part of the frame's own (text/en.ts). */
+const AT_ONCE = new Set(['now', 'round']);
+
 const opened = new Map<string, Screen>();
 
 /** A screen already fetched, for drawing without a blink. */
@@ -62,7 +65,8 @@ export function openedScreen(name: string): Screen | undefined {
 export async function openScreen(name: string): Promise<Screen> {
   const load = files[`../screens/${name}/index.tsx`];
   if (!load) throw new Error(`no screen called ${name}`);
-  const screen = (await load()).default;
+  const [file] = await Promise.all([load(), AT_ONCE.has(name) ? undefined : loadScreenTexts()]);
+  const screen = file.default;
   opened.set(name, screen);
   return screen;
 }

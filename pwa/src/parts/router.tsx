@@ -39,10 +39,23 @@ export function matchPath(pattern: string, at: string): Record<string, string> |
   const params: Record<string, string> = {};
   for (const [i, part] of want.entries()) {
     const got = have[i] ?? '';
-    if (part.startsWith(':')) params[part.slice(1)] = decodeURIComponent(got);
-    else if (part !== got) return undefined;
+    if (part.startsWith(':')) {
+      const value = decoded(got);
+      if (value === undefined) return undefined;
+      params[part.slice(1)] = value;
+    } else if (part !== got) {
+      return undefined;
+    }
   }
   return params;
+}
+
+function decoded(part: string): string | undefined {
+  try {
+    return decodeURIComponent(part);
+  } catch {
+    return undefined;
+  }
 }
 
 type LinkProps = {

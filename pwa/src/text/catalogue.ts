@@ -1,6 +1,15 @@
 import { en } from './en';
+import type { enScreens } from './en_screens';
 
-type Sections = typeof en;
+type Sections = typeof en & typeof enScreens;
+
+let sections: Record<string, Record<string, string>> = { ...en };
+
+/** Fetch the words of the other screens; resolved before one of them is drawn. */
+export async function loadScreenTexts(): Promise<void> {
+  const { enScreens } = await import('./en_screens');
+  sections = { ...en, ...enScreens };
+}
 
 /** Every key of the catalogue, as `section.name`: a misspelt key does not compile. */
 export type TextKey = {
@@ -26,6 +35,5 @@ export function fillText(text: string, fill: Fill = {}): string {
 
 export function t(key: TextKey, fill?: Fill): string {
   const dot = key.indexOf('.');
-  const section = en[key.slice(0, dot) as keyof Sections] as Record<string, string>;
-  return fillText(section[key.slice(dot + 1)] ?? key, fill);
+  return fillText(sections[key.slice(0, dot)]?.[key.slice(dot + 1)] ?? key, fill);
 }

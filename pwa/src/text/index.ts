@@ -1,2 +1,2 @@
-export { type Fill, fillText, type TextKey, t } from './catalogue';
+export { type Fill, fillText, loadScreenTexts, type TextKey, t } from './catalogue';
 export { dayWords, decimals, intervalWords, timeWords } from './format';

@@ -1,0 +1,22 @@
+/** The words of every screen that is fetched when it is first opened. A new section is added here. */
+import { diary } from './en/diary';
+import { evening } from './en/evening';
+import { findings } from './en/findings';
+import { first_run } from './en/first_run';
+import { plot } from './en/plot';
+import { readings } from './en/readings';
+import { sync } from './en/sync';
+import { traps } from './en/traps';
+import { treatment } from './en/treatment';
+
+export const enScreens = {
+  diary,
+  evening,
+  findings,
+  first_run,
+  plot,
+  readings,
+  sync,
+  traps,
+  treatment,
+} as const;
