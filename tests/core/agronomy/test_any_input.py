@@ -19,7 +19,7 @@ from underboard.core.agronomy.param import LIST_OF
 from underboard.core.errors import InputFault
 
 pytestmark = pytest.mark.parametrize("name", names())
-thorough = settings(max_examples=60, deadline=None, suppress_health_check=list(HealthCheck))
+thorough = settings(max_examples=25, deadline=None, suppress_health_check=list(HealthCheck))
 
 
 def holds(name: str, raw: Any) -> None:
