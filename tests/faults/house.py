@@ -98,7 +98,11 @@ class House:
             key = name.upper().replace("-", "_")
             environ[key if key == "CONTENT_TYPE" else f"HTTP_{key}"] = value
         started: list[Any] = []
-        parts: Iterable[bytes] = self.app.wsgi_app(environ, lambda *start: started.extend(start))
+
+        def start(*answer: Any) -> Any:
+            started.extend(answer)
+
+        parts: Iterable[bytes] = self.app.wsgi_app(environ, start)
         answered = b"".join(parts)
         getattr(parts, "close", lambda: None)()
         return {

@@ -85,11 +85,8 @@ def edit_of_a_deleted_record(story: Story) -> bool:
     story.push(0, kind="del", base_rev=1)
     late = story.push(1, base_rev=1, set={"wireworms": 7})
     (record,) = story.house.do_truth()["records"]
-    return (
-        late["status"] == "conflict"
-        and record["deleted"]
-        and [conflict["set"] for conflict in record["conflicts"]] == [{"wireworms": 7}]
-    )
+    kept = [conflict["set"] for conflict in record["conflicts"]]
+    return late["status"] == "conflict" and bool(record["deleted"]) and kept == [{"wireworms": 7}]
 
 
 def one_id_two_acts(story: Story) -> bool:

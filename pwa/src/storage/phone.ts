@@ -1,12 +1,13 @@
 // The storage of this phone, as the screens call it.
 
 import type { RecordOf, RecordType } from '../generated/api';
+import { Landing } from '../sync/landing';
 import { IdbStore } from './idb_store';
 import { metaIn } from './meta_rows';
 import { type DateRange, Records, type SaveItem } from './records';
 import type { Fields, View } from './rows';
 
-export const store = new IdbStore();
+export const store = new Landing(new IdbStore());
 export const records = new Records(store);
 
 /** Resolves once the disk has it; rejects, with nothing stored and `saveTrouble` set, if it cannot. */

@@ -5,7 +5,7 @@ import type { Problem } from '../storage/rows';
 import type { Result } from './merge';
 import { sendPhotos } from './photos_up';
 import { type KeepPage, keepPage, PAGE_SIZE, pullAll } from './pull';
-import { type Batch, exchange, type Glance, glance, keepAnswers, nextBatch, refuseOversize } from './push';
+import { type Batch, exchange, keepAnswers, nextBatch, refuseOversize } from './push';
 import { NoAnswer, Refused } from './server';
 import { CLIENT_SCHEMA, PROTOCOL } from './wire';
 import type { Wires } from './wires';
@@ -57,18 +57,17 @@ export class Engine {
 
   /** Push until nothing is due. Answers the number of batches. */
   async push(paired: Paired): Promise<number> {
-    const known = await glance(this.wires);
     for (let sent = 0; ; ) {
       const first = await nextBatch(this.wires, paired, this.size);
       if (!first) return sent;
-      const end = await this.#train(paired, first, known);
+      const end = await this.#train(paired, first);
       sent += end.sent;
       if (end.restored) await this.pull(paired);
     }
   }
 
   /** One batch after the other; while the answers of one are stored, the next is on its way. */
-  async #train(paired: Paired, first: Batch, known: Glance): Promise<{ sent: number; restored: boolean }> {
+  async #train(paired: Paired, first: Batch): Promise<{ sent: number; restored: boolean }> {
     let batch: Batch | undefined = first;
     let asked = exchange(this.wires, first);
     let sent = 0;
@@ -81,7 +80,7 @@ export class Engine {
         asked = exchange(this.wires, next);
         asked.catch(() => undefined);
       }
-      await keepAnswers(this.wires, batch, results, known);
+      await keepAnswers(this.wires, batch, results);
       batch = next;
     }
     return { sent, restored: false };

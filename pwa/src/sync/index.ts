@@ -12,6 +12,7 @@ import { RULES } from './rules';
 import { Server } from './server';
 import { setSync, syncState } from './state';
 import { Drainer } from './triggers';
+import { LARGE } from './wires';
 
 export { codeFromFragment, type DeviceInfo, type Me, type PairResult } from './pairing';
 export { type SyncPhase, type SyncState, storageWasCleared, syncState } from './state';
@@ -25,6 +26,7 @@ const engine = new Engine({
   random: Math.random,
   newId,
   tell: announce,
+  large: LARGE,
 });
 const drainer = new Drainer(engine, photosAllowed, refreshCounts);
 const pairing = new Pairing(store, server, globalThis.localStorage);

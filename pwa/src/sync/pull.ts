@@ -3,15 +3,18 @@
 import { metaIn, type Paired, putStanding, type SyncStanding, standingIn } from '../storage/meta_rows';
 import type { Tx } from '../storage/port';
 import { opsByRecord } from '../storage/records';
-import type { Op } from '../storage/rows';
+import type { ArchiveRow, Op } from '../storage/rows';
+import type { Note } from './landing';
 import { install, rowOf, type ServerCopy } from './merge';
 import { NotHome, Refused } from './server';
 import type { Page } from './wire';
 import type { Wires } from './wires';
 
 export const PAGE_SIZE = 500;
-/** Store a page with its cursor; `standing` is where the page was asked from. */
-export type KeepPage = (wires: Wires, page: Page, standing: SyncStanding) => Promise<void>;
+/** Store a page with its cursor. */
+export type KeepPage = (wires: Wires, page: Page, from: PullFrom) => Promise<void>;
+/** Where a page was asked from; `landed` are the notes that this pull, having begun after them, makes needless. */
+export type PullFrom = SyncStanding & { landed?: string[] };
 
 type Got = { page: Page; etag: string | undefined } | 'nothing new';
 
@@ -24,6 +27,7 @@ export async function pullAll(
 ): Promise<number> {
   let records = 0;
   let ahead: Promise<Got> | undefined;
+  const landed = await wires.store.read(['meta'], landedIn);
   for (;;) {
     let standing = await wires.store.read(['meta'], standingIn);
     const got = await withDetours(wires, ahead ?? askPage(wires, paired, standing, limit));
@@ -43,7 +47,7 @@ export async function pullAll(
       ahead.catch(() => undefined);
     }
     const idle = page.cursor === standing.cursor && page.records.length === 0;
-    await keep(wires, page, idle && etag !== undefined ? { ...standing, etag } : standing);
+    await keep(wires, page, { ...standing, landed, ...(idle && etag !== undefined ? { etag } : {}) });
     records += page.records.length;
     if (!page.more) return records;
   }
@@ -105,6 +109,7 @@ export async function enterEpoch(wires: Wires, epoch: string, before?: number): 
     }
     putStanding(tx, { epoch, schema: standing.schema, seen: standing.seen + 1, full: 'restored' });
     const archived = await tx.all('archive');
+    await takeInLate(tx, archived);
     const once = new Map(archived.flatMap((row) => row.ops).map((op) => [op.op_id, op]));
     const again = wires.rules.replay([...once.values()], outbox);
     for (const op of again) tx.put('outbox', op);
@@ -114,6 +119,14 @@ export async function enterEpoch(wires: Wires, epoch: string, before?: number): 
     for (const op of standBehind(outbox, again, attempted)) tx.put('outbox', op);
   });
   wires.tell(['outbox'], []);
+}
+
+/** Answers of the old history that were to be taken in late: now or never. */
+async function takeInLate(tx: Tx, archived: ArchiveRow[]): Promise<void> {
+  const notes = new Set(await landedIn(tx));
+  const late = archived.filter((row) => notes.has(row.key)).flatMap((row) => row.ops);
+  for (const row of await tx.rows(late.map((op) => op.id))) if (row) tx.put('records', row);
+  tx.drop('meta', 'landed');
 }
 
 /** What was typed since on top of an operation that now goes out again names it as its past. */
@@ -169,7 +182,7 @@ async function putNext(
   wires: Wires,
   tx: Tx,
   page: Page,
-  from: SyncStanding,
+  from: PullFrom,
   standing: SyncStanding,
 ): Promise<void> {
   const { etag: _, ...next } = { ...standing, cursor: page.cursor, schema: page.schema };
@@ -177,8 +190,21 @@ async function putNext(
   if (!page.more) {
     if (next.full === 'expired') await sweep(wires, tx, next.seen);
     delete next.full;
+    await dropNotes(tx, from.landed ?? []);
   }
   putStanding(tx, next);
+}
+
+async function landedIn(tx: Tx): Promise<string[]> {
+  return ((await metaIn<Note[]>(tx, 'landed')) ?? []).map((note) => note.key);
+}
+
+/** Every row that these answers waited for has come. */
+async function dropNotes(tx: Tx, keys: string[]): Promise<void> {
+  if (keys.length === 0) return;
+  const left = ((await metaIn<Note[]>(tx, 'landed')) ?? []).filter((note) => !keys.includes(note.key));
+  if (left.length > 0) tx.put('meta', { key: 'landed', value: left });
+  else tx.drop('meta', 'landed');
 }
 
 /** Install the copies. On a first pull nothing is known but what is being edited: no need to read the rest. */

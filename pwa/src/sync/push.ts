@@ -4,6 +4,7 @@ import { metaIn, type Paired, type SyncStanding, standingIn } from '../storage/m
 import type { Tx } from '../storage/port';
 import type { Op, Problem, Row } from '../storage/rows';
 import { blankRow } from './edit';
+import { mayWait, type Note } from './landing';
 import { acknowledged, type Result, refused, renamed } from './merge';
 import { enterEpoch } from './pull';
 import { NotHome, Refused } from './server';
@@ -17,17 +18,6 @@ export type Batch = { ops: Op[]; body: string; standing: SyncStanding; whole: bo
 const MOST_CHARS = 1_200_000;
 const WINDOW = 500;
 const HOUR = 3_600_000;
-
-/** What a run of pushes knows of the queue from one look at its start, so that not every answer reads it all. */
-export type Glance = { last: number; several: ReadonlySet<string> };
-
-export async function glance(wires: Wires): Promise<Glance> {
-  const ops = await wires.store.read(['outbox'], (tx) => tx.all('outbox'));
-  const seen = new Set<string>();
-  const several = new Set<string>();
-  for (const op of ops) (seen.has(op.id) ? several : seen).add(op.id);
-  return { last: ops.at(-1)?.n ?? 0, several };
-}
 
 /**
  * Take the next operations that may go, and freeze their bytes. Undefined when nothing is due.
@@ -121,12 +111,7 @@ export async function exchange(wires: Wires, batch: Batch): Promise<Result[] | '
 }
 
 /** An operation leaves the outbox only in the transaction that stores what became of it. */
-export async function keepAnswers(
-  wires: Wires,
-  batch: Batch,
-  results: Result[],
-  known?: Glance,
-): Promise<void> {
+export async function keepAnswers(wires: Wires, batch: Batch, results: Result[]): Promise<void> {
   const byId = new Map(results.map((result) => [result.op_id, result]));
   const types = new Set<string>(['outbox']);
   await wires.store.write(
@@ -134,18 +119,25 @@ export async function keepAnswers(
     async (tx) => {
       const standing = await standingIn(tx);
       if (standing.epoch !== batch.standing.epoch) return;
-      const later = await laterOps(tx, batch, known);
-      const rows = await tx.rows(batch.ops.map((op) => op.id));
-      const done: Op[] = [];
-      batch.ops.forEach((op, i) => {
+      const large = batch.ops.length >= wires.large;
+      const waits = (op: Op) => {
+        const result = byId.get(op.op_id);
+        return large && result !== undefined && mayWait(op, result, standing.epoch);
+      };
+      const now = batch.ops.filter((op) => !waits(op));
+      const done = new Set(batch.ops.filter(waits));
+      const rows = await tx.rows(now.map((op) => op.id));
+      const queued = await Promise.all(now.map((op) => tx.opsOf(op.id)));
+      now.forEach((op, i) => {
         const result = byId.get(op.op_id);
         if (!result) return;
         const row = rows[i] ?? blankRow(op.id, op.type ?? '', '');
-        if (row.type) types.add(row.type);
-        const rest = later.get(op.id) ?? [];
-        if (keepOne(wires, tx, row, op, rest, result, standing)) done.push(op);
+        const rest = (queued[i] ?? []).filter((later) => later.n > op.n);
+        if (keepOne(wires, tx, row, op, rest, result, standing)) done.add(op);
       });
-      leave(wires, tx, batch, done);
+      for (const op of batch.ops) types.add(op.type ?? '*');
+      const key = leave(wires, tx, batch, done);
+      await note(tx, key, standing.epoch, batch.ops.filter(waits), byId);
     },
     { strict: false },
   );
@@ -155,20 +147,18 @@ export async function keepAnswers(
   );
 }
 
-/** What is queued behind the batch's operations, by record. */
-async function laterOps(tx: Tx, batch: Batch, known?: Glance): Promise<Map<string, Op[]>> {
-  const sent = new Map(batch.ops.map((op) => [op.id, op.n]));
-  const fresh = await tx.opsFrom(known ? known.last + 1 : (batch.ops[0]?.n ?? 0));
-  const ids = new Set(fresh.map((op) => op.id));
-  for (const id of known?.several ?? []) ids.add(id);
-  const found = new Map<string, Op[]>();
-  for (const id of ids) {
-    const n = sent.get(id);
-    if (n === undefined) continue;
-    const behind = (await tx.opsOf(id)).filter((op) => op.n > n);
-    if (behind.length > 0) found.set(id, behind);
-  }
-  return found;
+/** Note the answers that are taken in late (landing.ts). */
+async function note(
+  tx: Tx,
+  key: string,
+  epoch: string,
+  ops: readonly Op[],
+  results: ReadonlyMap<string, Result>,
+): Promise<void> {
+  if (ops.length === 0) return;
+  const revs = Object.fromEntries(ops.map((op) => [op.op_id, results.get(op.op_id)?.rev ?? 0]));
+  const notes = (await metaIn<Note[]>(tx, 'landed')) ?? [];
+  tx.put('meta', { key: 'landed', value: [...notes, { key, epoch, revs }] });
 }
 
 /** True when the operation is through and may leave. */
@@ -212,13 +202,17 @@ function keepOne(
   }
 }
 
-function leave(wires: Wires, tx: Tx, batch: Batch, done: Op[]): void {
-  const [first] = done;
-  const last = done.at(-1);
-  if (!first || !last) return;
-  if (batch.whole && done.length === batch.ops.length) tx.dropRange('outbox', first.n, last.n);
-  else for (const op of done) tx.drop('outbox', op.n);
-  tx.put('archive', { key: `${new Date(wires.now()).toISOString()} ${first.op_id}`, ops: done });
+/** The operations that are through leave the outbox for the archive; answers the key of their archive row. */
+function leave(wires: Wires, tx: Tx, batch: Batch, done: ReadonlySet<Op>): string {
+  const ops = batch.ops.filter((op) => done.has(op));
+  const [first] = ops;
+  const last = ops.at(-1);
+  if (!first || !last) return '';
+  if (batch.whole && ops.length === batch.ops.length) tx.dropRange('outbox', first.n, last.n);
+  else for (const op of ops) tx.drop('outbox', op.n);
+  const key = `${new Date(wires.now()).toISOString()} ${first.op_id}`;
+  tx.put('archive', { key, ops });
+  return key;
 }
 
 /** One operation alone is more than the server takes: it waits for its person like any refused one. */

@@ -2,18 +2,22 @@
 
 import { MemoryStore } from '../storage/memory_store';
 import type { Paired } from '../storage/meta_rows';
+import type { Store } from '../storage/port';
 import { Records } from '../storage/records';
 import type { Fields, Op, View } from '../storage/rows';
 import { Engine } from './engine';
+import { Landing } from './landing';
 import { nextBatch, sendBatch } from './push';
 import { RULES, type Rules } from './rules';
 import { Server } from './server';
 import { ServerDouble } from './server_double';
+import { LARGE } from './wires';
 
 export class Rig {
   readonly server = new ServerDouble();
   now = Date.UTC(2026, 4, 1, 5);
   #ids = 0;
+  large = LARGE;
 
   async phone(name: string, rules: Rules = RULES): Promise<TestPhone> {
     const phone = new TestPhone(this, name, rules, new MemoryStore());
@@ -29,6 +33,7 @@ export class Rig {
 }
 
 export class TestPhone {
+  readonly store: Store;
   readonly records: Records;
   readonly engine: Engine;
   /** Fails the next requests: an answer is lost after the server has done its work. */
@@ -39,8 +44,10 @@ export class TestPhone {
     readonly rig: Rig,
     readonly name: string,
     readonly rules: Rules,
-    readonly store: MemoryStore,
+    readonly base: MemoryStore,
   ) {
+    const store = new Landing(base, rules);
+    this.store = store;
     const tell = (types: Iterable<string>) => void this.told.push(...types);
     this.records = new Records(store, rules, tell, rig.id);
     this.engine = new Engine({
@@ -51,6 +58,7 @@ export class TestPhone {
       random: () => 0.5,
       newId: rig.id,
       tell,
+      large: rig.large,
     });
   }
 
@@ -64,7 +72,7 @@ export class TestPhone {
   }
 
   clone(name: string): TestPhone {
-    return new TestPhone(this.rig, name, this.rules, this.store.clone());
+    return new TestPhone(this.rig, name, this.rules, this.base.clone());
   }
 
   async save(id: string, set: Fields): Promise<void> {

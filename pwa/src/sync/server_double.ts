@@ -151,7 +151,14 @@ export class ServerDouble {
     this.seq += 1;
     rec.seq = this.seq;
     const prev = Object.fromEntries(Object.keys(set).map((field) => [field, rec.body[field]]));
-    this.changes.push({ id: op.id, rev: rec.rev, op_id: op.op_id, kind: op.kind, set: why ? {} : set, prev });
+    this.changes.push({
+      id: op.id,
+      rev: rec.rev,
+      op_id: op.op_id,
+      kind: why ? 'conflict' : op.kind,
+      set,
+      prev,
+    });
     if (why) {
       rec.conflicts = [...rec.conflicts, { id: op.op_id, why, set }];
       return { status: 'conflict', rev: rec.rev };

@@ -13,7 +13,11 @@ export type Wires = {
   random(): number;
   newId(): string;
   tell: typeof announce;
+  /** From how many operations on a batch is large, so that its answers may be taken in late. */
+  large: number;
 };
+
+export const LARGE = 100;
 
 /** Full jitter: anything up to 2 s · 2^n, at most five minutes. */
 export function backoff(n: number, random: () => number): number {

@@ -4,11 +4,14 @@ import { MemoryStore } from '../../../pwa/src/storage/memory_store';
 import { type Paired, type SyncStanding, standingIn } from '../../../pwa/src/storage/meta_rows';
 import { Records } from '../../../pwa/src/storage/records';
 import type { Fields, Op, Row, View } from '../../../pwa/src/storage/rows';
+import type { Store } from '../../../pwa/src/storage/port';
 import { Engine } from '../../../pwa/src/sync/engine';
+import { Landing } from '../../../pwa/src/sync/landing';
 import { type KeepPage, keepPage } from '../../../pwa/src/sync/pull';
 import { nextBatch, sendBatch } from '../../../pwa/src/sync/push';
 import type { Rules } from '../../../pwa/src/sync/rules';
 import { NoAnswer, Server } from '../../../pwa/src/sync/server';
+import { LARGE } from '../../../pwa/src/sync/wires';
 import type { Ids } from './ids';
 
 export type Network = {
@@ -25,6 +28,8 @@ export class Phone {
   /** Whose hands hold it: a clone has the id and outbox of its original, but another person types. */
   readonly engine: Engine;
   readonly records: Records;
+  readonly store: Store;
+  readonly large: number;
   /** Asked before each request. */
   fault: () => Fault = () => 'none';
   /** Asked between the pages of a pull. */
@@ -37,8 +42,12 @@ export class Phone {
     readonly network: Network,
     readonly by: PhoneRules,
     readonly ids: Ids,
-    readonly store: MemoryStore = new MemoryStore(),
+    readonly base: MemoryStore = new MemoryStore(),
+    large = LARGE,
   ) {
+    const store = new Landing(base, by.rules);
+    this.store = store;
+    this.large = large;
     this.records = new Records(store, by.rules, () => undefined, ids.next);
     const keep = by.keepPage ?? keepPage;
     this.engine = new Engine(
@@ -50,6 +59,7 @@ export class Phone {
         random: () => 0,
         newId: ids.next,
         tell: () => undefined,
+        large,
       },
       async (wires, page, standing) => {
         await keep(wires, page, standing);
@@ -64,7 +74,16 @@ export class Phone {
   }
 
   clone(person: number): Phone {
-    return new Phone(person, this.paired, this.token, this.network, this.by, this.ids, this.store.clone());
+    return new Phone(
+      person,
+      this.paired,
+      this.token,
+      this.network,
+      this.by,
+      this.ids,
+      this.base.clone(),
+      this.large,
+    );
   }
 
   async #fetch(path: string, init: RequestInit): Promise<Response> {

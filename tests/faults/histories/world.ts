@@ -1,7 +1,9 @@
 // One random history: three people with phones, in odd seeds a fourth with a clone of the second one's phone;
 // sixty steps of work and sync over a network that fails and a server that is restored; then quiet.
 
+import { MemoryStore } from '../../../pwa/src/storage/memory_store';
 import type { Fields, Op, View } from '../../../pwa/src/storage/rows';
+import { LARGE } from '../../../pwa/src/sync/wires';
 import { clientBug } from './bugs';
 import type { House } from './house';
 import { Dice, Ids } from './ids';
@@ -45,7 +47,17 @@ export class World {
     const by = clientBug(this.bug, () => this.#happens(0.3));
     const network = this.#watched();
     for (const { paired, token } of await this.house.open(3)) {
-      const phone = new Phone(this.phones.length, paired, token, network, by, this.ids);
+      const phone = new Phone(
+        this.phones.length,
+        paired,
+        token,
+        network,
+        by,
+        this.ids,
+        new MemoryStore(),
+        // In every third history each batch counts as large, so that answers are taken in late.
+        this.seed % 3 === 0 ? 1 : LARGE,
+      );
       this.phones.push(await this.#rigged(phone).pairedUp());
       await phone.pull(50);
     }
