@@ -7,8 +7,9 @@ import { startUpdates } from './app/update';
 import { startRouter } from './parts/router';
 import { startSync } from './sync';
 import './styles/tokens.css';
-import './styles/base.css';
+import './styles/elements.css';
 import './styles/parts.css';
+import './styles/forms.css';
 import './styles/shell.css';
 
 const root = document.getElementById('app');

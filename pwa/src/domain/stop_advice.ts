@@ -22,6 +22,12 @@ export interface Running {
 export function running(numbers: readonly number[]): Running | undefined {
   if (numbers.length === 0) return undefined;
   const found = countSummary({ counts: [...numbers] });
+  // A handful of boards cannot show how slugs clump: the limit would run off to thousands. Until there are
+  // enough, the exact Poisson interval stands, and its name says so.
+  if (found.n < FEWEST_BOARDS) {
+    const { n, total, mean, poisson_low, poisson_high } = found;
+    return { n, total, mean, low: poisson_low ?? 0, high: poisson_high, law: 'poisson' };
+  }
   return {
     n: found.n,
     total: found.total,
