@@ -40,6 +40,7 @@ class Settings:
     metrics_open : answer `/metrics` to other machines too.
     blob_quota_mb : photos one device may store [MB].
     log_level : debug, info, warning or error.
+    public_url : how phones reach this server, such as https://plot.example; empty means host and port.
     """
 
     data: Path
@@ -51,6 +52,15 @@ class Settings:
     metrics_open: bool = False
     blob_quota_mb: int = 4096
     log_level: str = "info"
+    public_url: str = ""
+
+    def address(self, scheme: str = "http") -> str:
+        """Where a browser finds the start page, without a slash at the end."""
+        if self.public_url:
+            return self.public_url.rstrip("/")
+        everywhere = self.host in ("0.0.0.0", "::", "")
+        host = "127.0.0.1" if everywhere else f"[{self.host}]" if ":" in self.host else self.host
+        return f"{scheme}://{host}:{self.port}"
 
     @property
     def database(self) -> str:
@@ -77,6 +87,11 @@ class Settings:
     def keys(self) -> Path:
         """Folder of secrets; nobody but the owner may read it."""
         return self.data / "keys"
+
+    @property
+    def backup_note(self) -> Path:
+        """Where a finished backup writes its moment (RFC 3339), for `doctor` and warnings."""
+        return self.data / "last_backup"
 
     @property
     def claim_file(self) -> Path:
@@ -139,7 +154,7 @@ def server_id(settings: Settings) -> str:
     """This server's own id, made once; phones use it to tell home from a stranger's network."""
     file = settings.data / "server_id"
     if not file.exists():
-        fresh = settings.data / f"server_id.{os.getpid()}"
+        fresh = settings.data / f"server_id.{uuid.uuid4().hex}"
         fresh.write_text(str(uuid.uuid4()) + "\n")
         try:
             # link() fails when another process was first, where a rename would replace its id
@@ -153,7 +168,7 @@ def server_id(settings: Settings) -> str:
 
 def write_secret(file: Path, text: str) -> None:
     """Write a small secret that only this user can read, replacing an older one."""
-    fresh = file.with_name(f"{file.name}.{os.getpid()}")
+    fresh = file.with_name(f"{file.name}.{uuid.uuid4().hex}")
     with os.fdopen(os.open(fresh, os.O_WRONLY | os.O_CREAT | os.O_TRUNC, 0o600), "w") as out:
         out.write(text + "\n")
     fresh.chmod(0o600)

@@ -95,7 +95,7 @@ def one_id_two_acts(story: Story) -> bool:
     second = str(uuid.uuid4())
     story.push(0, op_id=second, base_rev=1, after=[op_id], set={"wireworms": 6})
     clone = story.push(0, op_id=second, base_rev=1, after=[op_id], set={"wireworms": 7})
-    return clone["status"] == "reused"
+    return bool(clone["status"] == "reused")
 
 
 def two_hands_one_device(story: Story) -> bool:

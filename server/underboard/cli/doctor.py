@@ -19,6 +19,7 @@ if TYPE_CHECKING:
 
 LOW_DISK = 500 * 1024 * 1024
 QUIET_PHONE = timedelta(days=7)
+OLD_BACKUP = timedelta(days=7)
 EARLIEST = datetime(2026, 1, 1, tzinfo=UTC)
 
 
@@ -52,6 +53,7 @@ def examine(settings: Settings) -> Iterator[Finding]:
         return
     yield _disk(settings)
     yield from _secrets(settings)
+    yield _last_backup(settings)
     whole = _database(settings)
     yield whole
     if whole.level != "trouble":
@@ -92,6 +94,18 @@ def _secrets(settings: Settings) -> Iterator[Finding]:
         yield Finding("keys", "trouble", f"others can read {names}: run chmod -R go-rwx {settings.keys}.")
     else:
         yield Finding("keys", "ok", "readable by you alone")
+
+
+def _last_backup(settings: Settings) -> Finding:
+    """Read the moment that the last backup left behind in the data folder."""
+    try:
+        made_at = datetime.fromisoformat(settings.backup_note.read_text("utf-8").strip())
+    except (OSError, ValueError):
+        words = f"never: stop the server and copy {settings.data} to another disk."
+        return Finding("last backup", "note", words)
+    age = datetime.now(UTC) - made_at
+    level = "note" if age > OLD_BACKUP else "ok"
+    return Finding("last backup", level, f"{made_at:%Y-%m-%d %H:%M}, {age.days} days ago")
 
 
 def _database(settings: Settings) -> Finding:

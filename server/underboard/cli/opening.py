@@ -12,8 +12,6 @@ from typing import TYPE_CHECKING, Any
 if TYPE_CHECKING:
     from underboard.config import Settings
 
-Commands = "argparse._SubParsersAction[argparse.ArgumentParser]"
-
 
 def add_command(
     commands: Any, name: str, doc: str, run: Callable[[argparse.Namespace], int]
@@ -38,7 +36,7 @@ def opened(settings: Settings) -> Iterator[None]:
     from flask import Flask
 
     from underboard.config import prepare_data_folder
-    from underboard.store import init_database, migrate_to_head
+    from underboard.store import db, init_database, migrate_to_head
 
     prepare_data_folder(settings)
     migrate_to_head(settings.database)
@@ -46,7 +44,12 @@ def opened(settings: Settings) -> Iterator[None]:
     app.config["SQLALCHEMY_DATABASE_URI"] = settings.database
     init_database(app)
     with app.app_context():
-        yield
+        try:
+            yield
+        finally:
+            # SQLite must not be carried through a fork into the server's worker: its locks stay behind, and
+            # whichever process closes first may take the other's log away (sqlite.org, "How to corrupt", 2.6).
+            db.engine.dispose()
 
 
 def answer(asked: argparse.Namespace, facts: dict[str, Any], text: str) -> int:

@@ -78,7 +78,7 @@ def _say_where(settings: Settings, scheme: str) -> None:
     plots = people.plots()
     code = people.new_code(plots[-1] if plots else None, "owner", datetime.now(UTC), typed=True)
     write_secret(settings.claim_file, code.code)
-    address = f"{scheme}://{_shown_host(settings.host)}:{settings.port}"
+    address = settings.address(scheme)
     url = f"{address}/#pair={code.code}"
     print(square(url))
     what = "to join the plot" if plots else "to begin a plot of your own"

@@ -38,8 +38,9 @@ def apply_plan(
     except OperationalError:
         raise  # locked or full: the same for every operation, so the whole push is answered with it
     except DBAPIError as fault:
-        # In few words: a drawn-out log line would let the database give up on us in the middle.
-        log.error("bulk write refused", fault=str(fault.orig))
+        # In few words: the database gives up on a transaction that idles over a long log line, and its own
+        # message may quote what people wrote.
+        log.error("bulk write refused", fault=type(fault.orig).__name__)
     return _one_by_one(connection, plot_id, device_id, plan, at)
 
 
@@ -57,7 +58,9 @@ def _one_by_one(connection: Connection, plot_id: str, device_id: str, plan: Plan
         except OperationalError:
             raise
         except DBAPIError as fault:
-            structlog.get_logger("underboard").error("record refused", fault=str(fault.orig), record=record_id)
+            structlog.get_logger("underboard").error(
+                "record refused", fault=type(fault.orig).__name__, record=record_id
+            )
             failed.add(record_id)
     written = {op.op_id for op, _ in plan.ledger}
     return [

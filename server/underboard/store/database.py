@@ -6,6 +6,7 @@ import json
 import sqlite3
 from collections.abc import Iterable, Iterator
 from contextlib import contextmanager
+from pathlib import Path
 from typing import Any
 
 from flask import Flask
@@ -21,6 +22,8 @@ from underboard.store.tables import Base
 db = SQLAlchemy(model_class=Base)
 
 BUSY_SECONDS = 10
+HIGH_WATER = "underboard_high_water"
+"""Key of the app extension that says where the high water mark lies; see `restore`."""
 # A writer that hangs must not hold up every phone: PostgreSQL gives up on locks and on idle transactions.
 POSTGRES_OPTIONS = "-c lock_timeout=5000 -c idle_in_transaction_session_timeout=10000"
 
@@ -46,9 +49,18 @@ def init_database(app: Flask) -> None:
     options = app.config.setdefault("SQLALCHEMY_ENGINE_OPTIONS", {})
     options.setdefault("connect_args", connect_arguments(url))
     options.setdefault("pool_pre_ping", not url.startswith("sqlite"))
+    app.extensions[HIGH_WATER] = _beside(url)
     db.init_app(app)
     with app.app_context():
         prepare_engine(db.engine)
+
+
+def _beside(url: str) -> Path | None:
+    """Where the high water mark of a database file lies; a database server has none, its files are not copied."""
+    parsed = make_url(url)
+    if parsed.get_backend_name() != "sqlite" or not parsed.database or parsed.database == ":memory:":
+        return None
+    return Path(parsed.database).parent / "high_water.json"
 
 
 def prepare_engine(engine: Engine) -> None:

@@ -129,6 +129,21 @@ def _exists(connection: Connection, plot_id: str) -> bool:
     return connection.execute(statement).one_or_none() is not None
 
 
+def _any_plot(connection: Connection) -> bool:
+    return connection.execute(select(SyncClock.plot_id).limit(1)).one_or_none() is not None
+
+
+def _burn_other_claims(connection: Connection, now: datetime) -> None:
+    """Once a fresh server has its owner, claim codes printed before are worth nothing.
+
+    Two claims with different codes at the same moment lock each other's row: one of them is turned away.
+    """
+    statement = update(PairingCodeRow).where(
+        PairingCodeRow.plot_id.is_(None), PairingCodeRow.used_at.is_(None)
+    )
+    connection.execute(statement.values(used_at=now))
+
+
 def use_code(code: str, device_name: str, kind: str, now: datetime) -> Paired:
     """Let a device in. Of several that use one code at the same time exactly one gets in.
 
@@ -152,6 +167,8 @@ def use_code(code: str, device_name: str, kind: str, now: datetime) -> Paired:
         ).one_or_none()
         if taken is not None:
             claim = taken.plot_id is None
+            if claim and not _any_plot(connection):
+                _burn_other_claims(connection, now)
             plot_id = _create_plot(connection, new_id(now)) if claim else taken.plot_id
             return _let_in(connection, plot_id, taken.role, device_name, kind, now, claim)
         refusal = _why_not(connection, key, now)

@@ -12,6 +12,7 @@ from dataclasses import dataclass, field
 from datetime import datetime
 from typing import Any
 
+from flask import current_app
 from sqlalchemy import Connection, bindparam, select, update
 
 from underboard.core.errors import EpochChanged, UnknownPlot
@@ -21,8 +22,9 @@ from underboard.core.sync.plan import Known, Plan, plan_push
 from underboard.core.sync.terms import Op, Result
 from underboard.store.applying import apply_plan
 from underboard.store.cursor import Cursor, read_cursor, write_cursor
-from underboard.store.database import reading, writing
+from underboard.store.database import HIGH_WATER, reading, writing
 from underboard.store.gathering import gather, show_records, to_wire
+from underboard.store.restore import note_high_water
 from underboard.store.tables import DeviceRow, RecordRow, SyncClock
 
 CLOCK_TOLERANCE_S = 120
@@ -82,6 +84,7 @@ def push(
         results = apply_plan(connection, plot_id, device_id, plan, now)
         connection.execute(update(DeviceRow).where(DeviceRow.id == device_id).values(last_push_at=now))
         shown = show_records(connection, plot_id, [r.record_id for r in results if r.show and r.record_id])
+    _note_high_water(plot_id, epoch, before + len(readable))
     answers = {id(op): _answer(result, shown) for op, result in zip(readable, results, strict=True)}
     return PushAnswer(epoch, [answers[id(op)] if isinstance(op, Op) else _refuse(op) for op in envelope.ops])
 
@@ -92,7 +95,15 @@ def server_write(plot_id: str, device_id: str, ops: Sequence[Op], now: datetime)
         epoch, before = take_numbers(connection, plot_id, len(ops))
         known = gather(connection, plot_id, epoch, before, ops)
         plan = plan_push(known, ops, device_id, server_writes=True)
-        return apply_plan(connection, plot_id, device_id, plan, now)
+        results = apply_plan(connection, plot_id, device_id, plan, now)
+    _note_high_water(plot_id, epoch, before + len(ops))
+    return results
+
+
+def _note_high_water(plot_id: str, epoch: str, seq: int) -> None:
+    path = current_app.extensions[HIGH_WATER]
+    if path is not None:
+        note_high_water(path, plot_id, epoch, seq)
 
 
 def take_numbers(connection: Connection, plot_id: str, count: int) -> tuple[str, int]:

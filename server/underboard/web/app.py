@@ -15,7 +15,7 @@ from underboard.store import init_database
 from underboard.store.blobs import BlobStore
 from underboard.web.api import start_api
 from underboard.web.auth import register_auth
-from underboard.web.client_files import CLIENT_FOLDER, ClientFiles, client_files
+from underboard.web.client_files import CLIENT_FOLDER, ClientFiles, PagePath, client_files
 from underboard.web.packing import register_packing
 from underboard.web.problems import register_problems
 from underboard.web.request_log import register_request_log
@@ -47,7 +47,8 @@ def create_app(
     app.config.update(
         SQLALCHEMY_DATABASE_URI=settings.database,
         MAX_CONTENT_LENGTH=MAX_BODY,
-        JSON_SORT_KEYS=False,
+        # what people wrote stays out of the log even when the database complains about it
+        SQLALCHEMY_ENGINE_OPTIONS={"hide_parameters": True},
     )
     init_database(app)
     app.extensions[EXTENSION] = Services(settings, server_id(settings), BlobStore(settings.blobs), now)
@@ -72,4 +73,5 @@ def _register_views(app: Flask) -> None:
     for subject in (hello, pair, devices, sync, blobs, readings, findings):
         api.register_blueprint(subject.subject)
     app.register_blueprint(health.health)
+    app.url_map.converters["page"] = PagePath
     app.register_blueprint(client_files)

@@ -14,6 +14,7 @@ from pathlib import Path
 from typing import Final
 
 from flask import Blueprint, Response, current_app, request
+from werkzeug.routing import BaseConverter
 from werkzeug.security import safe_join
 
 from underboard.web.problems import Problem
@@ -36,6 +37,15 @@ _TYPES: Final = {
     ".txt": "text/plain; charset=utf-8",
 }
 _PACKED: Final = frozenset({".html", ".js", ".css", ".json", ".webmanifest", ".svg", ".txt"})
+
+
+class PagePath(BaseConverter):
+    """Any path outside the API, so that a wrong API address is not found rather than a wrong method."""
+
+    regex = "(?!api/).*?"
+    part_isolating = False
+    weight = 300
+
 
 client_files = Blueprint("client_files", __name__)
 
@@ -83,11 +93,9 @@ def shell() -> Response:
     return _answer("index.html")
 
 
-@client_files.get("/<path:name>")
+@client_files.get("/<page:name>")
 def file_or_deep_link(name: str) -> Response:
     """A built file, or the shell for a page address such as /round/0193…"""
-    if name.startswith("api/"):
-        raise Problem("not-found", "There is nothing at this address.")
     if _files().find(name) is not None:
         return _answer(name)
     if "." in name.rsplit("/", 1)[-1] or not request.accept_mimetypes.accept_html:

@@ -36,8 +36,10 @@ def healthz() -> tuple[Response, int]:
 @health.get("/metrics")
 def metrics() -> Response:
     """Counters as Prometheus text; to other machines only when the settings say so."""
-    caller = request.remote_addr or ""
-    if not services().settings.metrics_open and not _is_here(caller):
+    # Behind a proxy on this machine every caller looks local, but the proxy says that there is another one.
+    passed_on = any(name in request.headers for name in ("X-Forwarded-For", "Forwarded", "Via"))
+    here = _is_here(request.remote_addr or "") and not passed_on
+    if not services().settings.metrics_open and not here:
         raise Problem("not-found", "There is nothing at this address.")
     gauges = {"underboard_plots": ("Plots on this server.", float(len(people.plots())))}
     return Response(services().tallies.text(gauges), content_type="text/plain; version=0.0.4; charset=utf-8")
