@@ -7,6 +7,7 @@ import { closeDatabase, DB_NAME } from './database';
 import { dayIn, dayShift } from './days';
 import { newId } from './ids';
 import { dropDraft, get, list, listBy, loadDraft, remove, save, saveDraft, saveMany } from './index';
+import { store } from './phone';
 
 beforeEach(async () => {
   await closeDatabase();
@@ -86,6 +87,17 @@ describe('records', () => {
       's2',
     ]);
     expect(await listBy('slug_count', 'round_id', 'r2')).toEqual([]);
+  });
+
+  test('two acts on one record in one go are one operation, the later value wins', async () => {
+    await saveMany([
+      { type: 'note', id: 'n', set: { text: 'first', place_id: 'p' } },
+      { type: 'note', id: 'n', set: { text: 'second' } },
+    ]);
+    expect((await get('note', 'n'))?.body).toEqual({ text: 'second', place_id: 'p' });
+    expect(await store.read(['outbox'], (tx) => tx.all('outbox'))).toMatchObject([
+      { set: { text: 'second', place_id: 'p' } },
+    ]);
   });
 
   test('a caller that changes its object after saving changes nothing', async () => {

@@ -108,7 +108,14 @@ export class Records {
     const types = await this.store.write(WRITES, async (tx) => {
       const pen = await readPen(tx);
       const touched = new Set<string>();
-      for (const act of acts) touched.add(await this.#one(tx, act, pen));
+      const rows = await tx.rows(acts.map((act) => act.id));
+      const begun = new Set<string>();
+      for (const [i, act] of acts.entries()) {
+        // A second act on a record in one go stands on the first.
+        const row = begun.has(act.id) ? await tx.get('records', act.id) : rows[i];
+        begun.add(act.id);
+        touched.add(await this.#one(tx, act, row, pen));
+      }
       return touched;
     });
     this.tell(
@@ -117,8 +124,7 @@ export class Records {
     );
   }
 
-  async #one(tx: Tx, act: Act, pen: Omit<Pen, 'op_id'>): Promise<string> {
-    const known = await tx.get('records', act.id);
+  async #one(tx: Tx, act: Act, known: Row | undefined, pen: Omit<Pen, 'op_id'>): Promise<string> {
     if (!known && !act.type) return '*';
     const row = known ?? blankRow(act.id, act.type ?? '', pen.epoch);
     const ops = known ? await tx.opsOf(act.id) : [];

@@ -8,6 +8,7 @@ import { refreshCounts, watchCounts } from './counts';
 import { Engine } from './engine';
 import * as file from './export';
 import { type DeviceInfo, type Me, Pairing, type PairResult } from './pairing';
+import * as resend from './resend';
 import { RULES } from './rules';
 import { Server } from './server';
 import { setSync, syncState } from './state';
@@ -68,6 +69,16 @@ export function revokeDevice(id: string): Promise<void> {
 
 export function exportUnsent(): Promise<Blob> {
   return file.exportUnsent(store, Date.now());
+}
+
+/** Records of this phone that a restored server no longer has; 0 as a rule. */
+export function missingOnServer(): Promise<number> {
+  return resend.missingOnServer(engine.wires);
+}
+
+export async function sendAllAgain(): Promise<void> {
+  await resend.sendAgain(engine.wires);
+  await syncNow();
 }
 
 /** Photos cost money on a mobile plan: by default they wait for wifi where the browser can tell. */

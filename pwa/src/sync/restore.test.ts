@@ -1,7 +1,8 @@
 // The server is brought back from a backup under phones that hold newer, acknowledged records.
 
 import { describe, expect, test } from 'vitest';
-import { type TestPhone, twoPhones } from './rig';
+import { missingOnServer, sendAgain } from './resend';
+import { Rig, type TestPhone, twoPhones } from './rig';
 import { RULES, type Rules } from './rules';
 
 async function restoredUnderAcked(rules: Rules): Promise<unknown[]> {
@@ -109,5 +110,25 @@ describe('a cursor too old for its tombstones', () => {
     expect(await b.records.get('gone')).toBeUndefined();
     expect(await b.view('edited')).toMatchObject({ body: { wireworms: 3 }, pending: true });
     expect(await b.view('new')).toMatchObject({ body: { wireworms: 2 } });
+  });
+});
+
+describe('a backup older than the archive', () => {
+  test('records that only this phone still has can be sent again, and are then everywhere', async () => {
+    const [rig, a, b] = await twoPhones({ wireworms: 5 });
+    // Both know the record, neither can replay it: as after sixty days.
+    for (const phone of [a, b]) {
+      await phone.store.write(['archive'], async (tx) => tx.dropRange('archive', '', '\uffff'));
+    }
+    rig.server.restored(new Rig().server.snapshot());
+    for (const phone of [a, b]) await phone.sync();
+    expect(rig.server.records.size).toBe(0);
+    expect(await missingOnServer(a.engine.wires)).toBe(1);
+    expect((await a.view('r')).body).toEqual({ wireworms: 5 });
+    for (const phone of [a, b]) expect(await sendAgain(phone.engine.wires)).toBe(1);
+    for (const phone of [a, b, a]) await phone.sync();
+    expect(rig.server.records.get('r')).toMatchObject({ body: { wireworms: 5 }, conflicts: [] });
+    expect(await missingOnServer(a.engine.wires)).toBe(0);
+    expect(await a.view('r')).toMatchObject({ pending: false, conflicts: [], body: { wireworms: 5 } });
   });
 });
