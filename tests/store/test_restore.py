@@ -1,0 +1,123 @@
+"""An older database comes back while phones hold newer data that was acknowledged."""
+
+from __future__ import annotations
+
+import shutil
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+
+import pytest
+from flask import Flask
+
+from tests.conftest import bare_app
+from tests.store.sender import COUNT, Sender, new_plot, put, statuses
+from underboard.store import db, sync_store
+from underboard.store.restore import begin_new_epochs, check_high_water, write_high_water
+
+
+@contextmanager
+def running(path: Path) -> Iterator[list[str]]:
+    """Start on a data folder as `serve` does; gives the plots that were found to be behind."""
+    app = bare_app(f"sqlite:///{path}")
+    with app.app_context():
+        yield check_high_water(path.parent / "high_water.json")
+        db.engine.dispose()
+
+
+@pytest.fixture
+def file(migrated_sqlite: Path, tmp_path: Path) -> Path:
+    path = tmp_path / "underboard.sqlite3"
+    shutil.copyfile(migrated_sqlite, path)
+    return path
+
+
+def test_yesterdays_file_copied_back_twice_loses_nothing(file: Path) -> None:
+    old, corrected, fresh = put(COUNT), put({"count": 9}, base=1), put(COUNT)
+    corrected["id"] = old["id"]
+    with running(file):
+        (phone,) = new_plot("A")
+        first_epoch = sync_store.epoch_of(phone.plot_id)
+        assert statuses(phone.push({**old, "base_epoch": first_epoch})) == ["applied"]
+    yesterday = file.with_name("yesterday")
+    shutil.copyfile(file, yesterday)
+    archive = [{**op, "base_epoch": first_epoch} for op in (old, corrected, fresh)]
+    with running(file) as behind:
+        assert behind == [] and sync_store.epoch_of(phone.plot_id) == first_epoch
+        assert statuses(phone.push(*archive)) == ["duplicate", "applied", "applied"]
+        truth = phone.pull_all()[0]
+
+    epochs = {first_epoch}
+    for _ in range(2):
+        assert not file.with_name(file.name + "-wal").exists()
+        shutil.copyfile(yesterday, file)
+        with running(file) as behind:
+            assert behind == [phone.plot_id]
+            epochs.add(sync_store.epoch_of(phone.plot_id))
+            assert [r["body"]["count"] for r in phone.pull_all()[0]] == [5]
+            assert statuses(phone.push(*archive)) == ["duplicate", "applied", "applied"]
+            assert phone.pull_all()[0] == truth
+    assert len(epochs) == 3
+
+
+def test_a_server_that_was_only_stopped_keeps_its_epoch(file: Path) -> None:
+    with running(file):
+        (phone,) = new_plot("A")
+        phone.push(put(COUNT))
+        epoch = sync_store.epoch_of(phone.plot_id)
+        write_high_water(file.parent / "high_water.json")
+    for _ in range(2):
+        with running(file) as behind:
+            assert behind == [] and sync_store.epoch_of(phone.plot_id) == epoch
+
+
+@pytest.mark.parametrize("text", ["", "{", "[]", '{"x": 5}', '{"x": {"epoch": 1}}'])
+def test_a_mark_in_pieces_says_nothing(file: Path, text: str) -> None:
+    with running(file):
+        (phone,) = new_plot("A")
+        epoch = sync_store.epoch_of(phone.plot_id)
+    (file.parent / "high_water.json").write_text(text)
+    with running(file) as behind:
+        assert behind == [] and sync_store.epoch_of(phone.plot_id) == epoch
+        phone.push(put(COUNT))
+
+
+def test_after_a_restore_an_old_base_overwrites_nothing(database_app: Flask) -> None:
+    """Revision 2 was given out twice: once before the restore and once after it."""
+    a, b = new_plot("A", "B")
+    made = put(COUNT)
+    a.push(made)
+    before = sync_store.epoch_of(a.plot_id)
+    begin_new_epochs()
+    now = sync_store.epoch_of(a.plot_id)
+    assert now != before
+    assert statuses(a.push(put({"count": 6}, made["id"], 1, base_epoch=now))) == ["applied"]
+    (result,) = b.push(put({"count": 7}, made["id"], 2, base_epoch=before))
+    assert result["status"] == "conflict"
+    assert result["record"]["body"]["count"] == 6
+    assert [kept["set"] for kept in result["record"]["conflicts"]] == [{"count": 7}]
+
+
+def test_a_record_that_only_phones_still_have_comes_back_in_any_order(database_app: Flask) -> None:
+    """The edit of B arrives before the record itself, which A made; it does not say what type it is."""
+    a, b = new_plot("A", "B")
+    made = put(COUNT)
+    edit = put({"note": "under the straw"}, made["id"], 1, base_epoch="before")
+    del edit["type"]
+    assert statuses(b.push(edit)) == ["applied"]
+    (waiting,) = b.pull_all()[0]
+    assert waiting["body"] == {"note": "under the straw"}
+    assert statuses(a.push({**made, "base_epoch": "before"})) == ["merged"]
+    record = a.record(made["id"])
+    assert record["body"] == {**COUNT, "note": "under the straw"} and record["type"] == "slug_count"
+    assert record["conflicts"] == []
+
+
+def test_one_phone_after_a_restore_of_everything(database_app: Flask) -> None:
+    (phone,) = new_plot("A")
+    ops = [put(COUNT) for _ in range(30)]
+    phone.push(*ops)
+    begin_new_epochs()
+    again = Sender(phone.plot_id, phone.device_id)
+    assert statuses(again.push(*ops)) == ["duplicate"] * 30
+    assert len(again.pull_all()[0]) == 30
