@@ -45,14 +45,14 @@ function Walk({ round, facts, me, start }: WalkProps) {
   const walking = useStand(round.id, start);
   const [ending, setEnding] = useState(false);
   const planks = useMemo(() => planksOf(boards ?? [], counts ?? [], me), [boards, counts, me]);
+  const progress = useMemo(() => progressOf(planks), [planks]);
+  const mean = useMemo(() => running(progress.numbers), [progress]);
   const hands = useHands(round.id, me, time_zone, walking, planks);
 
   if (!boards || !counts) return <div class="page" aria-busy="true" />;
   const open = planks.find((plank) => plank.board.id === walking.shown.open) ?? firstTodo(planks);
   if (!open)
     return <Missing title={t('round.no_boards_title')} text={t('round.no_boards_text')} to="/plot" plot />;
-  const progress = progressOf(planks);
-  const mean = running(progress.numbers);
   const next = nextTodo(planks, open.board.id);
   const go = (board: string): void => walking.change({ ...walking.now(), open: board });
   return (

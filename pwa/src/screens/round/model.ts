@@ -11,7 +11,7 @@ import {
 } from '../../domain/round_model';
 import { type Clumping, clumpingOf, LEARN_FROM, type Usual, usualOf } from '../../domain/stop_advice';
 import type { Round, SlugCount } from '../../generated/api';
-import { list, listBy, meta, newId, remove, save, type View } from '../../storage';
+import { get, list, listBy, meta, newId, remove, save, type View } from '../../storage';
 import { localDay, withOffset } from '../forms/local_time';
 
 /** Days back in which valid rounds tell the plot's usual. */
@@ -112,6 +112,8 @@ type PhotoRef = { sha256: string; bytes: number };
  */
 export class TapWriter {
   #chain: Promise<unknown> = Promise.resolve();
+  /** This person's record of each board that was tapped: one look-up instead of the whole round. */
+  #ids = new Map<string, string>();
 
   constructor(
     private readonly roundId: string,
@@ -128,6 +130,7 @@ export class TapWriter {
       const photos = held.length > 0 ? { photos: [...(mine?.body.photos ?? []), ...held] } : {};
       const wrote = { ...tapped, ...photos };
       const id = mine?.id ?? newId();
+      this.#ids.set(boardId, id);
       await this.#save(id, { ...(mine ? {} : this.#first(boardId)), ...wrote });
       return { record_id: id, board_id: boardId, before: mine?.body, wrote };
     });
@@ -161,6 +164,9 @@ export class TapWriter {
   }
 
   async #mine(boardId: string): Promise<CountView | undefined> {
+    const id = this.#ids.get(boardId);
+    const known = id && (await get('slug_count', id));
+    if (known && !known.deleted) return known;
     const counts = await countsOf(this.roundId);
     return counts.find((count) => count.body.station_id === boardId && isMine(count, this.me));
   }
