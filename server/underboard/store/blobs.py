@@ -5,7 +5,6 @@ from __future__ import annotations
 import hashlib
 import os
 import tempfile
-import warnings
 from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
@@ -179,18 +178,16 @@ def examine(path: Path) -> tuple[str, int, int]:
     from PIL import Image, UnidentifiedImageError
 
     try:
-        with warnings.catch_warnings():
-            # Pillow only warns of a picture bomb below twice its own limit; ours is lower and checked first.
-            warnings.simplefilter("ignore", Image.DecompressionBombWarning)
-            with Image.open(path, formats=tuple(FORMATS)) as picture:
-                width, height = picture.size
-                if width * height > MAX_POINTS:
-                    raise PhotoTooLarge("24 million points")
-                if picture.getexif().get_ifd(_GPS_IFD):
-                    raise PhotoTellsPlace
-                picture.load()
-                return FORMATS[picture.format or ""], width, height
-    except Image.DecompressionBombError:
+        with Image.open(path, formats=tuple(FORMATS)) as picture:
+            width, height = picture.size
+            if width * height > MAX_POINTS:
+                raise PhotoTooLarge("24 million points")
+            if picture.getexif().get_ifd(_GPS_IFD):
+                raise PhotoTellsPlace
+            picture.load()
+            return FORMATS[picture.format or ""], width, height
+    # Pillow refuses a picture bomb, or only warns of it (an error where warnings are errors); ours is lower.
+    except (Image.DecompressionBombError, Image.DecompressionBombWarning):
         raise PhotoTooLarge("24 million points") from None
     except (UnidentifiedImageError, OSError, SyntaxError, ValueError, KeyError, EOFError):
         raise PhotoUnreadable from None

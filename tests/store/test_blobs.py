@@ -1,0 +1,169 @@
+"""Photos: taken in whole or not at all, and read by the plot whose records name them."""
+
+from __future__ import annotations
+
+import hashlib
+import io
+import struct
+import tempfile
+import zlib
+from pathlib import Path
+
+import pytest
+from PIL import Image
+
+from tests.store.sender import COUNT, NOW, Sender, new_plot, put
+from underboard.core.errors import PhotoMismatch, PhotoTellsPlace, PhotoTooLarge, PhotoUnreadable, UnknownBlob
+from underboard.store.blobs import BlobStore, examine
+
+pytestmark = pytest.mark.usefixtures("database_app")
+
+
+def picture(form: str = "JPEG", size: tuple[int, int] = (64, 48), **more: object) -> bytes:
+    made = io.BytesIO()
+    Image.new("RGB", size, (40, 90, 30)).save(made, form, **more)
+    return made.getvalue()
+
+
+def sha(content: bytes) -> str:
+    return hashlib.sha256(content).hexdigest()
+
+
+@pytest.fixture
+def store(tmp_path: Path) -> BlobStore:
+    return BlobStore(tmp_path / "blobs")
+
+
+def send(store: BlobStore, phone: Sender, content: bytes, name: str | None = None) -> object:
+    return store.write_stream(
+        phone.plot_id, sha(content) if name is None else name, io.BytesIO(content), phone.device_id, NOW
+    )
+
+
+def files(tmp_path: Path) -> list[Path]:
+    return [path for path in (tmp_path / "blobs").rglob("*") if path.is_file()]
+
+
+@pytest.mark.parametrize("form", ["JPEG", "PNG", "WEBP"])
+def test_a_photo_is_kept_once_and_read_when_a_record_names_it(
+    store: BlobStore, tmp_path: Path, form: str
+) -> None:
+    (phone,) = new_plot("A")
+    content = picture(form)
+    info = store.write_stream(phone.plot_id, sha(content), io.BytesIO(content), phone.device_id, NOW)
+    assert (info.mime, info.width, info.height, info.bytes, info.new) == (
+        f"image/{form.lower()}", 64, 48, len(content), True,
+    )  # fmt: skip
+    assert not store.write_stream(phone.plot_id, sha(content), io.BytesIO(b""), phone.device_id, NOW).new
+    assert len(files(tmp_path)) == 1
+    with pytest.raises(UnknownBlob), store.open(phone.plot_id, sha(content)):
+        pass
+    phone.push(put({**COUNT, "photos": [{"sha256": sha(content), "bytes": len(content)}]}))
+    with store.open(phone.plot_id, sha(content)) as (_, stream):
+        assert stream.read() == content
+
+
+def test_a_photo_record_names_its_photo_too(store: BlobStore) -> None:
+    (phone,) = new_plot("A")
+    content = picture()
+    phone.push(put({"sha256": sha(content), "caption": "slime"}, type="photo"))
+    send(store, phone, content)
+    with store.open(phone.plot_id, sha(content)) as (info, _):
+        assert info.sha256 == sha(content)
+
+
+def test_another_plot_does_not_learn_of_it(store: BlobStore) -> None:
+    (mine,), (theirs,) = new_plot("A"), new_plot("B")
+    content = picture()
+    send(store, mine, content)
+    theirs.push(put({**COUNT, "photos": [{"sha256": sha(content)}]}))
+    assert store.has(mine.plot_id, sha(content)) and not store.has(theirs.plot_id, sha(content))
+    with pytest.raises(UnknownBlob), store.open(theirs.plot_id, sha(content)):
+        pass
+
+
+def gps() -> bytes:
+    exif = Image.Exif()
+    exif.get_ifd(0x8825)[1] = "N"  # EXIF 2.3, GPSLatitudeRef
+    exif.get_ifd(0x8825)[2] = (50.0, 7.0, 30.0)
+    return picture(exif=exif)
+
+
+@pytest.mark.parametrize(
+    ("content", "fault"),
+    [
+        (b"<html><script>alert(1)</script>", PhotoUnreadable),
+        (b"", PhotoUnreadable),
+        (picture()[:-200], PhotoUnreadable),
+        (picture("GIF"), PhotoUnreadable),
+        (picture("PNG", (6001, 4000)), PhotoTooLarge),
+        (b"\xff\xd8\xff" + b"\0" * 200, PhotoUnreadable),
+        (gps(), PhotoTellsPlace),
+    ],
+    ids=["html", "empty", "cut off", "gif", "24 million points", "no jpeg", "location"],
+)
+def test_what_is_no_whole_picture_leaves_nothing(
+    store: BlobStore, tmp_path: Path, content: bytes, fault: type[Exception]
+) -> None:
+    (phone,) = new_plot("A")
+    with pytest.raises(fault):
+        send(store, phone, content)
+    assert files(tmp_path) == [] and not store.has(phone.plot_id, sha(content))
+
+
+def test_a_picture_bomb_is_told_by_its_header() -> None:
+    """900 million points in a few kilobytes: a PNG header that promises 30,000 by 30,000."""
+    bomb = b"\x89PNG\r\n\x1a\n" + b"".join(
+        struct.pack(">I", len(content)) + name + content + struct.pack(">I", zlib.crc32(name + content))
+        for name, content in (
+            (b"IHDR", struct.pack(">IIBBBBB", 30_000, 30_000, 8, 2, 0, 0, 0)),
+            (b"IDAT", zlib.compress(b"\0" * 100)),
+            (b"IEND", b""),
+        )
+    )
+    with tempfile.NamedTemporaryFile() as file:
+        file.write(bomb)
+        file.flush()
+        with pytest.raises(PhotoTooLarge):
+            examine(Path(file.name))
+
+
+def test_bytes_that_are_not_the_promised_ones(store: BlobStore, tmp_path: Path) -> None:
+    (phone,) = new_plot("A")
+    with pytest.raises(PhotoMismatch):
+        send(store, phone, picture(), sha(b"other"))
+    assert files(tmp_path) == []
+
+
+def test_more_bytes_than_are_taken(store: BlobStore, tmp_path: Path) -> None:
+    (phone,) = new_plot("A")
+    content = picture("PNG")
+    with pytest.raises(PhotoTooLarge):
+        store.write_stream(phone.plot_id, sha(content), io.BytesIO(content), phone.device_id, NOW, cap=100)
+    assert files(tmp_path) == []
+
+
+@pytest.mark.parametrize("name", ["../../../etc/passwd", "ab" * 31 + "/.", "AB" * 32 + "0", ""])
+def test_a_name_is_never_a_path(store: BlobStore, name: str) -> None:
+    (phone,) = new_plot("A")
+    with pytest.raises((UnknownBlob, PhotoMismatch)):
+        send(store, phone, picture(), name)
+
+
+class Breaks(io.BytesIO):
+    """A connection that ends in the middle."""
+
+    def read(self, size: int | None = -1, /) -> bytes:
+        piece = super().read(100)
+        if not piece:
+            raise ConnectionResetError
+        return piece
+
+
+def test_a_connection_that_breaks_off_leaves_nothing(store: BlobStore, tmp_path: Path) -> None:
+    (phone,) = new_plot("A")
+    content = picture()
+    with pytest.raises(ConnectionResetError):
+        store.write_stream(phone.plot_id, sha(content), Breaks(content), phone.device_id, NOW)
+    assert files(tmp_path) == []
+    assert send(store, phone, content)
