@@ -1,5 +1,6 @@
 import { render } from 'preact';
 import { InsecureAddress } from './app/insecure';
+import { openScreen, routeAt } from './app/routes';
 import { followPairingLink } from './app/pairing_link';
 import { Shell } from './app/shell';
 import { startSun } from './app/sun_look';
@@ -18,10 +19,17 @@ if (root) {
   if (isSecureContext) {
     startRouter();
     followPairingLink();
+    fetchScreen();
     render(<Shell />, root);
     startSync();
     void startUpdates();
   } else {
     render(<InsecureAddress />, root);
   }
+}
+
+/** Ask for the code of the first screen before anything is drawn; the shell draws it, or says that it failed. */
+function fetchScreen(): void {
+  const found = routeAt(location.pathname);
+  if (found) openScreen(found.route.screen).catch(() => undefined);
 }

@@ -31,6 +31,11 @@ describe('the stop line', () => {
     expect(stopAdvice([...Array(9).fill(10), 13], clumping)).toBe('enough');
   });
 
+  it('goes on when today scatters far more than the rounds it was learnt from', () => {
+    // Same total as above, nearly all of it under one board: SE/mean is 0.91, the line promises 0.25.
+    expect(stopAdvice([...Array(9).fill(1), 103], clumping)).toBe('go_on');
+  });
+
   it('never says enough on a handful of boards or without rounds to learn from', () => {
     expect(stopAdvice([400, 400, 400], clumping)).toBe('go_on');
     expect(stopAdvice([400, 400, 400, 400, 400, 400, 400], undefined)).toBe('learning');

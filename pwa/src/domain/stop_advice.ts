@@ -6,6 +6,11 @@ export const LEARN_FROM = 20;
 const ENOUGH_ROUNDS = 5;
 /** Standard error a quarter of the mean: good enough to see a doubling. Common practice, no source. */
 const PRECISION = 0.25;
+/**
+ * The line trusts the clumping of earlier rounds. When today's own counts scatter so much more that their standard
+ * error is half as large again as the line promises, it is not believed. Our own caution, no source.
+ */
+const SPREAD_ALLOWED = 1.5;
 /** Below this many boards a clumped mean says little, whatever the stop line says. Common practice, no source. */
 const FEWEST_BOARDS = 6;
 
@@ -101,8 +106,18 @@ export type StopAdvice = 'enough' | 'go_on' | 'learning';
 export function stopAdvice(numbers: readonly number[], clumping: Clumping | undefined): StopAdvice {
   if (!clumping || clumping.b >= 2) return 'learning';
   if (numbers.length < FEWEST_BOARDS) return 'go_on';
+  if (ownPrecision(numbers) > PRECISION * SPREAD_ALLOWED) return 'go_on';
   const total = numbers.reduce((a, b) => a + b, 0);
   const line = stopLine({ method: 'green', ...clumping, d: PRECISION, n: [numbers.length] }).lines[0];
   const stop = line && 'stop_total' in line ? line.stop_total : null;
   return stop !== null && total >= stop ? 'enough' : 'go_on';
+}
+
+/** Standard error over mean, from the counts alone; infinite while nothing is found. */
+function ownPrecision(numbers: readonly number[]): number {
+  const n = numbers.length;
+  const mean = numbers.reduce((a, b) => a + b, 0) / n;
+  if (mean === 0) return Number.POSITIVE_INFINITY;
+  const variance = numbers.reduce((sum, x) => sum + (x - mean) ** 2, 0) / (n - 1);
+  return Math.sqrt(variance / n) / mean;
 }

@@ -1,4 +1,4 @@
-import { useState } from 'preact/hooks';
+import { useEffect, useRef, useState } from 'preact/hooks';
 import type { Plank, Progress } from '../../domain/round_model';
 import type { Running, StopAdvice, Usual } from '../../domain/stop_advice';
 import {
@@ -28,11 +28,13 @@ interface Props {
 /** The head of the ladder: how far, how many a board against the usual, and whether it is enough for today. */
 export function RoundHead({ planks, progress, mean, usual, advice, onFinish }: Props) {
   const [settings, setSettings] = useState(false);
+  const heading = useRef<HTMLHeadingElement>(null);
+  useEffect(() => heading.current?.focus({ preventScroll: true }), []);
   return (
     <header class="round-head">
       <div class="round-head-line">
         <IconButton icon="back" label={t('round.leave')} onClick={() => goBack('/')} />
-        <h1 class="grow figures">
+        <h1 class="grow figures" ref={heading} tabIndex={-1}>
           <span class="only-heard">{t('round.title')}: </span>
           {t('round.done_of', { n: progress.n_done, m: progress.n_boards })}
         </h1>
