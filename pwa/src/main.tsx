@@ -1,7 +1,7 @@
 import { render } from 'preact';
 import { InsecureAddress } from './app/insecure';
-import { openScreen, routeAt } from './app/routes';
 import { followPairingLink } from './app/pairing_link';
+import { openScreen, routeAt } from './app/routes';
 import { Shell } from './app/shell';
 import { startSun } from './app/sun_look';
 import { startUpdates } from './app/update';

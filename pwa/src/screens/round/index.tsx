@@ -41,7 +41,13 @@ function Walk({ round, facts, me, start }: WalkProps) {
   const day = localDay(round.body.observed_at ?? new Date(), time_zone);
   const boards = useLive(() => boardsOn(day), ['station', 'place'], [day]);
   const counts = useLive(() => countsOf(round.id), ['slug_count'], [round.id]);
-  const before = useLive(() => beforeRound(round, time_zone), ['round'], [round.id]);
+  // Months of counts are read only when the boards are drawn: a thumb waits for those alone.
+  const drawn = boards !== undefined && counts !== undefined;
+  const before = useLive(
+    async () => (drawn ? await beforeRound(round, time_zone) : undefined),
+    ['round'],
+    [round.id, drawn],
+  );
   const walking = useStand(round.id, start);
   const [ending, setEnding] = useState(false);
   const planks = useMemo(() => planksOf(boards ?? [], counts ?? [], me), [boards, counts, me]);
