@@ -4,7 +4,8 @@
  * Count of board b in round s: mean a_s u_b, the nightly activity a_s of mean 1. Boards and nights by alternating
  * ratios; boards are drawn together by a gamma prior as wide as the variance between them beyond what scatter
  * explains (empirical Bayes: Clayton & Kaldor 1987, Biometrics 43:671); the rest is our own, judged by simulation
- * on the server. A round more than 3 standard deviations above expectation counts for (3/z)².
+ * on the server. A round more than 3 standard deviations above expectation counts for (3/z)^8; the first weights
+ * come from the median and the median absolute deviation, else two surges would hide each other.
  */
 
 /** Counts of rounds by boards; null where a board was not turned or spoiled. */
@@ -23,8 +24,11 @@ export type BoardModel = {
   nScatter: number;
 };
 
-const [ROUNDS_OF_WEIGHTS, ROUNDS_OF_EFFECTS] = [3, 5];
-const SURGE_FROM = 3;
+const [ROUNDS_OF_WEIGHTS, ROUNDS_OF_EFFECTS] = [4, 5];
+/** From so many standard deviations a round counts for less, and by which power. */
+const [SURGE_FROM, SURGE_FALL] = [3, 8];
+/** From the median absolute deviation to a standard deviation, for a normal law. */
+const MAD_TO_SD = 1.4826;
 /** Before a plot has shown how its nights swing: variance 0.1 (a third up or down), worth three rounds. */
 const [USUAL_SWING, USUAL_WORTH] = [0.1, 3];
 export const TINY = 1e-9;
@@ -60,7 +64,7 @@ export function roundOf(model: BoardModel, row: (number | null)[]): [number, num
 export function learn(rounds: Rounds): BoardModel {
   const boards = rounds[0]?.length ?? 0;
   const totals = rounds.map((row) => over(row, (count) => count));
-  let weight = rounds.map(() => 1);
+  let weight = firstWeights(rounds, boards, totals);
   let usual: number[] | undefined;
   let [scatter, nScatter, swing] = [0, 1, 0];
   for (let turn = 0; turn < ROUNDS_OF_WEIGHTS; turn += 1) {
@@ -82,7 +86,7 @@ export function learn(rounds: Rounds): BoardModel {
     weight = totals.map((total, s) => {
       const e = expected[s] ?? 0;
       const z = (total - e) / Math.sqrt(Math.max(e + (between[s] ?? 0) + swing * e * e, TINY));
-      return z > SURGE_FROM ? (SURGE_FROM / z) ** 2 : 1;
+      return weightOf(z);
     });
   }
   if (sum(totals) === 0) {
@@ -91,6 +95,28 @@ export function learn(rounds: Rounds): BoardModel {
     usual = Array.from({ length: boards }, () => 0.5 / turned);
   }
   return { usual: usual ?? [], scatter, swing, nRounds: sum(weight), nScatter };
+}
+
+const weightOf = (z: number): number => (z > SURGE_FROM ? (SURGE_FROM / z) ** SURGE_FALL : 1);
+
+function median(values: number[]): number {
+  const sorted = [...values].sort((a, b) => a - b);
+  const [low, high] = [Math.floor((sorted.length - 1) / 2), Math.floor(sorted.length / 2)];
+  return ((sorted[low] ?? 0) + (sorted[high] ?? 0)) / 2;
+}
+
+/** Weights from how far each night's activity stands above the median. */
+function firstWeights(rounds: Rounds, boards: number, totals: number[]): number[] {
+  const even = rounds.map(() => 1);
+  const [own] = effects(rounds, boards, totals, even);
+  const expected = rounds.map((row) => over(row, (_, b) => own[b] ?? 0));
+  const activity = totals.map((total, s) => total / Math.max(expected[s] ?? 0, TINY));
+  const middle = median(activity);
+  const level = (middle * sum(expected)) / rounds.length;
+  if (level <= 0) return even;
+  const spread = MAD_TO_SD * median(activity.map((a) => Math.abs(a - middle)));
+  const least = middle * Math.sqrt(USUAL_SWING + 1 / level);
+  return activity.map((a) => weightOf((a - middle) / Math.max(spread, least)));
 }
 
 /** Each board's own level and each night's activity, by alternating ratios. */

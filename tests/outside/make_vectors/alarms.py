@@ -6,6 +6,7 @@ loops from the description of the method, with the quantiles of scipy.
 """
 
 from random import Random
+from statistics import median
 from typing import Any
 
 import scipy
@@ -28,16 +29,31 @@ class Learned:
     def __init__(self, rounds: list[Row]) -> None:
         self.cells, self.n, self.boards = _cells(rounds), len(rounds), len(rounds[0])
         self.totals = [sum(x or 0 for x in row) for row in rounds]
-        self.weight = [1.0] * self.n
+        self.weight = self._first_weights()
         self.scatter, self.free, self.swing = 0.0, 1.0, 0.0
         self.usual: list[float] | None = None
-        for _ in range(3):
+        for _ in range(4):
             own, nights = self._effects()
             self._find_scatter(own, nights, self.usual or own)
             self.usual = self._drawn(nights)
             self._find_swing(self.usual)
         if not any(self.totals):
             self.usual = [0.5 / len(self.cells)] * self.boards
+
+    def _first_weights(self) -> list[float]:
+        self.weight = [1.0] * self.n
+        own, _ = self._effects()
+        expected = [0.0] * self.n
+        for s, b, _ in self.cells:
+            expected[s] += own[b]
+        nights = [t / max(e, 1e-9) for t, e in zip(self.totals, expected, strict=True)]
+        middle = median(nights)
+        level = middle * sum(expected) / self.n
+        if level <= 0:
+            return self.weight
+        spread = 1.4826 * median(abs(a - middle) for a in nights)
+        spread = max(spread, middle * (0.1 + 1 / level) ** 0.5)
+        return [min(1.0, (3 * spread / (a - middle)) ** 8) if a > middle else 1.0 for a in nights]
 
     def _effects(self) -> tuple[list[float], list[float]]:
         nights, own = [1.0] * self.n, [0.0] * self.boards
@@ -104,7 +120,7 @@ class Learned:
         for s in range(self.n):
             e, spread = expected[s], expected[s] + between[s] + self.swing * expected[s] ** 2
             z = (self.totals[s] - e) / max(spread, 1e-9) ** 0.5
-            self.weight[s] = min(1.0, (3 / z) ** 2) if z > 3 else 1.0
+            self.weight[s] = min(1.0, (3 / z) ** 8) if z > 3 else 1.0
 
     def limit(self, rows: list[Row], alpha: float) -> tuple[float, float]:
         """Expected total of the last row, and what the rows together exceed with chance alpha."""

@@ -12,9 +12,13 @@ if TYPE_CHECKING:
     Floats = NDArray[np.float64]
 
 # Outer: robust weights; inner: boards and nights in turn. Fixed, so that every machine ends at one place.
-ROUNDS_OF_WEIGHTS, ROUNDS_OF_EFFECTS = 3, 5
+ROUNDS_OF_WEIGHTS, ROUNDS_OF_EFFECTS = 4, 5
 # A round this many standard deviations above what was expected is an earlier surge and counts for less.
 SURGE_FROM = 3.0
+# and its weight falls by this power beyond, so that it hardly widens the limit either.
+SURGE_FALL = 8
+# From the median absolute deviation to a standard deviation, for a normal law.
+MAD_TO_SD = 1.4826
 # Before a plot has shown how its nights swing: variance 0.1 (a third up or down), worth three rounds.
 USUAL_SWING, USUAL_WORTH = 0.1, 3.0
 TINY = 1e-9
@@ -70,8 +74,10 @@ def learn(counts: Floats, present: Floats) -> BoardModel:
     alternating ratios; boards are then drawn together by a gamma prior whose width is the variance between
     boards beyond what scatter explains (empirical Bayes): boards that differ only by chance end up alike,
     boards that keep their character keep it. Scatter and swing by moments with degrees of freedom taken off.
-    Rounds more than 3 standard deviations above expectation get weight (3/z)², so that an earlier surge
-    neither raises the expectation nor widens the limit by much.
+    Rounds more than 3 standard deviations above expectation get weight (3/z)^8, so that an earlier surge
+    neither raises the expectation nor widens the limit by much. The first weights come from the median and the
+    median absolute deviation of the nights' activity (at least what the usual swing explains): else two surges
+    would hide each other.
 
     References
     ----------
@@ -81,7 +87,7 @@ def learn(counts: Floats, present: Floats) -> BoardModel:
     import numpy as np
 
     totals = counts.sum(axis=1)
-    weight = np.ones(len(counts))
+    weight = _first_weights(counts, present, totals)
     swing, usual = 0.0, None
     for _ in range(ROUNDS_OF_WEIGHTS):
         own, activity = _effects(counts, present, totals, weight)
@@ -96,12 +102,35 @@ def learn(counts: Floats, present: Floats) -> BoardModel:
         swing = _swing(totals, weight, expected, between)
         deviation = np.sqrt(np.maximum(expected + between + swing * expected**2, TINY))
         z = (totals - expected) / deviation
-        weight = np.where(z > SURGE_FROM, (SURGE_FROM / np.maximum(z, TINY)) ** 2, 1.0)
+        weight = _weights(z)
     assert usual is not None
     if float(totals.sum()) == 0:
         # Nothing ever: half a slug stands in, so that one slug is no alarm where few rounds have passed.
         usual = np.full(counts.shape[1], 0.5 / float(present.sum()))
     return BoardModel(usual, scatter, swing, float(weight.sum()), n_scatter)
+
+
+def _weights(z: Floats) -> Floats:
+    """1 up to the threshold, then falling steeply."""
+    import numpy as np
+
+    return np.where(z > SURGE_FROM, (SURGE_FROM / np.maximum(z, TINY)) ** SURGE_FALL, 1.0)
+
+
+def _first_weights(counts: Floats, present: Floats, totals: Floats) -> Floats:
+    """Weights from how far each night's activity stands above the median."""
+    import numpy as np
+
+    own, _ = _effects(counts, present, totals, np.ones(len(counts)))
+    expected = present @ own
+    activity = totals / np.maximum(expected, TINY)
+    middle = float(np.median(activity))
+    level = middle * float(expected.mean())
+    if level <= 0:
+        return np.ones(len(counts))
+    spread = MAD_TO_SD * float(np.median(np.abs(activity - middle)))
+    least = middle * float(np.sqrt(USUAL_SWING + 1 / level))
+    return _weights((activity - middle) / max(spread, least))
 
 
 def _effects(counts: Floats, present: Floats, totals: Floats, weight: Floats) -> tuple[Floats, Floats]:
