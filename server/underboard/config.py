@@ -94,6 +94,11 @@ class Settings:
         return self.data / "last_backup"
 
     @property
+    def high_water(self) -> Path:
+        """File that says how far each plot has come, so that an older database put back is noticed."""
+        return self.data / "high_water.json"
+
+    @property
     def claim_file(self) -> Path:
         """Where the first-run code is kept for the person at this machine."""
         return self.keys / "claim_code"

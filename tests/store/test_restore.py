@@ -3,6 +3,9 @@
 from __future__ import annotations
 
 import shutil
+import sqlite3
+import subprocess
+import sys
 from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
@@ -13,6 +16,7 @@ from flask import Flask
 from tests.conftest import bare_app
 from tests.store.sender import COUNT, Sender, new_plot, put, statuses
 from underboard.store import db, sync_store
+from underboard.store.database import settle
 from underboard.store.restore import begin_new_epochs, check_high_water, write_high_water
 
 
@@ -121,3 +125,31 @@ def test_one_phone_after_a_restore_of_everything(database_app: Flask) -> None:
     again = Sender(phone.plot_id, phone.device_id)
     assert statuses(again.push(*ops)) == ["duplicate"] * 30
     assert len(again.pull_all()[0]) == 30
+
+
+LEAVE = """
+import os, sys
+from tests.conftest import bare_app
+from tests.store.sender import COUNT, new_plot, put
+with bare_app(sys.argv[1]).app_context():
+    new_plot("A")[0].push(put(COUNT))
+    os._exit(0)
+"""
+
+
+def test_the_file_alone_is_whole_once_a_worker_that_was_ended_is_settled(file: Path) -> None:
+    """A worker that ends without closing leaves its newest rows beside the file; a copy of it would lack them."""
+    url = f"sqlite:///{file}"
+    root = Path(__file__).parents[2]
+    subprocess.run([sys.executable, "-c", LEAVE, url], check=True, timeout=60, cwd=root)
+    log = file.with_name(file.name + "-wal")
+    assert log.stat().st_size > 0
+    settle(url)
+    assert not log.exists() or log.stat().st_size == 0
+    copy = file.with_name("copy")
+    shutil.copyfile(file, copy)
+    with sqlite3.connect(copy) as connection:
+        assert connection.execute("SELECT count(*) FROM record").fetchone() == (1,)
+    connection.close()
+    settle(f"sqlite:///{file.parent / 'not_there'}")
+    assert not (file.parent / "not_there").exists()

@@ -42,6 +42,7 @@ def opened(settings: Settings) -> Iterator[None]:
     migrate_to_head(settings.database)
     app = Flask("underboard.commands", static_folder=None)
     app.config["SQLALCHEMY_DATABASE_URI"] = settings.database
+    app.config["UNDERBOARD_HIGH_WATER"] = settings.high_water
     init_database(app)
     with app.app_context():
         try:

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import argparse
 import socket
-import threading
 import time
 from datetime import UTC, datetime
 from functools import partial
@@ -18,8 +17,7 @@ if TYPE_CHECKING:
     from underboard.config import Settings
 
 THREADS = 8
-HIGH_WATER = "high_water.json"
-HIGH_WATER_SECONDS = 60
+_BEGAN = time.time()
 
 
 def add(commands: Any) -> None:
@@ -60,7 +58,7 @@ def _check_free(settings: Settings) -> None:
 def _get_ready(settings: Settings, demo: bool) -> None:
     from underboard.store import people, restore
 
-    for plot_id in restore.check_high_water(settings.data / HIGH_WATER):
+    for plot_id in restore.check_high_water(settings.high_water):
         print(f"Plot {plot_id}: an older database was put back. Phones will bring what it lacks.", flush=True)
     if demo and not people.plots():
         from underboard.cli.demo import fill
@@ -97,7 +95,8 @@ def _serve(settings: Settings, asked: argparse.Namespace) -> int:
     from granian.constants import Interfaces
     from granian.errors import ConfigurationError
 
-    threading.Thread(target=_look_after, args=(settings, asked.began), daemon=True).start()
+    from underboard.store.database import settle
+
     # One worker: whatever runs beside the requests must run once, and SQLite has one writer anyway.
     server = Granian(
         "underboard",
@@ -112,47 +111,25 @@ def _serve(settings: Settings, asked: argparse.Namespace) -> int:
         workers_kill_timeout=5,
     )
     try:
-        server.serve(target_loader=partial(_load, settings), wrap_loader=False)
+        server.serve(target_loader=partial(_load, settings, asked.began), wrap_loader=False)
     except ConfigurationError as fault:
         raise SettingsError(f"The server can't start: {fault}.") from fault
+    finally:
+        settle(settings.database)
     return 0
 
 
-def _load(settings: Settings) -> Any:
-    """Make the app in the worker process."""
+def _load(settings: Settings, began_ns: int | None) -> Any:
+    """Make the app in the worker process, and say that it answers: the port has been open for a while.
+
+    No thread may run beside the parent when the worker is forked from it: a lock that the thread holds at that
+    moment stays locked in the worker for ever.
+    """
     from underboard.web.app import create_app
     from underboard.web.request_log import set_up_log
 
     set_up_log(settings.log_level)
-    return create_app(settings)
-
-
-def _look_after(settings: Settings, began_ns: int | None) -> None:
-    """Say when the server answers, then note every minute how far each plot has come."""
-    began = began_ns / 1e9 if began_ns else time.time()
-    while not _answers(settings):
-        time.sleep(0.05)
+    app = create_app(settings)
+    began = began_ns / 1e9 if began_ns else _BEGAN
     print(f"Ready after {time.time() - began:.1f} s. Stop with Ctrl-C.", flush=True)
-    while True:
-        time.sleep(HIGH_WATER_SECONDS)
-        _note_high_water(settings)
-
-
-def _note_high_water(settings: Settings) -> None:
-    from sqlalchemy.exc import SQLAlchemyError
-
-    from underboard.store import restore
-
-    try:
-        with opened(settings):
-            restore.write_high_water(settings.data / HIGH_WATER)
-    except (SQLAlchemyError, OSError):
-        return  # busy or full: the next minute does it
-
-
-def _answers(settings: Settings) -> bool:
-    try:
-        with socket.create_connection((_shown_host(settings.host), settings.port), timeout=1):
-            return True
-    except OSError:
-        return False
+    return app

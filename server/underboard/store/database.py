@@ -43,20 +43,23 @@ def connect_arguments(url: str) -> dict[str, Any]:
 
 
 def init_database(app: Flask) -> None:
-    """Attach the database named by `SQLALCHEMY_DATABASE_URI` to the app."""
+    """Attach the database named by `SQLALCHEMY_DATABASE_URI` to the app.
+
+    `UNDERBOARD_HIGH_WATER`, a path, says where the high water mark of `restore` lies.
+    """
     url = driver_url(app.config["SQLALCHEMY_DATABASE_URI"])
     app.config["SQLALCHEMY_DATABASE_URI"] = url
     options = app.config.setdefault("SQLALCHEMY_ENGINE_OPTIONS", {})
     options.setdefault("connect_args", connect_arguments(url))
     options.setdefault("pool_pre_ping", not url.startswith("sqlite"))
-    app.extensions[HIGH_WATER] = _beside(url)
+    app.extensions[HIGH_WATER] = app.config.get("UNDERBOARD_HIGH_WATER") or _beside(url)
     db.init_app(app)
     with app.app_context():
         prepare_engine(db.engine)
 
 
 def _beside(url: str) -> Path | None:
-    """Where the high water mark of a database file lies; a database server has none, its files are not copied."""
+    """Where the high water mark of a database file lies when nothing else is said: next to it."""
     parsed = make_url(url)
     if parsed.get_backend_name() != "sqlite" or not parsed.database or parsed.database == ":memory:":
         return None
@@ -93,6 +96,22 @@ def among(
         listed = func.json_each(json.dumps(list(values))).table_valued("value")
         return column.in_(select(listed.c.value))
     return column == any_(bindparam(None, list(values), type_=ARRAY(Text), unique=True))
+
+
+def settle(url: str) -> None:
+    """Bring everything into the one database file when the server has stopped.
+
+    SQLite keeps the newest rows in a log beside the file until the last connection closes in good order, which
+    a worker that is told to end does not do. People back up by copying the file; it must be whole.
+    """
+    path = make_url(url).database
+    if make_url(url).get_backend_name() != "sqlite" or not path or not Path(path).is_file():
+        return
+    connection = sqlite3.connect(path, timeout=BUSY_SECONDS)
+    try:
+        connection.execute("PRAGMA wal_checkpoint(TRUNCATE)")
+    finally:
+        connection.close()
 
 
 @contextmanager

@@ -46,6 +46,7 @@ def create_app(
     app = Flask("underboard", static_folder=None)
     app.config.update(
         SQLALCHEMY_DATABASE_URI=settings.database,
+        UNDERBOARD_HIGH_WATER=settings.high_water,
         MAX_CONTENT_LENGTH=MAX_BODY,
         # what people wrote stays out of the log even when the database complains about it
         SQLALCHEMY_ENGINE_OPTIONS={"hide_parameters": True},
