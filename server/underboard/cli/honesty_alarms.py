@@ -13,7 +13,7 @@ if TYPE_CHECKING:
 
     Rounds = list[list[int | None]]
 
-RUNS, QUIET_RUNS = 1000, 300
+RUNS, QUIET_RUNS = 600, 200
 BOARDS, QUIET, MISSING = 12, 60, 0.1
 CLUMPING, NIGHTS_CV = 0.8, 0.3
 #: name → (method of `surge`, further inputs, earlier rounds, is there a surge among them)

@@ -9,7 +9,7 @@ from underboard.cli.honesty import markdown, percent
 
 RUNS = 1000
 MEAN = 3.0
-BOARDS = (6, 12, 20)
+BOARDS = (6, 12, 20, 40)
 CLUMPING = (0.3, 0.8, 3.0)
 RATIOS = (1.0, 0.5)
 _HEAD = ("boards a side", "k", "true ratio", "Poisson", "quasi", "NB", "believed", "NB finds it", "promised")

@@ -12,7 +12,7 @@ from underboard.core.agronomy.trials.rank_sums import kruskal
 from underboard.core.errors import InputFault
 
 # Below so many degrees of freedom the t quantile of the quasi-Poisson interval holds better (HONESTY.md).
-MANY_BOARDS = 30
+MANY_BOARDS = 60
 
 
 @dataclass(frozen=True)
