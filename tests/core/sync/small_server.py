@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import copy
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import Any
 
 from underboard.core.sync.merge import Rules
@@ -71,7 +71,8 @@ class SmallServer:
         self.seq = plan.seq
         self.states.update(plan.states)
         for entry in plan.log:
-            self.logs.setdefault(entry.record_id, []).append(entry.change)
+            kept = replace(entry.change, fields=frozenset(entry.change.fields))
+            self.logs.setdefault(entry.record_id, []).append(kept)
             self.committed.append((entry.record_id, entry.change.op_id, entry.change.kind, entry.set))
         for acted, result in plan.ledger:
             self.ledger[acted.op_id] = Ledger(acted.digest, result.status, result.rev or 0)

@@ -57,7 +57,10 @@ def check_set(type_name: str, set_: Mapping[str, Any], *, creating: bool) -> lis
     faults: list[Fault] = []
     for name, value in set_.items():
         check = checks.get(name)
-        if check is not None and (wrong := check(value)):
+        if value is None:  # cleared
+            if name in required:
+                faults.append(Fault(f"/set/{name}", "must be given"))
+        elif check is not None and (wrong := check(value)):
             faults += [Fault(f"/set/{name}{rest}", detail) for rest, detail in wrong]
     if creating:
         faults += [Fault(f"/set/{name}", "must be given") for name in required if name not in set_]
@@ -102,13 +105,6 @@ def _counted_needs_count(set_: Mapping[str, Any]) -> list[Fault]:
     if set_.get("state") == "none_found" and set_.get("count") not in (None, 0):
         return [Fault("/set/state", "none_found does not go with a count above 0")]
     return []
-
-
-def _compiled(field: Field) -> Check:
-    check = _BUILDERS[field.kind](field)
-    if not field.required:
-        return lambda value: _FINE if value is None else check(value)
-    return check
 
 
 def _text(field: Field) -> Check:
@@ -330,6 +326,6 @@ _BUILDERS: Mapping[str, Callable[[Field], Check]] = {
 }
 
 _RULES: Mapping[str, tuple[Mapping[str, Check], tuple[str, ...]]] = {
-    name: ({field.name: _compiled(field) for field in found.fields.values()}, found.required)
+    name: ({field.name: _BUILDERS[field.kind](field) for field in found.fields.values()}, found.required)
     for name, found in RECORD_TYPES.items()
 }

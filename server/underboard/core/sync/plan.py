@@ -81,7 +81,7 @@ def plan_push(
     Parameters
     ----------
     known
-        Taken under the plot's lock; its states and logs are changed in place.
+        Taken under the plot's lock; its states are changed in place.
     clock_suspect
         The phone's clock was far from the server's when it sent: marked on what it writes, never refused.
     server_writes
@@ -105,7 +105,7 @@ class _Planner:
         self, known: Known, device_id: str, rules: Rules, clock_suspect: bool, server_writes: bool
     ) -> None:
         self._known = known
-        self._ledger = dict(known.ledger)
+        self._done: dict[str, tuple[Op, Result]] = {}
         self._device_id = device_id
         self._rules = rules
         self._clock_suspect = clock_suspect
@@ -113,7 +113,7 @@ class _Planner:
         self.plan = Plan(known.seq)
 
     def decide(self, op: Op) -> Result:
-        seen = self._ledger.get(op.op_id)
+        seen = self._seen(op.op_id)
         if seen is not None:
             repeat = self._rules.repeat(op, seen)
             if repeat is not None:
@@ -129,9 +129,16 @@ class _Planner:
             result = self._create(op)
         else:
             result = self._merge(op, state)
-        self._ledger[op.op_id] = Ledger(op.digest, result.status, result.rev or 0)
-        self.plan.ledger.append((op, result))
+        self._done[op.op_id] = done = (op, result)
+        self.plan.ledger.append(done)
         return result
+
+    def _seen(self, op_id: str) -> Ledger | None:
+        """Return what became of an operation of this id, in an earlier push or in this one."""
+        seen = self._known.ledger.get(op_id)
+        if seen is None and (done := self._done.get(op_id)):
+            return Ledger(done[0].digest, done[1].status, done[1].rev or 0)
+        return seen
 
     def _is_nothing(self, op: Op, state: State | None) -> bool:
         """Say whether there is nothing to delete, or nothing left to settle."""
@@ -143,9 +150,10 @@ class _Planner:
     def _create(self, op: Op) -> Result:
         plan = self.plan
         plan.seq += 1
-        state = State(op.id, op.type or "", 1, plan.seq, False, dict(op.set), 0, self._clock_suspect)
+        # A later operation works on a copy, so the body may be the very object that was sent.
+        state = State(op.id, op.type or "", 1, plan.seq, False, op.set, 0, self._clock_suspect)
         plan.created.add(op.id)
-        self._note(op, state, Change(op.op_id, 1, self._device_id, op.kind, frozenset(op.set)), {})
+        self._note(op, state, Change(op.op_id, 1, self._device_id, op.kind, op.set.keys()), {})
         return Result(op.op_id, "applied", 1, op.id, False, None, plan.seq)
 
     def _merge(self, op: Op, before: State) -> Result:
@@ -153,7 +161,7 @@ class _Planner:
         state = copy.copy(before)
         state.body, state.conflicts = dict(before.body), dict(before.conflicts)
         state.type = before.type or op.type or ""
-        merged = self._rules.apply(op, state, known.logs.get(op.id, ()), known.epoch, self._device_id)
+        merged = self._rules.apply(op, state, self._log_of(op.id), known.epoch, self._device_id)
         if op.id in known.purged:
             plan.created.add(op.id)
         plan.seq += 1
@@ -170,14 +178,15 @@ class _Planner:
         show = merged.status != "applied"
         return Result(op.op_id, merged.status, state.rev, op.id, show, None, state.seq)
 
+    def _log_of(self, record_id: str) -> list[Change]:
+        """Return the changes that were looked up and those of this push; there is hardly ever one of these."""
+        log = list(self._known.logs.get(record_id, ()))
+        if record_id in self.plan.states:
+            log += [entry.change for entry in self.plan.log if entry.record_id == record_id]
+        return log
+
     def _note(self, op: Op, state: State, change: Change, prev: Mapping[str, Any]) -> None:
-        known = self._known
-        known.states[op.id] = self.plan.states[op.id] = state
-        log = known.logs.get(op.id)
-        if log is None:
-            known.logs[op.id] = [change]
-        else:
-            log.append(change)
+        self._known.states[op.id] = self.plan.states[op.id] = state
         self.plan.log.append(LogEntry(change, op.id, op.set, op.text, prev))
 
     def _faults(self, op: Op, state: State | None) -> list[tuple[str, str]]:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import hashlib
 import json
 from collections.abc import Mapping
+from collections.abc import Set as AbstractSet
 from dataclasses import dataclass, field
 from typing import Any, Literal
 
@@ -29,7 +30,7 @@ class Op:
     kind: Kind
     id: str
     base_rev: int
-    set: Mapping[str, Any]
+    set: dict[str, Any]
     type: str | None = None
     base_epoch: str | None = None
     after: frozenset[str] = frozenset()
@@ -40,7 +41,7 @@ class Op:
 
 
 # ASCII, so that no letter can stop a database; keys in order, so that equal sets give equal texts.
-_write = json.JSONEncoder(sort_keys=True, separators=(",", ":"), allow_nan=False).encode
+_write = json.JSONEncoder(sort_keys=True, separators=(",", ":"), allow_nan=False, check_circular=False).encode
 
 
 def write_fields(fields: Mapping[str, Any]) -> str:
@@ -93,7 +94,7 @@ class Change:
     rev: int
     device_id: str
     kind: str
-    fields: frozenset[str]
+    fields: AbstractSet[str]
 
 
 @dataclass(slots=True)
