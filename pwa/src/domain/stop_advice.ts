@@ -12,7 +12,7 @@ const PRECISION = 0.25;
  */
 const SPREAD_ALLOWED = 1.5;
 /** Below this many boards a clumped mean says little, whatever the stop line says. Common practice, no source. */
-const FEWEST_BOARDS = 6;
+export const FEWEST_BOARDS = 6;
 
 export interface Running {
   n: number;

@@ -1,6 +1,7 @@
 /** Slug pressure per round: which counts may speak, their mean and interval, and where they stand on paper. Pure. */
 import { type CountSummary, countSummary } from '../../agronomy';
 import { numberOn, standing } from '../../domain/double_counts';
+import { FEWEST_BOARDS } from '../../domain/stop_advice';
 import { dayPlus, localDay } from '../forms/local_time';
 
 export interface RoundView {
@@ -108,7 +109,8 @@ function pointOf(round: RoundView, counts: readonly CountView[], timeZone: strin
   const settled = settledCounts(counts);
   if (at === undefined || settled.counts.length === 0) return undefined;
   const summary = summaryOf(settled.counts);
-  const negative = summary.model === 'negative-binomial';
+  // A handful of boards cannot show clumping: there the exact Poisson interval stands, as in the round itself.
+  const negative = summary.model === 'negative-binomial' && summary.n >= FEWEST_BOARDS;
   const notValid = round.valid === false;
   const disputed = settled.n_disputed > 0 || round.conflicted === true;
   return {
@@ -120,9 +122,9 @@ function pointOf(round: RoundView, counts: readonly CountView[], timeZone: strin
     n: settled.counts.length,
     total: settled.counts.reduce((sum, count) => sum + count, 0),
     mean: summary.mean,
-    low: negative ? summary.mean_low : summary.poisson_low,
-    high: negative ? summary.mean_high : summary.poisson_high,
-    model: summary.model,
+    low: negative ? summary.mean_low_calibrated : summary.poisson_low,
+    high: negative ? summary.mean_high_calibrated : summary.poisson_high,
+    model: negative ? 'negative-binomial' : 'poisson',
     n_not_turned: settled.n_not_turned,
     n_disputed: settled.n_disputed,
     cautions: summary.cautions,

@@ -9,6 +9,9 @@ from typing import Any
 
 from underboard.core.agronomy.counts.count_summary import count_summary
 
+# A handful of boards cannot show how slugs clump: the limit would run off to thousands. Up to here the exact
+# Poisson interval stands, and its name says so. Common practice, no source.
+FEWEST_BOARDS = 6
 NUMBERED = ("counted", "none_found")
 Body = Mapping[str, Any]
 
@@ -115,6 +118,7 @@ def _round(walk: Body, counts: list[Body], place_of: Mapping[str, str | None]) -
                 numbers[station_id] = number
     body = walk["body"]
     summary = count_summary(list(numbers.values())) if numbers else None
+    clumped = summary is not None and summary.model == "negative-binomial" and summary.n >= FEWEST_BOARDS
     return RoundPressure(
         round_id=walk["id"],
         observed_at=str(body.get("observed_at")),
@@ -124,9 +128,9 @@ def _round(walk: Body, counts: list[Body], place_of: Mapping[str, str | None]) -
         total=sum(numbers.values()),
         worst_total=sum(worst_of(records) for records in by_station.values()),
         mean=summary.mean if summary else None,
-        low=summary.mean_low_calibrated if summary else None,
-        high=summary.mean_high_calibrated if summary else None,
-        model=summary.model if summary else None,
+        low=(summary.mean_low_calibrated if clumped else summary.poisson_low) if summary else None,
+        high=(summary.mean_high_calibrated if clumped else summary.poisson_high) if summary else None,
+        model=("negative-binomial" if clumped else "poisson") if summary else None,
         not_turned=sum(state == "not_turned" for state in states.values()),
         spoiled=sum(state == "spoiled" for state in states.values()),
         double_counts=tuple(sorted(doubles)),

@@ -1,0 +1,85 @@
+"""Screenshots of every screen, taken from the demo plot on a real server; see tests/browser/screens."""
+
+from __future__ import annotations
+
+import re
+import sys
+from pathlib import Path
+from tempfile import TemporaryDirectory
+
+from playwright.sync_api import Page, Playwright, sync_playwright
+
+from tests.browser.phone import Phone
+from tests.browser.server import ServerProcess
+
+LOOKS = ("dawn", "day")
+SCREENS = ("plot", "diary", "findings", "sync", "traps", "readings", "evening")
+SETTLED_MS = 2500  # a screenshot is for people; what is still fading in does no harm
+
+
+def take(playwright: Playwright, server: ServerProcess, plot: str, look: str, folder: Path) -> None:
+    """Join as a new phone and walk through every screen in one look."""
+    with TemporaryDirectory() as profile:
+        phone = Phone(playwright, Path(profile), server.url)
+        page = phone.page
+        page.set_default_timeout(60_000)
+        page.add_init_script(f"localStorage.setItem('underboard.look', '{look}')")
+        phone.go("/")
+        shoot(page, folder, look, "0-welcome")
+        phone.go(f"/#pair={server.code_for(plot)}")
+        join = page.get_by_role("button", name=re.compile("join", re.IGNORECASE)).first
+        join.wait_for()
+        shoot(page, folder, look, "1-join")
+        join.click()
+        page.get_by_label("Your name").wait_for()
+        shoot(page, folder, look, "2-name")
+        page.get_by_label("Your name").fill("Maren")
+        page.get_by_role("button", name="Next").click()
+        page.get_by_role("button", name=re.compile("round")).first.wait_for()
+        shoot(page, folder, look, "3-now", whole=True)
+        walk(page, folder, look)
+        for number, name in enumerate(SCREENS, start=7):
+            phone.go(f"/{name}")
+            shoot(page, folder, look, f"{number}-{name}", whole=True)
+        phone.close()
+
+
+def walk(page: Page, folder: Path, look: str) -> None:
+    """Begin a round, count a little, ask why a board could not be turned, look at the end."""
+    page.get_by_role("button", name="Start the dawn round").click()
+    plus = page.get_by_role("button", name="One more slug")
+    for _ in range(3):
+        plus.click()
+    page.get_by_role("button", name="Next board").click()
+    page.get_by_role("button", name="None here", exact=True).click()
+    shoot(page, folder, look, "4-round")
+    page.get_by_role("button", name="Could not turn", exact=True).click()
+    shoot(page, folder, look, "5-could-not-turn")
+    page.get_by_role("button", name="Crop in the way").click()
+    page.get_by_role("button", name="Finish", exact=True).click()
+    shoot(page, folder, look, "6-end-of-round")
+    # The next look begins a round of its own.
+    page.get_by_role("button", name=re.compile("^Finish the round")).click()
+
+
+def shoot(page: Page, folder: Path, look: str, name: str, whole: bool = False) -> None:
+    page.wait_for_timeout(SETTLED_MS)
+    page.screenshot(path=folder / f"{name}-{look}.png", full_page=whole)
+    print(folder / f"{name}-{look}.png")
+
+
+def main() -> None:
+    folder = Path(sys.argv[1])
+    folder.mkdir(parents=True, exist_ok=True)
+    with TemporaryDirectory() as data, sync_playwright() as playwright:
+        server = ServerProcess(Path(data))
+        server.start()
+        try:
+            for look in LOOKS:
+                take(playwright, server, server.run("demo")["plot_id"], look, folder)
+        finally:
+            server.stop()
+
+
+if __name__ == "__main__":
+    main()
