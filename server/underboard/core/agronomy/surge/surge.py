@@ -9,28 +9,14 @@ from typing import Any
 from underboard.core.agronomy.contract import Calculation, Param
 from underboard.core.agronomy.surge.boards import ENOUGH, FIRST, USUAL_ALPHA, watch_boards
 from underboard.core.agronomy.surge.cusum import cusum, scale
-from underboard.core.agronomy.surge.ears import C3_LIMIT, ears
+from underboard.core.agronomy.surge.ears import ears
 from underboard.core.agronomy.surge.farrington import farrington
 from underboard.core.agronomy.surge.point import Point
+from underboard.core.agronomy.surge.surge_words import METHOD_WORDS, SOURCES, published_cautions
 from underboard.core.errors import InputFault
 
 METHODS = ("ears_c1", "ears_c2", "ears_c3", "cusum", "farrington", "boards")
 USUAL_PUBLISHED_ALPHA = 0.001
-_SOURCES = {
-    "ears": "Hutwagner et al. 2003, J. Urban Health 80 (Suppl. 1):i89; Fricker, Hegler & Dunfee 2008, Stat. Med. "
-    "27:3407",
-    "cusum": "Page 1954, Biometrika 41:100; Lucas 1985, Technometrics 27:129",
-    "farrington": "Farrington, Andrews, Beale & Catchpole 1996, J. R. Stat. Soc. A 159:547",
-    "boards": "our own, judged by simulation (HONESTY.md); gamma prior after Clayton & Kaldor 1987, Biometrics 43:671",
-}
-_METHOD_WORDS = {
-    "ears_c1": "EARS C1: mean and standard deviation of the counts right before",
-    "ears_c2": "EARS C2: the same with the two newest left out",
-    "ears_c3": f"EARS C3: sum over three of max(0, C2 - 1), alarm above {C3_LIMIT:g}",
-    "cusum": "CUSUM: sum of what exceeds k, alarm at h",
-    "farrington": "Farrington 1996: quasi-Poisson with reweighting, 2/3-power limit",
-    "boards": "each board against itself: gamma-Poisson predictive limit for the newest one, two and three rounds",
-}
 
 
 @dataclass(frozen=True)
@@ -137,9 +123,9 @@ def surge(
         tuple(points),
         sum(point.alarm for point in points),
         why_not,
-        _published_cautions(method, points),
-        _METHOD_WORDS[method],
-        _SOURCES[source],
+        published_cautions(method, points),
+        METHOD_WORDS[method],
+        SOURCES[source],
     )
 
 
@@ -172,8 +158,8 @@ def _boards(rounds: Sequence[Sequence[int | None]] | None, alpha: float | None) 
         sum(point.alarm for point in points),
         why_not,
         tuple(cautions),
-        _METHOD_WORDS["boards"],
-        _SOURCES["boards"],
+        METHOD_WORDS["boards"],
+        SOURCES["boards"],
     )
 
 
@@ -196,20 +182,6 @@ def _standard(
     if mean == 0 and sd is None:
         raise InputFault(f"{at}/mean", "A Poisson variance needs a mean above 0.")
     return scale(mean, sd, variance == "poisson")
-
-
-def _published_cautions(method: str, points: Sequence[Point]) -> tuple[str, ...]:
-    said = []
-    if method != "cusum" and any(point.score is None for point in points):
-        said.append(
-            "Some baselines did not vary at all, so their score is empty and any rise is an alarm; set min_sd."
-        )
-    if method.startswith("ears") or method == "cusum":
-        said.append(
-            "The method was made for counts of a wide area; slug boards clump, and then false alarms are "
-            "commoner than planned."
-        )
-    return tuple(said)
 
 
 _MEAN = Param("mean", "number", required=False, default=None, low=0, high=1e9, doc="Mean to standardise by.")

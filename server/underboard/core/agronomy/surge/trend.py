@@ -36,7 +36,7 @@ class Trend:
     intercept
         median(value) - slope * median(time).
     lag1
-        Correlation of each value with the one before.
+        Correlation of each value with the one before (less its season's median, when seasonal).
     """
 
     n: int
@@ -133,7 +133,7 @@ def trend(
     z, p = _test(s, variance)
     slope = float(np.median(slopes)) if len(slopes) else None
     low, high = _slope_limits(slopes, variance, level)
-    lag1 = _lag1(value)
+    lag1 = _lag1(_without_seasons(value, groups) if period else value)
     return Trend(
         n=len(kept),
         s=s,
@@ -148,7 +148,7 @@ def trend(
         intercept=float(np.median(value) - slope * np.median(time)) if slope is not None else None,
         lag1=lag1,
         why_not=_why_not(len(kept), len(slopes), variance, low, high, lag1),
-        cautions=_cautions(len(kept), len(values), lag1, period),
+        cautions=_cautions(len(kept), len(values), lag1),
     )
 
 
@@ -210,6 +210,17 @@ def _slope_limits(slopes: Floats, variance: float, level: float) -> tuple[float 
     )
 
 
+def _without_seasons(value: Floats, groups: Sequence[Floats]) -> Floats:
+    """Values less the median of their season: the yearly course itself is no autocorrelation."""
+    import numpy as np
+
+    rest = value.copy()
+    for group in groups:
+        if np.any(group):
+            rest[group] -= np.median(value[group])
+    return rest
+
+
 def _lag1(value: Floats) -> float | None:
     """Correlation of neighbours; None when it is undefined."""
     import numpy as np
@@ -236,13 +247,12 @@ def _why_not(
     return tuple(said)
 
 
-def _cautions(n: int, n_given: int, lag1: float | None, period: int | None) -> tuple[str, ...]:
+def _cautions(n: int, n_given: int, lag1: float | None) -> tuple[str, ...]:
     said = []
     if lag1 is not None and abs(lag1) > 1.96 / math.sqrt(n):
-        seasonal = " (a yearly course counts as that too)" if period else ""
         said.append(
-            f"Neighbouring values go together (lag-1 correlation {lag1:.2f}){seasonal}: p is too small; take "
-            "means over longer times."
+            f"Neighbouring values go together (lag-1 correlation {lag1:.2f}): p is too small; take means over "
+            "longer times."
         )
     if n <= 10:
         said.append("With 10 values or fewer the normal approximation of p is rough.")

@@ -7,12 +7,14 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from underboard.core.agronomy.contract import LEVEL, Calculation, Param
+from underboard.core.agronomy.trials.compare_words import (
+    compare_cautions,
+    compare_headline,
+    compare_why_not,
+)
 from underboard.core.agronomy.trials.groups import CommonFit, Group, fit_common, read_groups
 from underboard.core.agronomy.trials.rank_sums import kruskal
 from underboard.core.errors import InputFault
-
-# Below so many degrees of freedom the t quantile of the quasi-Poisson interval holds better (HONESTY.md).
-MANY_BOARDS = 60
 
 
 @dataclass(frozen=True)
@@ -140,7 +142,7 @@ def compare(
     ratios = tuple(
         _against(group, base, read, fit, dispersion, df, level) for group in read if group is not base
     )
-    believe, headline = _headline(dispersion, fit.a, df, base)
+    believe, headline = compare_headline(dispersion, fit.a, df, base)
     rates = [[x / e for x, e in zip(group.counts, group.effort, strict=True)] for group in read]
     p = kruskal(rates)
     return Compare(
@@ -153,8 +155,8 @@ def compare(
         headline=headline,
         believe=believe,
         kruskal_p=p,
-        why_not=_why_not(read, base, fit.a, dispersion, p),
-        cautions=_cautions(read, effort is not None),
+        why_not=compare_why_not(read, base, fit.a, dispersion, p),
+        cautions=compare_cautions(read, effort is not None),
     )
 
 
@@ -227,60 +229,6 @@ def _exact(group: Group, base: Group, level: float) -> tuple[float | None, float
         share = float(betaincinv(y, x + 1, tail))
         high = (1 - share) / share * scale if share > 0 else None
     return (0.0 if x == 0 else low), high
-
-
-def _headline(dispersion: float | None, a: float, df: int, base: Group) -> tuple[str, str]:
-    if base.total == 0:
-        return "none", "Nothing was counted in the reference, so no ratio can be formed."
-    if dispersion is None:
-        return (
-            "none",
-            "One count a group shows no scatter between boards, so no interval here can be believed; "
-            "the Poisson ones are the least that chance would do.",
-        )
-    if dispersion <= 1 or a == 0:
-        return (
-            "poisson",
-            f"The counts scatter no more than chance (dispersion {dispersion:.2f}): the Poisson interval holds.",
-        )
-    if df < MANY_BOARDS:
-        return (
-            "quasi",
-            f"The counts are clumped (dispersion {dispersion:.2f}) and boards are few ({df} degrees of "
-            "freedom): believe the quasi-Poisson interval; the Poisson one is too narrow.",
-        )
-    return (
-        "nb",
-        f"The counts are clumped (dispersion {dispersion:.2f}): believe the negative binomial interval; the "
-        "Poisson one is too narrow.",
-    )
-
-
-def _why_not(
-    read: Sequence[Group], base: Group, a: float, dispersion: float | None, p: float | None
-) -> tuple[str, ...]:
-    said = []
-    if base.total == 0:
-        said.append(f'Nothing was counted in the reference "{base.name[:40]}", so ratios are undefined.')
-    empty = [group.name[:40] for group in read if group.total == 0 and group is not base]
-    if empty:
-        said.append(f"Nothing was counted in {', '.join(empty[:5])}: only an exact upper limit can be given.")
-    if a == 0:
-        said.append("The counts scatter no more than chance alone would, so theta has no value.")
-    if dispersion is None:
-        said.append("The dispersion needs more counts than groups, and something counted.")
-    if p is None:
-        said.append("All counts are equal, so the Kruskal-Wallis test has nothing to rank.")
-    return tuple(said)
-
-
-def _cautions(read: Sequence[Group], with_effort: bool) -> tuple[str, ...]:
-    said = ["Boards of one bed are not independent: one treated and one untreated bed is one comparison."]
-    if min(len(group.counts) for group in read) < 6:
-        said.append("With fewer than 6 boards a group every interval here is short of its level.")
-    if with_effort:
-        said.append("The Kruskal-Wallis test ranks counts per effort, whatever the effort.")
-    return tuple(said)
 
 
 CALCULATION = Calculation(
