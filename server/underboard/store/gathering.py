@@ -6,7 +6,7 @@ import json
 from collections.abc import Collection, Iterable, Sequence
 from typing import Any, cast
 
-from sqlalchemy import Connection, Row, func, select
+from sqlalchemy import Connection, func, select
 
 from underboard.core.sync.plan import Known
 from underboard.core.sync.terms import Change, Conflict, Ledger, Op, State, Status
@@ -126,44 +126,57 @@ def _purged(connection: Connection, plot_id: str, unknown: Collection[str]) -> d
     return {record_id: rev for record_id, rev in connection.execute(statement)}
 
 
+WIRE = (
+    RecordRow.id, RecordRow.type, RecordRow.rev, RecordRow.seq, RecordRow.deleted, RecordRow.body,
+    RecordRow.clock_suspect, RecordRow.open_conflicts,
+)  # fmt: skip
+"""Columns to select for `wire_texts`."""
+
+
 def show_records(connection: Connection, plot_id: str, ids: Iterable[str]) -> dict[str, dict[str, Any]]:
     """Return records of the plot in wire form, by id."""
     wanted = list(dict.fromkeys(ids))
     if not wanted:
         return {}
-    statement = select(RecordRow).where(among(connection, RecordRow.id, wanted), RecordRow.plot_id == plot_id)
-    rows = connection.execute(statement).all()
-    return {record["id"]: record for record in to_wire(connection, rows)}
+    statement = select(*WIRE).where(among(connection, RecordRow.id, wanted), RecordRow.plot_id == plot_id)
+    shown = map(json.loads, wire_texts(connection, connection.execute(statement).all()))
+    return {record["id"]: record for record in shown}
 
 
-def to_wire(connection: Connection, rows: Sequence[Row[Any]]) -> list[dict[str, Any]]:
-    """Return rows as pull sends them: newest state, with the conflicts that are open."""
+def wire_texts(connection: Connection, rows: Sequence[Any]) -> list[str]:
+    """Return rows of `WIRE` as pull sends them, each as JSON text: newest state, with the open conflicts.
+
+    Bodies are stored as the text that goes out, so nothing is taken apart and put together again.
+    """
     disputed = [row.id for row in rows if row.open_conflicts]
-    conflicts: dict[str, list[dict[str, Any]]] = {}
-    if disputed:
-        statement = (
-            select(ConflictRow, DeviceRow.name)
-            .join(DeviceRow, DeviceRow.id == ConflictRow.device_id, isouter=True)
-            .where(among(connection, ConflictRow.record_id, disputed), ConflictRow.resolved_by.is_(None))
-            .order_by(ConflictRow.id)
+    conflicts = _conflicts_shown(connection, disputed) if disputed else {}
+    texts = []
+    for id_, type_, rev, seq, deleted, body, clock_suspect, open_conflicts in rows:
+        kept = f"[{','.join(conflicts.get(id_, ()))}]" if open_conflicts else "[]"
+        texts.append(
+            f'{{"id":"{id_}","type":"{type_}","rev":{rev},"seq":{seq},"deleted":{"true" if deleted else "false"},'
+            f'"conflicts":{kept}'
+            + ("" if deleted and kept == "[]" else f',"body":{body}')
+            + (',"clock_suspect":true}' if clock_suspect else "}")
         )
-        for row in connection.execute(statement):
-            shown = {"id": row.id, "device": row.name, "why": row.why, "set": json.loads(row.set)}
-            conflicts.setdefault(row.record_id, []).append(shown)
-    return [_wire(row, conflicts.get(row.id, [])) for row in rows]
+    return texts
 
 
-def _wire(row: Row[Any], conflicts: list[dict[str, Any]]) -> dict[str, Any]:
-    record: dict[str, Any] = {
-        "id": row.id,
-        "type": row.type,
-        "rev": row.rev,
-        "seq": row.seq,
-        "deleted": row.deleted,
-        "conflicts": conflicts,
-    }
-    if not row.deleted or conflicts:
-        record["body"] = json.loads(row.body)
-    if row.clock_suspect:
-        record["clock_suspect"] = True
-    return record
+def _conflicts_shown(connection: Connection, record_ids: list[str]) -> dict[str, list[str]]:
+    statement = (
+        select(
+            ConflictRow.record_id,
+            ConflictRow.id,
+            ConflictRow.why,
+            ConflictRow.set,
+            DeviceRow.name.label("device"),
+        )
+        .join(DeviceRow, DeviceRow.id == ConflictRow.device_id, isouter=True)
+        .where(among(connection, ConflictRow.record_id, record_ids), ConflictRow.resolved_by.is_(None))
+        .order_by(ConflictRow.id)
+    )
+    shown: dict[str, list[str]] = {}
+    for row in connection.execute(statement):
+        text = f'{{"id":"{row.id}","device":{json.dumps(row.device)},"why":"{row.why}","set":{row.set}}}'
+        shown.setdefault(row.record_id, []).append(text)
+    return shown

@@ -7,6 +7,7 @@ a row.
 
 from __future__ import annotations
 
+import json
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import datetime
@@ -23,7 +24,7 @@ from underboard.core.sync.terms import Op, Result
 from underboard.store.applying import apply_plan
 from underboard.store.cursor import Cursor, read_cursor, write_cursor
 from underboard.store.database import HIGH_WATER, reading, writing
-from underboard.store.gathering import gather, show_records, to_wire
+from underboard.store.gathering import WIRE, gather, show_records, wire_texts
 from underboard.store.restore import note_high_water
 from underboard.store.tables import DeviceRow, RecordRow, SyncClock
 
@@ -43,11 +44,17 @@ class PullAnswer:
     """A page of records in the order of `seq`, and where to go on."""
 
     epoch: str
-    records: list[dict[str, Any]]
+    texts: list[str]
+    """Each record as the JSON text that goes over the wire."""
     cursor: str
     more: bool
     last_seq: int
     schema: int = SCHEMA
+
+    @property
+    def records(self) -> list[dict[str, Any]]:
+        """The same records, taken apart."""
+        return [json.loads(text) for text in self.texts]
 
 
 @dataclass(slots=True)
@@ -154,17 +161,17 @@ def pull(plot_id: str, cursor: str | None, limit: int, *, deletions: bool = Fals
         ).all()
         more = len(rows) > limit
         rows = rows[:limit]
-        records = to_wire(connection, rows)
+        texts = wire_texts(connection, rows)
     # Skipped deletions at the end of a first sync count as given out, so the next pull starts behind them.
     seq = rows[-1].seq if more else max(at.until, rows[-1].seq if rows else at.seq)
     until = at.until if more else 0
     return PullAnswer(
-        clock.epoch, records, write_cursor(Cursor(clock.epoch, plot_id, seq, until)), more, clock.seq
+        clock.epoch, texts, write_cursor(Cursor(clock.epoch, plot_id, seq, until)), more, clock.seq
     )
 
 
 _PAGE = (
-    select(RecordRow)
+    select(*WIRE)
     .where(RecordRow.plot_id == bindparam("plot"), RecordRow.seq > bindparam("seq"))
     .where(
         (RecordRow.deleted.is_(False)) | (RecordRow.seq > bindparam("until")) | (RecordRow.open_conflicts > 0)
@@ -230,9 +237,10 @@ def records_of(plot_id: str, types: Iterable[str]) -> list[dict[str, Any]]:
     """Return all living records of some types, in wire form, in the order of `seq`."""
     wanted = list(types)
     statement = (
-        select(RecordRow)
+        select(*WIRE)
         .where(RecordRow.plot_id == plot_id, RecordRow.type.in_(wanted), RecordRow.deleted.is_(False))
         .order_by(RecordRow.seq)
     )
     with reading() as connection:
-        return to_wire(connection, connection.execute(statement).all())
+        texts = wire_texts(connection, connection.execute(statement).all())
+    return [json.loads(text) for text in texts]

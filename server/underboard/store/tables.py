@@ -28,6 +28,7 @@ class SyncClock(Base):
     """One row a plot: its epoch, and the counter that every writing transaction updates first."""
 
     __tablename__ = "sync_clock"
+    __table_args__ = {"sqlite_with_rowid": False}  # noqa: RUF012
     plot_id: Mapped[str] = mapped_column(primary_key=True)
     epoch: Mapped[str]
     seq: Mapped[int] = mapped_column(BigInteger)
@@ -50,7 +51,7 @@ class RecordRow(Base):
     clock_suspect: Mapped[bool]
     open_conflicts: Mapped[int]
     # Text keys: without SQLite's hidden row number there is one tree to write instead of two.
-    __table_args__ = (Index(None, "plot_id", "seq", unique=True), {"sqlite_with_rowid": False})
+    __table_args__ = (Index(None, "plot_id", "seq", unique=True),)
 
 
 class ChangeRow(Base):

@@ -123,6 +123,7 @@ def upgrade() -> None:
         sa.Column("seq", sa.BigInteger(), nullable=False),
         sa.Column("gc_seq", sa.BigInteger(), nullable=False),
         sa.PrimaryKeyConstraint("plot_id", name=op.f("pk_sync_clock")),
+        sqlite_with_rowid=False,
     )
     op.create_table(
         "blob",
@@ -170,7 +171,6 @@ def upgrade() -> None:
         sa.Column("open_conflicts", sa.Integer(), nullable=False),
         sa.ForeignKeyConstraint(["plot_id"], ["sync_clock.plot_id"], name=op.f("fk_record_plot_id")),
         sa.PrimaryKeyConstraint("id", name=op.f("pk_record")),
-        sqlite_with_rowid=False,
     )
     with op.batch_alter_table("record", schema=None) as batch_op:
         batch_op.create_index(batch_op.f("ix_record_plot_id_seq"), ["plot_id", "seq"], unique=True)
