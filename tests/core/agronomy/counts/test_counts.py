@@ -158,3 +158,11 @@ def test_a_line_through_too_little() -> None:
     assert two["b"] is not None and two["b_se"] is None and two["why_not"]
     flat = evaluate("taylor", {"groups": [[1, 3], [2, 4], [3, 5]]})
     assert flat["b"] == pytest.approx(0) and flat["r2"] is None
+
+
+def test_a_level_next_to_nothing_is_the_mean_itself() -> None:
+    """The fall asked for is smaller than rounding; found by searching for inputs that break things."""
+    found = evaluate("count-summary", {"counts": [0, 1], "level": 1e-12})
+    assert found["mean_low"] == pytest.approx(0.5, rel=1e-3) and found["mean_high"] == pytest.approx(
+        0.5, rel=1e-3
+    )

@@ -47,6 +47,7 @@ def quiet(rounds: int, boards: int = 12, seed: int = 1) -> list[list[int | None]
              "standardise": {"mean": 1, "sd": 1, "variance": "poisson"}},
             "/standardise/sd",
         ),
+        ({"method": "farrington", "counts": [1] * 30, "frequency": 6}, "/w"),
         ({"method": "boards", "rounds": [[1], [1, 2]]}, "/rounds/1"),
         ({"method": "boards", "rounds": [[1], [1]], "alpha": 0.6}, "/alpha"),
         ({"method": "ears_c1", "counts": [1, -1]}, "/counts/1"),
@@ -62,6 +63,7 @@ def test_nonsense_is_refused(given: dict[str, Any], pointer: str) -> None:
     ("method", "needed"), [("ears_c1", "8"), ("ears_c2", "10"), ("ears_c3", "12"), ("farrington", "264")]
 )
 def test_a_short_series_is_a_result(method: str, needed: str) -> None:
+    assert evaluate("surge", {"method": method, "counts": []})["why_not"]
     found = evaluate("surge", {"method": method, "counts": [1, 2, 3]})
     assert found["points"] == [] and needed in found["why_not"][0]
 

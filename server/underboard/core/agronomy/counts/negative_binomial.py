@@ -16,9 +16,18 @@ SCAN_STEP = 1.0
 
 
 def root(function: Callable[[float], float], low: float, high: float) -> float:
-    """Find where a continuous function changes sign between two points of unlike sign."""
+    """Find where a continuous function changes sign between two points of unlike sign.
+
+    Notes
+    -----
+    A fall that is smaller than the rounding of a log likelihood (a level next to 0) may leave both ends on one
+    side; then the end nearer to 0 is the root as well as it can be told.
+    """
     from scipy.optimize import brentq
 
+    at_low, at_high = function(low), function(high)
+    if (at_low > 0) == (at_high > 0):
+        return low if abs(at_low) <= abs(at_high) else high
     return float(brentq(function, low, high, xtol=1e-13, rtol=8.9e-16, maxiter=200))
 
 

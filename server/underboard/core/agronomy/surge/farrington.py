@@ -30,7 +30,7 @@ def farrington(counts: Sequence[int | None], b: int, w: int, frequency: int, alp
     b
         Years to look back [from 1].
     w
-        Units either side of the same unit in each year [from 0].
+        Units either side of the same unit in each year [from 0; 2 w + 1 at most `frequency`].
     frequency
         Units in a year (52 weeks).
     alpha
@@ -62,6 +62,8 @@ def farrington(counts: Sequence[int | None], b: int, w: int, frequency: int, alp
     offsets = np.array(
         [-year * frequency + shift for year in range(b, 0, -1) for shift in range(-w, w + 1)], float
     )
+    if len(places) == 0:
+        return []
     recent = np.convolve(np.nan_to_num(series), np.ones(IN_UNITS))[: len(series)]
     rows = max(SLAB_VALUES // len(offsets), 1)
     points: list[Point] = []

@@ -87,7 +87,7 @@ def surge(
     Raises
     ------
     InputFault
-        When what the method needs is missing, or rounds are of unlike length.
+        When what the method needs is missing or cannot be, or rounds are of unlike length.
 
     Notes
     -----
@@ -111,6 +111,10 @@ def surge(
         points = cusum(counts, k, h, reset, head_start, centre, spread)
         source, need = "cusum", 1
     elif method == "farrington":
+        if 2 * w + 1 > frequency:
+            raise InputFault(
+                "/w", f"A window of {w} either side does not fit into a year of {frequency} units."
+            )
         points = farrington(counts, b, w, frequency, USUAL_PUBLISHED_ALPHA if alpha is None else alpha)
         source, need = "farrington", b * frequency + w + 1
     else:
