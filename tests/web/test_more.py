@@ -8,7 +8,7 @@ from pathlib import Path
 
 import pytest
 from flask import Flask
-from hypothesis import given
+from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from marshmallow import ValidationError
 from PIL import Image
@@ -147,6 +147,7 @@ json_values = st.recursive(
 )  # fmt: skip
 
 
+@settings(deadline=None, suppress_health_check=[HealthCheck.too_slow, HealthCheck.data_too_large])
 @given(data=st.data(), name=st.sampled_from(sorted(RECORD_TYPES)))
 def test_the_schemas_agree_with_the_one_check(data: st.DataObject, name: str) -> None:
     """A set passes the marshmallow schema exactly when the check that push uses finds no fault."""
