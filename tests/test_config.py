@@ -49,8 +49,8 @@ def test_switches_are_words(tmp_path: Path, word: str, on: bool) -> None:
 @pytest.mark.parametrize(
     ("environ", "words"),
     [
-        ({"UNDERBOARD_PORT": "eighty"}, "UNDERBOARD_PORT: port is a whole number from 0 to 65535"),
-        ({"UNDERBOARD_PORT": "65536"}, "0 to 65535"),
+        ({"UNDERBOARD_PORT": "eighty"}, "UNDERBOARD_PORT: port is a whole number from 1 to 65535"),
+        ({"UNDERBOARD_PORT": "65536"}, "1 to 65535"),
         ({"UNDERBOARD_RATE_LIMITS": "perhaps"}, "rate_limits is on or off"),
         ({"UNDERBOARD_LOG_LEVEL": "loud"}, "log_level is one of debug, info, warning, error"),
     ],

@@ -33,7 +33,7 @@ class Settings:
     Attributes
     ----------
     data : folder that holds the database, photos, keys and `settings.toml`.
-    host, port : where `serve` listens; port 1 to 65535, or 0 for any free one.
+    host, port : where `serve` listens; port 1 to 65535.
     database_url : SQLAlchemy address; empty means SQLite in the data folder.
     rate_limits : off only for tests and benches.
     trusted_proxies : how many reverse proxies in front may tell us the caller's address and scheme.
@@ -182,7 +182,7 @@ def write_secret(file: Path, text: str) -> None:
 
 _NAMES: Final = tuple(field.name for field in fields(Settings) if field.name != "data")
 _RANGES: Final[Mapping[str, tuple[int, int]]] = {
-    "port": (0, 65535),
+    "port": (1, 65535),
     "trusted_proxies": (0, 8),
     "blob_quota_mb": (1, 10_000_000),
 }

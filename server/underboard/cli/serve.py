@@ -45,14 +45,17 @@ def run(asked: argparse.Namespace) -> int:
 
 
 def _check_free(settings: Settings) -> None:
-    with socket.socket() as probe:
-        probe.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
-        try:
-            probe.bind((settings.host, settings.port))
-        except OSError as fault:
-            raise SettingsError(
-                f"Port {settings.port} on {settings.host} can't be used ({fault.strerror}): choose another with --port."
-            ) from fault
+    try:
+        family, kind, _, _, address = socket.getaddrinfo(
+            settings.host, settings.port, type=socket.SOCK_STREAM, flags=socket.AI_PASSIVE
+        )[0]
+        with socket.socket(family, kind) as probe:
+            probe.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
+            probe.bind(address)
+    except OSError as fault:
+        raise SettingsError(
+            f"Port {settings.port} on {settings.host} can't be used ({fault.strerror}): choose another with --port."
+        ) from fault
 
 
 def _get_ready(settings: Settings, demo: bool) -> None:
@@ -84,10 +87,6 @@ def _say_where(settings: Settings, scheme: str) -> None:
         f"Underboard answers at {address}\nPairing code {what}: {code.code} (one device, ten minutes)\nor open {url}"
     )
     print(f"Data folder: {settings.data}", flush=True)
-
-
-def _shown_host(host: str) -> str:
-    return "127.0.0.1" if host in ("0.0.0.0", "::", "") else host
 
 
 def _serve(settings: Settings, asked: argparse.Namespace) -> int:
