@@ -13,14 +13,13 @@ if TYPE_CHECKING:
 
     Rounds = list[list[int | None]]
 
-RUNS, QUIET_RUNS = 600, 200
+RUNS, QUIET_RUNS = 500, 150
 BOARDS, QUIET, MISSING = 12, 60, 0.1
 CLUMPING, NIGHTS_CV = 0.8, 0.3
 #: name → (method of `surge`, further inputs, earlier rounds, is there a surge among them)
 METHODS: dict[str, tuple[str, dict[str, Any], int, bool]] = {
     "boards": ("boards", {}, 20, False),
     "boards, an earlier surge": ("boards", {}, 20, True),
-    "boards, 10 earlier rounds": ("boards", {}, 10, False),
     "boards, 5 earlier rounds": ("boards", {}, 5, False),
     "EARS C1 on totals": ("ears_c1", {"min_sd": 0.5}, 20, False),
     "EARS C2 on totals": ("ears_c2", {"min_sd": 0.5}, 20, False),
