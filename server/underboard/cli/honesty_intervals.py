@@ -24,11 +24,12 @@ which the answer carries a caution. k "∞" is pure chance. A star marks what li
 
 {table}
 
-What it says. Ignoring the clumping is hopeless from k = 3 down. The plain profile interval falls short with
-fewer than about 12 clumped boards and is a little short up to 20; the calibrated one stays at 93 % or above
-in these cells. The t cut-off mends that too, but is far too wide where counts are few. At a mean of 0.5 on 15 boards or
-fewer all likelihood intervals hold the truth in more than 98 % of runs: so few slugs cannot be split finer, and
-the answer says so in its cautions."""
+What it says. Ignoring the clumping is hopeless from k = 3 down. The plain profile interval falls short with 6 or
+9 clumped boards (90 to 94 %) and is a little short up to 20; with 12 boards and k from 0.3 to 1 it holds 93 to
+95 % and the calibrated one 94 to 96 %. The calibrated interval is below 93 % in one line only, 9 boards with k 0.3
+and a mean of 2, where every run carries a caution. The t cut-off mends the shortfall too, but is far too wide where
+counts are few or fall by chance. At a mean of 0.5 on 12 boards or fewer the calibrated interval is wider than its
+level: so few slugs cannot be split finer, and the cautions say so."""
 
 
 def cells() -> list[tuple[int, float | None, float]]:
