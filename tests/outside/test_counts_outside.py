@@ -203,7 +203,8 @@ def test_taylor_is_the_line_of_scipy(groups: list[list[int]]) -> None:
     assert found["n_left_out"] == len(groups) - len(used)
     assert found["b"] == pytest.approx(line.slope, rel=1e-6, abs=1e-8)
     assert math.log10(found["a"]) == pytest.approx(line.intercept, rel=1e-6, abs=1e-8)
-    assert found["b_se"] == pytest.approx(line.stderr, rel=1e-5, abs=1e-8)
+    # scipy takes the error from 1 - r², which leaves 1e-8 where the points lie on a line.
+    assert found["b_se"] == pytest.approx(line.stderr, rel=1e-5, abs=1e-6)
 
 
 @pytest.mark.parametrize(

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import math
+
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
@@ -124,5 +126,7 @@ def test_nil_terms_are_those_of_scipy(mean: float, n: int, k: float, confidence:
     chance = evaluate("miss-chance", {"mean_per_unit": mean, "n_units": n})["p_miss"]
     assert chance == pytest.approx(stats.poisson.pmf(0, mean * n), rel=1e-9, abs=1e-250)
     plan = evaluate("detection-plan", {**given, "confidence": confidence})["n_units"]
-    assert (1 + mean / k) ** (-k * plan) <= (1 - confidence) * (1 + 1e-9)
-    assert plan == 1 or (1 + mean / k) ** (-k * (plan - 1)) > (1 - confidence) * (1 - 1e-9)
+    # By logarithms: 1 + mean/k would lose the digits that decide between a plan and one sample fewer.
+    nil, wanted = -k * math.log1p(mean / k), math.log1p(-confidence)
+    assert plan * nil <= wanted * (1 - 1e-9)
+    assert plan == 1 or (plan - 1) * nil > wanted * (1 + 1e-9)

@@ -66,9 +66,21 @@ type Fitted = {
   wald: Limits;
 };
 
+/** No slug, no clumping to be seen: the calibrated upper limit then takes boards to be clumped with this k. */
+const NIL_K = 0.3;
+
+/** Solves (1 + m/k)^(-k n) = (1 - coverage)/2; null when it is too large to be of use. */
+function nilLimit(n: number, coverage: number): number | null {
+  const power = -Math.log((1 - coverage) / 2) / (NIL_K * n);
+  return power < 20 ? NIL_K * Math.expm1(power) : null;
+}
+
 function fit(c: Counts, coverage: number, poisson: Limits, clumped: boolean): Fitted {
   const alone = { a: 0, aLow: null, aHigh: null, plain: poisson, calibrated: poisson };
-  if (c.total === 0) return { ...alone, wald: [null, null] };
+  if (c.total === 0) {
+    const calibrated: Limits = c.n > 1 ? [0, nilLimit(c.n, coverage)] : poisson;
+    return { ...alone, calibrated, wald: [null, null] };
+  }
   const mean = c.total / c.n;
   const a = c.n > 1 ? bestA(c, mean) : 0;
   const reach = Math.exp(normalTwoSided(coverage) * Math.sqrt((1 / mean + a) / c.n));

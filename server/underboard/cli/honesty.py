@@ -31,7 +31,7 @@ def run(words: Sequence[str]) -> int:
     parser.add_argument("--quick", action="store_true", help="a tenth of the runs")
     parser.add_argument("--seed", type=int, default=USUAL_SEED, help="seed of the draws")
     asked = parser.parse_args(words)
-    print(report(asked.seed, quick=asked.quick))
+    print(report(asked.seed, quick=asked.quick), end="")
     return 0
 
 

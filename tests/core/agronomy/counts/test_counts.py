@@ -24,6 +24,13 @@ def test_nothing_on_any_board() -> None:
     found = evaluate("count-summary", {"counts": [0] * 9})
     assert found["k"] is None and found["mean_low"] == 0
     assert found["mean_high"] == found["poisson_high"] > 0
+    # The chance of nine empty boards at that limit, by the zero term of the law with k 0.3.
+    nil = evaluate("miss-chance", {"mean_per_unit": found["mean_high_calibrated"], "n_units": 9, "k": 0.3})
+    assert nil["p_miss"] == pytest.approx(0.025)
+    assert evaluate("count-summary", {"counts": [0]})["mean_high_calibrated"] == pytest.approx(
+        3.6889, abs=1e-4
+    )
+    assert evaluate("count-summary", {"counts": [0, 0], "level": 1 - 1e-9})["mean_high_calibrated"] is None
     assert "zero" in found["why_not"][0] and "Poisson limits" in found["cautions"][0]
 
 

@@ -21,6 +21,9 @@ from underboard.core.errors import InputFault
 CORRECTION = 1.5
 # Below this total the counts are so few that the plain profile is wide enough as it is.
 CORRECT_FROM_TOTAL = 10
+# No slug, no clumping to be seen: the calibrated upper limit then takes boards to be as clumped as slug boards can
+# be, k 0.3 (Crawley's nursery grassland), because a nil result is likelier the more they clump.
+NIL_K = 0.3
 
 
 @dataclass(frozen=True)
@@ -116,7 +119,8 @@ def count_summary(
     `mean_low` and `mean_high` are where twice the profile log likelihood (k set anew at each mean) has fallen
     by the chi-squared quantile. With few clumped boards that is a little short; the calibrated limits
     multiply the quantile by ``1 + 1.5/n`` when the variance exceeds the mean and 10 or more were counted.
-    When all counts are 0, or there is one board, no clumping can be seen and the Poisson limits stand in.
+    When all counts are 0, or there is one board, no clumping can be seen and the Poisson limits stand in; for
+    counts all 0 the calibrated upper limit is the one for k = 0.3, ``0.3 (((1 - level)/2)^(-1/(0.3 n)) - 1)``.
 
     References
     ----------
@@ -184,12 +188,22 @@ class _Fitted:
     wald: tuple[float | None, float | None]
 
 
+def nil_limit(n: int, level: float) -> float | None:
+    """Upper limit of the mean when n boards [2 or more] had none, for boards as clumped as `NIL_K`.
+
+    Solves ``(1 + m/k)^(-k n) = (1 - level)/2``; None when it is too large to be of use.
+    """
+    power = -math.log((1 - level) / 2) / (NIL_K * n)
+    return NIL_K * math.expm1(power) if power < 20 else None
+
+
 def _fit(seen: Tally, level: float, poisson_low: float, poisson_high: float, clumped: bool) -> _Fitted:
     from scipy.special import chdtri, ndtri
 
     if seen.total == 0:
         stand_in = (poisson_low, poisson_high)
-        return _Fitted(0.0, None, None, stand_in, stand_in, (None, None))
+        nil = (0.0, nil_limit(seen.n, level)) if seen.n > 1 else stand_in
+        return _Fitted(0.0, None, None, stand_in, nil, (None, None))
     z = -float(ndtri((1 - level) / 2))
     a = likeliest_clumping(seen, seen.mean) if seen.n > 1 else 0.0
     reach = math.exp(z * math.sqrt((1 / seen.mean + a) / seen.n))
@@ -245,6 +259,7 @@ CALCULATION = Calculation(
     rules=(
         "Variance not above the mean: k is null, the Poisson law is the likeliest.",
         "All counts 0, or one board: clumping cannot be seen and the Poisson limits stand in.",
+        "All counts 0: the calibrated upper limit takes boards to be clumped with k 0.3.",
         "A limit that the counts leave open is null and why_not says so.",
         "Intervals assume that boards are independent: give clusters when they are not.",
         "How often the intervals hold the true mean, by simulation, stands in HONESTY.md beside the source.",
