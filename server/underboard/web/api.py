@@ -6,6 +6,7 @@ flask-smorest ships no types; the few untyped lines of the package are here.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping
+from functools import wraps
 from typing import Any, Final, NoReturn, TypeVar, cast
 
 from flask import Flask, Request
@@ -14,8 +15,10 @@ from marshmallow import Schema, ValidationError
 from webargs.flaskparser import FlaskParser
 
 from underboard.core.records import RECORD_TYPES
+from underboard.web.auth import require
 from underboard.web.bodies import read_json
 from underboard.web.problems import MEDIA_TYPE, Problem
+from underboard.web.roles import Act
 from underboard.web.schemas.answers import ProblemSchema
 from underboard.web.schemas.records import class_name, record_schema
 
@@ -51,8 +54,24 @@ class Subject(Blueprint):  # type: ignore[misc]  # flask-smorest has no types
     def route(self, rule: str, **options: Any) -> Callable[[View], View]:
         return cast(Callable[[View], View], super().route(rule, **options))
 
-    def arguments(self, schema: type[Schema], **options: Any) -> Callable[[View], View]:
-        return cast(Callable[[View], View], super().arguments(schema, **options))
+    def arguments(
+        self, schema: type[Schema], *, act: Act | None = None, **options: Any
+    ) -> Callable[[View], View]:
+        """Load arguments by `schema`; with `act`, only after it is known that the caller may do that."""
+        parse = super().arguments(schema, **options)
+
+        def decorate(view: View) -> View:
+            parsed = parse(view)
+
+            @wraps(parsed)
+            def guarded(*words: Any, **named: Any) -> Any:
+                if act is not None:
+                    require(act, named.get("plot_id"))
+                return parsed(*words, **named)
+
+            return cast(View, guarded)
+
+        return decorate
 
     def response(self, status: int, schema: Any = None, **options: Any) -> Callable[[View], View]:
         return cast(Callable[[View], View], super().response(status, schema, **options))

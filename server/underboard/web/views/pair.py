@@ -77,7 +77,7 @@ def me() -> dict[str, Any]:
 
 
 @subject.route("/codes", methods=["POST"])
-@subject.arguments(CodeRequestSchema)
+@subject.arguments(CodeRequestSchema, act=Act.MANAGE)
 @subject.response(201, CodeAnswerSchema)
 def new_code(wish: dict[str, str]) -> dict[str, str]:
     """Make a one-time code for one more device. For owners."""

@@ -22,7 +22,7 @@ subject = Subject("readings", __name__, "Temperatures from a logger.")
 
 
 @subject.route("/plots/<plot_id>/readings", methods=["POST"])
-@subject.arguments(ReadingsSchema)
+@subject.arguments(ReadingsSchema, act=Act.RECORD)
 @subject.response(200, ReadingsAnswerSchema)
 def readings(batch: dict[str, Any], plot_id: str) -> dict[str, Any]:
     """Store readings. One of a station and moment seen before is a duplicate; with another value, a conflict."""
