@@ -99,6 +99,12 @@ class DocumentedApi(Api):  # type: ignore[misc]  # flask-smorest has no types
 
     ERROR_SCHEMA = ProblemSchema
 
+    def _register_responses(self) -> None:
+        """Say that errors come as problem documents; flask-smorest has one media type for everything."""
+        self.DEFAULT_RESPONSE_CONTENT_TYPE = MEDIA_TYPE
+        super()._register_responses()
+        del self.DEFAULT_RESPONSE_CONTENT_TYPE  # back to that of the class
+
     def _register_error_handlers(self) -> None:
         """Nothing: `register_problems` answers for all errors."""
 

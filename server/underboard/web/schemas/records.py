@@ -30,6 +30,7 @@ from underboard.web.schemas.kinds import (
 )
 
 AnyField = fields.Field[Any]
+_FORMATS: Final = {"instant": "date-time", "day": "date"}
 
 
 def class_name(type_name: str) -> str:
@@ -49,10 +50,13 @@ def record_schema(type_name: str) -> type[Schema]:
 
 def marshmallow_field(field: Field) -> AnyField:
     """The marshmallow field for one spec."""
+    metadata = {"description": field.doc}
+    if field.kind in _FORMATS:
+        metadata["format"] = _FORMATS[field.kind]
     options: dict[str, Any] = {
         "required": field.required,
         "allow_none": not field.required,
-        "metadata": {"description": field.doc},
+        "metadata": metadata,
     }
     return cast(AnyField, _MAKERS[field.kind](field, options))
 

@@ -18,11 +18,12 @@ from underboard.web.services import services
 
 subject = Subject("blobs", __name__, "Photos.")
 _SHA256: Final = re.compile(r"[0-9a-f]{64}")
+_BYTES: Final = {"type": "string", "format": "binary"}
 _ADDRESS: Final = "/plots/<plot_id>/blobs/<sha256>"
 
 
 @subject.route(_ADDRESS, methods=["HEAD", "GET"])
-@subject.response(200)
+@subject.response(200, _BYTES, content_type="image/*")
 def get_blob(plot_id: str, sha256: str) -> Response:
     """Give a photo that a record of the plot names. HEAD also knows one that waits for its record."""
     device = require(Act.READ, plot_id)
@@ -47,6 +48,7 @@ def get_blob(plot_id: str, sha256: str) -> Response:
 
 
 @subject.route(_ADDRESS, methods=["PUT"])
+@subject.doc(requestBody={"required": True, "content": {"image/*": {"schema": _BYTES}}})
 @subject.response(201)
 @subject.alt_response(413, description="More than 12 MiB or 24 million points.")
 @subject.alt_response(422, description="Other bytes than the name says, not a picture, or with a location.")

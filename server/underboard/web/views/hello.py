@@ -17,6 +17,7 @@ subject = Subject("hello", __name__, "Who answers here.")
 
 
 @subject.route("/hello")
+@subject.doc(security=[])
 @subject.response(200, HelloSchema)
 def hello() -> dict[str, Any]:
     """Say who this is, before anything is sent: a phone on a stranger's network must notice.

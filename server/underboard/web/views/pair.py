@@ -29,6 +29,7 @@ subject = Subject("pair", __name__, "Letting devices in.")
 
 @subject.route("/pair", methods=["POST"])
 @subject.arguments(PairRequestSchema)
+@subject.doc(security=[])
 @subject.response(200, PairAnswerSchema)
 @subject.alt_response(403, description="The code is unknown, used or has run out.")
 @subject.alt_response(429, description="Too many wrong codes from this address.")
