@@ -113,8 +113,8 @@ def start_rows(playwright: Playwright, runs: int) -> list[Row]:
         plot_id = server.run("demo")["plot_id"]
         phone = Phone(playwright, Path(folder) / "phone", server.url)
         phone.go(f"/#pair={server.code_for(plot_id)}")
-        phone.page.evaluate("navigator.serviceWorker.ready")
         address = open_a_round(phone)
+        phone.page.evaluate("navigator.serviceWorker.ready.then(() => true)")
         phone.close()
         server.stop()
         for _ in range(runs):
@@ -134,14 +134,11 @@ def start_rows(playwright: Playwright, runs: int) -> list[Row]:
 def open_a_round(phone: Phone) -> str:
     """Join, give a name where one is asked, begin today's round; return its path."""
     page = phone.page
-    start = page.get_by_role("button", name=re.compile("dawn round", re.IGNORECASE))
-    name = page.get_by_label(re.compile("name", re.IGNORECASE))
-    start.or_(name).first.wait_for(timeout=60_000)
-    if name.count() and name.first.is_visible():
-        name.first.fill("Maren")
-        page.get_by_role("button", name=re.compile("join|go on|continue|done", re.IGNORECASE)).first.click()
-    start.first.wait_for(timeout=60_000)
-    start.first.click()
+    page.set_default_timeout(60_000)
+    page.get_by_role("button", name=re.compile("join", re.IGNORECASE)).first.click()
+    page.get_by_label("Your name").fill("Maren")
+    page.get_by_role("button", name="Next").click()
+    page.get_by_role("button", name="Start the dawn round").click()
     page.wait_for_url("**/round/**")
     return "/round/" + page.url.rsplit("/", 1)[-1]
 
