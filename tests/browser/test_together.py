@@ -174,17 +174,59 @@ def test_two_corrections_of_one_count_are_both_kept_and_settled_on_one_screen(
     assert [conflict["set"]["count"] for conflict in kept["conflicts"]] == [7]
     sync(first)
     for phone in (first, second):
-        words = phone.page.get_by_role("main")
-        expect(words).to_contain_text("9", timeout=LONG)
-        expect(words).to_contain_text("7", timeout=LONG)
+        values = phone.page.get_by_role("group", name="Slugs").locator(".side-value")
+        expect(values).to_have_text(["9", "7"], timeout=LONG)
+    settle(second.page, "7")
+    sync(second)
+    settled = until(server, plot, second.page, lambda found: not found[0]["conflicts"])[0]
+    assert settled["body"]["count"] == 7
+    sync(first)
+    expect(first.page.get_by_role("main")).to_contain_text("Nothing to settle", timeout=LONG)
 
 
-def correct(page: Page, count: int) -> None:
-    """Correct the count of Board 1 in the diary to another number."""
+def settle(page: Page, count: str) -> None:
+    """Take one of the values that stand side by side; nothing is chosen before that."""
+    sides = page.get_by_role("group", name="Slugs").locator(".side")
+    expect(sides).to_have_count(2, timeout=LONG)
+    side = sides.filter(has=page.get_by_text(re.compile(rf"^{count}$")))
+    side.get_by_role("button", name="Take this").click()
+    page.get_by_role("button", name="Settle", exact=True).click()
+
+
+def test_edits_of_different_fields_merge_without_a_question(
+    server: ServerProcess, plot: str, new_phone: Callable[..., Phone]
+) -> None:
+    first = phone_of(new_phone, server, plot, "Bo")
+    second = phone_of(new_phone, server, plot, "Cy")
+    for phone in (first, second):
+        phone.offline()
+    correct(first.page, 9)
+    annotate(second.page, "under the leaf")
+    for phone in (first, second):
+        phone.offline(False)
+        sync(phone)
+    kept = counts_of(server, plot)[0]
+    assert (kept["body"]["count"], kept["body"]["note"], kept["conflicts"]) == (9, "under the leaf", [])
+
+
+def annotate(page: Page, words: str) -> None:
+    """Write a note on the count of Board 1 in the diary."""
+    open_count(page)
+    page.get_by_label("Note", exact=True).last.fill(words)
+    page.get_by_role("button", name=re.compile("^Save", re.IGNORECASE)).first.click()
+
+
+def open_count(page: Page) -> None:
+    """Open the count of Board 1 from the diary."""
     page.evaluate("location.assign('/diary')")
     page.get_by_role("button", name=re.compile("Dawn round")).first.click(timeout=LONG)
     page.get_by_text("Boards of this round").click()
     page.get_by_role("button", name=re.compile("Board 1")).first.click()
+
+
+def correct(page: Page, count: int) -> None:
+    """Correct the count of Board 1 to another number."""
+    open_count(page)
     page.get_by_label("Slugs", exact=True).fill(str(count))
     page.get_by_role("button", name=re.compile("^Save", re.IGNORECASE)).first.click()
 
