@@ -247,6 +247,9 @@ def test_two_people_on_one_board_are_a_double_count_and_neither_is_lost(
     assert {c["body"]["observer"] for c in found} == {"Ada", "Bo"}
     page = phone.go("/sync")
     expect(page.get_by_role("main")).to_contain_text("Board 1 was counted 2 times", timeout=LONG)
+    # The number on the screen and the badge below it say the same.
+    expect(page.get_by_role("main")).to_contain_text(re.compile(r"1\s*needs you"), timeout=LONG)
+    expect(page.get_by_role("navigation")).to_contain_text("1 record needs you", timeout=LONG)
 
 
 @pytest.mark.parametrize("kind", ["html", "redirect", "stranger"])

@@ -32,3 +32,38 @@ export function numberOn(body: CountLike): number | undefined {
   if (body.state === 'none_found') return 0;
   return body.state === 'counted' ? body.count : undefined;
 }
+
+export interface CountInRound extends CountLike {
+  round_id?: string;
+  station_id?: string;
+  observed_at?: string;
+}
+
+export interface Double<C> {
+  round_id: string;
+  station_id: string;
+  counts: C[];
+}
+
+/** Boards counted more than once in a round, of which nobody has yet said which count stands. Newest first. */
+export function unsettledDoubles<C extends CountInRound>(counts: readonly C[]): Double<C>[] {
+  const groups = new Map<string, Double<C>>();
+  for (const count of counts) {
+    if (!count.round_id || !count.station_id || count.set_aside === true) continue;
+    const key = `${count.round_id} ${count.station_id}`;
+    const group = groups.get(key) ?? { round_id: count.round_id, station_id: count.station_id, counts: [] };
+    group.counts.push(count);
+    groups.set(key, group);
+  }
+  const latest = (group: Double<C>) =>
+    Math.max(...group.counts.map((count) => Date.parse(count.observed_at ?? '') || 0));
+  return [...groups.values()]
+    .filter((group) => group.counts.length > 1 && !isSettled(group.counts))
+    .sort((a, b) => latest(b) - latest(a));
+}
+
+/** No dispute by the rule of the house, or all were said to be separate looks. */
+function isSettled(counts: readonly CountInRound[]): boolean {
+  if (counts.every((count) => count.stands === true)) return true;
+  return !standing(counts.map((body) => ({ body }))).double;
+}

@@ -1,11 +1,17 @@
 // The three numbers that are always shown: only on this phone, needs you, photos waiting.
 
+import { type CountInRound, unsettledDoubles } from '../domain/double_counts';
 import { changes } from '../storage/changes';
 import { records, store } from '../storage/phone';
 import { setSync } from './state';
 import { STUCK_AFTER } from './view';
 
 const AT_MOST_EVERY_MS = 200;
+/** Double counts take a reading of many rows: not after every tap of a round, and not over all the years. */
+const DOUBLES_AFTER_MS = 800;
+const DOUBLES_DAYS = 60;
+
+let doubles = 0;
 
 export async function refreshCounts(): Promise<void> {
   const { ops, photos } = await store.read(['outbox', 'photos'], async (tx) => ({
@@ -16,9 +22,21 @@ export async function refreshCounts(): Promise<void> {
   setSync({
     only_here: new Set(ops.map((op) => op.id)).size,
     stuck: new Set(ops.filter((op) => op.retries >= STUCK_AFTER).map((op) => op.id)).size,
-    needs_you: needs.length,
+    needs_you: needs.length + doubles,
     photos_waiting: photos.length,
   });
+}
+
+async function recountDoubles(): Promise<void> {
+  const from = new Date(Date.now() - DOUBLES_DAYS * 86_400_000).toISOString().slice(0, 10);
+  const counts = await records.list('slug_count', { from });
+  doubles = unsettledDoubles(counts.map(({ body }) => known(body))).length;
+  await refreshCounts();
+}
+
+/** A cleared field is null in a body; the rules know only fields that are there. */
+function known(body: object): CountInRound {
+  return Object.fromEntries(Object.entries(body).filter(([, value]) => value !== null)) as CountInRound;
 }
 
 /** Keep them fresh; many changes in a row cost one count. */
@@ -28,8 +46,17 @@ export function watchCounts(): void {
     due = undefined;
     refreshCounts().catch(() => undefined);
   };
-  changes.subscribe(() => {
+  let doublesDue: ReturnType<typeof setTimeout> | undefined;
+  const refreshDoubles = () => {
+    doublesDue = undefined;
+    recountDoubles().catch(() => undefined);
+  };
+  changes.subscribe(({ types }) => {
     if (due === undefined) due = setTimeout(refresh, AT_MOST_EVERY_MS);
+    if (!types.has('slug_count') && !types.has('*')) return;
+    clearTimeout(doublesDue);
+    doublesDue = setTimeout(refreshDoubles, DOUBLES_AFTER_MS);
   });
   refresh();
+  doublesDue = setTimeout(refreshDoubles, DOUBLES_AFTER_MS);
 }

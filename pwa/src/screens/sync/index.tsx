@@ -4,9 +4,7 @@ import { storageWasCleared, syncNow, syncState } from '../../sync';
 import { t } from '../../text';
 import { dayWords, localClock, localDay } from '../forms/local_time';
 import { usePlotFacts } from '../forms/plot_facts';
-import { countRows } from './count_rows';
 import { Devices } from './devices';
-import { doubleCounts } from './model';
 import { Phone } from './phone';
 import { Settle } from './settle';
 import { UnsentFile } from './unsent_file';
@@ -19,12 +17,11 @@ export default function Sync() {
     async () => ({ as: await meta<{ plot_id: string; device_id: string }>('paired') }),
     ['plot', 'outbox'],
   );
-  const doubles = useLive(async () => doubleCounts(await countRows()).length, ['slug_count']);
   if (!facts || !paired) return <div class="page" aria-busy="true" />;
   return (
     <div class="page">
       <PageHeader title={t('sync.title')} />
-      <Numbers doubles={doubles ?? 0} />
+      <Numbers />
       <Standing paired={paired.as !== undefined} timeZone={facts.time_zone} />
       {storageWasCleared.value && <Notice tone="bad">{t('sync.cleared')}</Notice>}
       <Settle facts={facts} />
@@ -36,9 +33,8 @@ export default function Sync() {
 }
 
 /** The three numbers that always stand here, nought included. */
-function Numbers({ doubles }: { doubles: number }) {
-  const { only_here, photos_waiting } = syncState.value;
-  const needs_you = syncState.value.needs_you + doubles;
+function Numbers() {
+  const { only_here, needs_you, photos_waiting } = syncState.value;
   const rows = [
     { n: only_here, words: t('sync.only_here'), bad: false },
     { n: needs_you, words: t('sync.needs_you', { n: needs_you }), bad: needs_you > 0 },

@@ -1,5 +1,5 @@
 /** What waits for a person: conflicts, double counts, refused entries, side by side and never chosen for him. Pure. */
-import { standing } from '../../domain/double_counts';
+import { type Double, unsettledDoubles } from '../../domain/double_counts';
 
 export interface ConflictSide {
   id: string;
@@ -138,33 +138,11 @@ export interface CountRow {
   stands?: boolean;
   set_aside?: boolean;
 }
-export interface DoubleCount {
-  round_id: string;
-  station_id: string;
-  counts: CountRow[];
-}
+export type DoubleCount = Double<CountRow>;
 
 /** Boards counted more than once in a round, of which nobody has yet said which count stands. Newest first. */
 export function doubleCounts(counts: readonly CountRow[]): DoubleCount[] {
-  const groups = new Map<string, DoubleCount>();
-  for (const count of counts) {
-    if (!count.round_id || !count.station_id || count.set_aside === true) continue;
-    const key = `${count.round_id} ${count.station_id}`;
-    const group = groups.get(key) ?? { round_id: count.round_id, station_id: count.station_id, counts: [] };
-    group.counts.push(count);
-    groups.set(key, group);
-  }
-  const latest = (group: DoubleCount) =>
-    Math.max(...group.counts.map((count) => Date.parse(count.observed_at ?? '') || 0));
-  return [...groups.values()]
-    .filter((group) => group.counts.length > 1 && !isSettled(group.counts))
-    .sort((a, b) => latest(b) - latest(a));
-}
-
-/** No dispute by the rule of the house, or all were said to be separate looks. */
-function isSettled(counts: readonly CountRow[]): boolean {
-  if (counts.every((count) => count.stands === true)) return true;
-  return !standing(counts.map((body) => ({ body }))).double;
+  return unsettledDoubles(counts);
 }
 
 export interface CountChange {
