@@ -7,11 +7,13 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from typing import Any
 
-from underboard.core.agronomy.counts.count_summary import count_summary
+from underboard.core.agronomy.counts.count_summary import mean_with_limits
+from underboard.core.agronomy.counts.poisson_interval import garwood
 
 # A handful of boards cannot show how slugs clump: the limit would run off to thousands. Up to here the exact
 # Poisson interval stands, and its name says so. Common practice, no source.
 FEWEST_BOARDS = 6
+LEVEL = 0.95
 NUMBERED = ("counted", "none_found")
 Body = Mapping[str, Any]
 
@@ -117,8 +119,7 @@ def _round(walk: Body, counts: list[Body], place_of: Mapping[str, str | None]) -
             if number is not None:
                 numbers[station_id] = number
     body = walk["body"]
-    summary = count_summary(list(numbers.values())) if numbers else None
-    clumped = summary is not None and summary.model == "negative-binomial" and summary.n >= FEWEST_BOARDS
+    mean, low, high, model = _mean(list(numbers.values()))
     return RoundPressure(
         round_id=walk["id"],
         observed_at=str(body.get("observed_at")),
@@ -127,16 +128,29 @@ def _round(walk: Body, counts: list[Body], place_of: Mapping[str, str | None]) -
         n_boards=len(numbers),
         total=sum(numbers.values()),
         worst_total=sum(worst_of(records) for records in by_station.values()),
-        mean=summary.mean if summary else None,
-        low=(summary.mean_low_calibrated if clumped else summary.poisson_low) if summary else None,
-        high=(summary.mean_high_calibrated if clumped else summary.poisson_high) if summary else None,
-        model=("negative-binomial" if clumped else "poisson") if summary else None,
+        mean=mean,
+        low=low,
+        high=high,
+        model=model,
         not_turned=sum(state == "not_turned" for state in states.values()),
         spoiled=sum(state == "spoiled" for state in states.values()),
         double_counts=tuple(sorted(doubles)),
         disputed=tuple(sorted(count["id"] for count in counts if count.get("conflicts"))),
         by_place=_by_place(numbers, place_of),
     )
+
+
+def _mean(numbers: list[int]) -> tuple[float | None, float | None, float | None, str | None]:
+    """Return mean, limits and the law they stand on; all None without a number."""
+    if not numbers:
+        return None, None, None, None
+    if len(numbers) >= FEWEST_BOARDS:
+        found = mean_with_limits(numbers)
+        if found.clumped:
+            return found.mean, found.low, found.high, "negative-binomial"
+    low, high = garwood(sum(numbers), LEVEL)
+    n = len(numbers)
+    return sum(numbers) / n, low / n, high / n, "poisson"
 
 
 def _by_place(numbers: Mapping[str, int], place_of: Mapping[str, str | None]) -> dict[str, float]:

@@ -218,6 +218,41 @@ def _fit(seen: Tally, level: float, poisson_low: float, poisson_high: float, clu
     return _Fitted(a, a_low, a_high, plain, calibrated, wald)
 
 
+@dataclass(frozen=True)
+class MeanLimits:
+    """The mean a board with the limits to believe: those of `count_summary`, and nothing else of it."""
+
+    mean: float
+    low: float
+    high: float | None
+    clumped: bool
+
+
+def mean_with_limits(counts: Sequence[int], level: float = 0.95) -> MeanLimits:
+    """Give mean and calibrated limits alone, for a series of hundreds of rounds.
+
+    Parameters
+    ----------
+    counts
+        One whole number a board [at least one].
+    level
+        Level of the interval.
+    """
+    from scipy.special import chdtri
+
+    seen = tally(counts)
+    a = likeliest_clumping(seen, seen.mean) if seen.n > 1 and seen.total > 0 else 0.0
+    poisson_low, poisson_high = garwood(seen.total, level)
+    if seen.total == 0 or seen.n == 1:
+        nil = nil_limit(seen.n, level) if seen.total == 0 and seen.n > 1 else poisson_high / seen.n
+        return MeanLimits(seen.mean, poisson_low / seen.n, nil, False)
+    drop = float(chdtri(1, 1 - level))
+    if spread(seen).k_moment is not None and seen.total >= CORRECT_FROM_TOTAL:
+        drop *= 1 + CORRECTION / seen.n
+    low, high = mean_limits(seen, a, drop)
+    return MeanLimits(seen.mean, low, high, a > 0)
+
+
 CALCULATION = Calculation(
     name="count-summary",
     question="What do these boards say together: how many, how clumped, how sure?",

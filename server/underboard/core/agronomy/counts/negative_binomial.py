@@ -15,8 +15,8 @@ LARGEST_MEAN = 1e9
 SCAN_STEP = 1.0
 
 
-def root(function: Callable[[float], float], low: float, high: float) -> float:
-    """Find where a continuous function changes sign between two points of unlike sign.
+def root(function: Callable[[float], float], low: float, high: float, xtol: float = 1e-13) -> float:
+    """Find where a continuous function changes sign between two points of unlike sign, to within `xtol`.
 
     Notes
     -----
@@ -28,7 +28,7 @@ def root(function: Callable[[float], float], low: float, high: float) -> float:
     at_low, at_high = function(low), function(high)
     if (at_low > 0) == (at_high > 0):
         return low if abs(at_low) <= abs(at_high) else high
-    return float(brentq(function, low, high, xtol=1e-13, rtol=8.9e-16, maxiter=200))
+    return float(brentq(function, low, high, xtol=xtol, rtol=8.9e-16, maxiter=200))
 
 
 def likeliest_clumping(counts: Tally, m: float) -> float:
@@ -45,7 +45,8 @@ def likeliest_clumping(counts: Tally, m: float) -> float:
         if counts.slope(m, 0.0) <= 0:
             return 0.0
         return _climb(counts, m, here)
-    best = _climb(counts, m, here)
+    # The likelihood is flat at its top: log a wrong by 1e-7 changes it by 1e-14 of its bend there.
+    best = _climb(counts, m, here, xtol=1e-7)
     if best > 0 and counts.log_likelihood(m, best) >= counts.log_likelihood(m, 0.0):
         return best
     return 0.0
@@ -57,7 +58,7 @@ def _start(counts: Tally, m: float) -> float:
     return math.log(min(max(excess, 1e-3), 1e4))
 
 
-def _climb(counts: Tally, m: float, here: float) -> float:
+def _climb(counts: Tally, m: float, here: float, xtol: float = 1e-13) -> float:
     """Walk in log a to where the slope turns from up to down, and solve there; 0 when it only falls."""
 
     def slope(t: float) -> float:
@@ -74,7 +75,7 @@ def _climb(counts: Tally, m: float, here: float) -> float:
             low, high = low - SCAN_STEP, low
             if low < LOG_A_LOW:
                 return 0.0
-    return math.exp(root(slope, low, high))
+    return math.exp(root(slope, low, high, xtol))
 
 
 def profile(counts: Tally, m: float) -> float:

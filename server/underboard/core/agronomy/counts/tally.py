@@ -15,6 +15,8 @@ if TYPE_CHECKING:
 # Up to this count the rising product of the likelihood is summed step by step (exact as clumping vanishes);
 # above it gamma functions are used, or a single trap of millions would need an array of millions.
 LARGEST_STEPPED = 20_000
+# Up to so many steps a loop over floats is quicker than arrays.
+FEW = 40
 # From this k on, Stirling's series is exact to the last digits.
 STIRLING_FROM = 1000.0
 # Where 1/k² times a difference of nearly equal logarithms has lost half its digits, its series takes over.
@@ -70,6 +72,13 @@ class Tally:
         return np.arange(1.0, largest), at_least[2:].astype(float)
 
     @cached_property
+    def _few_steps(self) -> tuple[tuple[float, float], ...] | None:
+        """The same as pairs of plain floats when they are few: a short loop is quicker than an array then."""
+        if self._steps is None or len(self._steps[0]) > FEW:
+            return None
+        return tuple(zip(self._steps[0].tolist(), self._steps[1].tolist(), strict=True))
+
+    @cached_property
     def _grouped(self) -> tuple[NDArray[Any], NDArray[Any]]:
         import numpy as np
 
@@ -78,11 +87,13 @@ class Tally:
 
     def rising(self, a: float) -> float:
         """Sum over the counts x of sum_{j<x} log(1 + a j)."""
+        if a == 0:
+            return 0.0
+        if self._few_steps is not None:
+            return sum(times * math.log1p(a * j) for j, times in self._few_steps)
         import numpy as np
         from scipy.special import gammaln
 
-        if a == 0:
-            return 0.0
         if self._steps is not None:
             j, times = self._steps
             return float(np.dot(times, np.log1p(a * j)))
@@ -96,6 +107,8 @@ class Tally:
 
     def rising_slope(self, a: float) -> float:
         """Derivative of `rising` by a."""
+        if self._few_steps is not None:
+            return sum([times * j / (1 + a * j) for j, times in self._few_steps])
         import numpy as np
         from scipy.special import digamma
 
