@@ -35,9 +35,11 @@ function meanLimits(c: Counts, mean: number, a: number, drop: number): Limits {
   let [below, above] = [top - step, top + step];
   while (f(below) > 0) below -= step;
   const low = Math.exp(findRoot(f, below, top));
+  const ceiling = Math.max(LARGEST_LOG_MEAN, top + 1);
+  above = Math.min(above, ceiling);
   while (f(above) > 0) {
-    if (above > Math.max(LARGEST_LOG_MEAN, top + 1)) return [low, null];
-    above += step;
+    if (above >= ceiling) return [low, null];
+    above = Math.min(above + step, ceiling);
     step *= 1.5;
   }
   return [low, Math.exp(findRoot(f, top, above))];

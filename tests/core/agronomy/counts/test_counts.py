@@ -7,6 +7,7 @@ from typing import Any
 
 import numpy as np
 import pytest
+from scipy.stats import chi2, nbinom
 
 from underboard.core.agronomy import evaluate
 from underboard.core.agronomy.counts.negative_binomial import likeliest_clumping, profile
@@ -51,6 +52,16 @@ def test_a_single_slug_has_no_upper_limit_worth_printing() -> None:
     found = evaluate("count-summary", {"counts": [1] + [0] * 11, "level": 0.999})
     assert found["mean_high"] is None
     assert any("no upper limit" in word for word in found["why_not"])
+
+
+def test_a_limit_beyond_a_thousand_million_is_none() -> None:
+    """Where the profile has fallen far enough only beyond 1e9; scipy's negative binomial law says that it has not."""
+    counts = [1] + [0] * 34
+    found = evaluate("count-summary", {"counts": counts, "level": 0.99})
+    k = np.exp(np.linspace(-16, 0, 4001))
+    best = max(nbinom.logpmf(0, k, k / (k + 1e9)) * 34 + nbinom.logpmf(1, k, k / (k + 1e9)))
+    assert found["mean_high"] is None
+    assert found["log_likelihood"] - best < chi2.ppf(0.99, 1) / 2
 
 
 def test_few_clumped_boards_are_cautioned_and_the_calibrated_limits_are_wider() -> None:

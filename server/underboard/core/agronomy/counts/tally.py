@@ -130,6 +130,10 @@ class Tally:
         spread = self.n * m if a == 0 else (self.total + self.n / a) * math.log1p(a * m)
         return self.rising(a) + self.total * math.log(m) - spread - self.log_factorials
 
+    def mean_slope(self, m: float, a: float) -> float:
+        """Derivative of the log likelihood by m [above 0]."""
+        return self.total / m - (a * self.total + self.n) / (1 + a * m)
+
     def slope(self, m: float, a: float) -> float:
         """Derivative of the log likelihood by a, at a from 0."""
         if a == 0:
