@@ -157,3 +157,40 @@ class AuditRow(Base):
     what: Mapped[str]
     who: Mapped[str]
     detail: Mapped[str]
+
+
+class JobRunRow(Base):
+    """One run of a job for one plot and one slot of time. The row is the claim: who inserts it runs."""
+
+    __tablename__ = "job_run"
+    __table_args__ = {"sqlite_with_rowid": False}  # noqa: RUF012
+    job: Mapped[str] = mapped_column(primary_key=True)
+    plot_id: Mapped[str] = mapped_column(primary_key=True)
+    slot: Mapped[datetime] = mapped_column(primary_key=True)
+    state: Mapped[str]
+    """running, done, failed, or passed over because a newer slot was run instead."""
+    lease_until: Mapped[datetime]
+    fence: Mapped[int]
+    """Goes up with every theft; a runner that was robbed carries an old one and can write nothing."""
+    attempt: Mapped[int]
+    started_at: Mapped[datetime]
+    finished_at: Mapped[datetime | None]
+    fault: Mapped[str | None]
+
+
+class SummaryRow(Base):
+    """What was made of a plot's records up to a number, so that the next pass reads only newer ones."""
+
+    __tablename__ = "summary"
+    __table_args__ = {"sqlite_with_rowid": False}  # noqa: RUF012
+    plot_id: Mapped[str] = mapped_column(ForeignKey("sync_clock.plot_id"), primary_key=True)
+    name: Mapped[str] = mapped_column(primary_key=True)
+    epoch: Mapped[str]
+    seq: Mapped[int] = mapped_column(BigInteger)
+    version: Mapped[int]
+    """Goes up with every write; who read an older one may not replace it."""
+    zone: Mapped[str]
+    slot: Mapped[datetime | None]
+    """The newest slot that was run to its end."""
+    decided_at: Mapped[datetime]
+    body: Mapped[str]
