@@ -2,7 +2,9 @@
  * Which of several counts of one board in one round stands. Pure.
  *
  * Two people may turn the same board; both counts are kept. One that somebody settled (`stands`) wins, those set
- * aside do not count, and two numbers that are left are a double count: none stands until a person says which.
+ * aside do not count, and two numbers that are left are a double count: none stands until a person says which. A
+ * person may also say that nobody can tell (`stands` on all): then both are kept, the board stays out of the means,
+ * and nobody is asked again.
  */
 export interface CountLike {
   state?: string;
@@ -14,6 +16,12 @@ export interface CountLike {
 export interface Standing<C> {
   one: C | undefined;
   double: boolean;
+}
+
+/** A double count of which a person said that all its numbers are to be kept: nothing is left to settle. */
+export function allKept(counts: readonly CountLike[]): boolean {
+  const left = counts.filter((count) => count.set_aside !== true);
+  return left.length > 1 && left.every((count) => count.stands === true);
 }
 
 export function standing<C extends { body: CountLike }>(views: readonly C[]): Standing<C> {
@@ -62,8 +70,7 @@ export function unsettledDoubles<C extends CountInRound>(counts: readonly C[]): 
     .sort((a, b) => latest(b) - latest(a));
 }
 
-/** No dispute by the rule of the house, or all were said to be separate looks. */
+/** No dispute by the rule of the house, or a person said that all are kept. */
 function isSettled(counts: readonly CountInRound[]): boolean {
-  if (counts.every((count) => count.stands === true)) return true;
-  return !standing(counts.map((body) => ({ body }))).double;
+  return allKept(counts) || !standing(counts.map((body) => ({ body }))).double;
 }

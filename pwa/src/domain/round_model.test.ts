@@ -49,6 +49,32 @@ describe('planks', () => {
     expect(progressOf(planks)).toMatchObject({ n_done: 2, n_double: 1, numbers: [2], total: 2, n_missed: 1 });
   });
 
+  it('ask nothing more of two counts that a person kept, and still leave them out of the mean', () => {
+    const counts = [
+      count('a', { state: 'counted', count: 4, stands: true }),
+      count('a', { state: 'counted', count: 6, observer: 'Bo', stands: true }, 'a2'),
+      count('b', { state: 'counted', count: 2 }),
+    ];
+    const planks = planksOf(boards, counts, ADA);
+    expect(planks.find((plank) => plank.board.id === 'a')).toMatchObject({ double: true, kept: true });
+    expect(progressOf(planks)).toMatchObject({ n_done: 2, n_double: 0, n_kept: 1, numbers: [2], total: 2 });
+    // A third person's number is a new question.
+    const third = count('a', { state: 'counted', count: 9, observer: 'Cy' }, 'a3');
+    expect(progressOf(planksOf(boards, [...counts, third], ADA))).toMatchObject({ n_double: 1, n_kept: 0 });
+  });
+
+  it('leave a spoiled board out of mean and total, but not out of what is done', () => {
+    const counts = [
+      count('a', { state: 'counted', count: 4 }),
+      count('b', { state: 'spoiled', reason: 'Under water' }),
+      count('c', { state: 'none_found', count: 0 }),
+    ];
+    const planks = planksOf(boards, counts, ADA);
+    expect(planks.map((plank) => plank.state)).toEqual(['none_found', 'spoiled', 'counted']);
+    expect(progressOf(planks)).toMatchObject({ n_done: 3, n_unturned: 1, numbers: [0, 4], total: 4 });
+    expect(hardestPlaces(planks)).toEqual([{ place: 'Near', n: 1, mean: 4 }]);
+  });
+
   it('let a settled count stand, and a number stand beside "could not turn"', () => {
     const four = count('a', { state: 'counted', count: 4, stands: true });
     const six = count('a', { state: 'counted', count: 6, set_aside: true, observer: 'Bo' }, 'a2');

@@ -1,6 +1,6 @@
 /** A round as planks in walking order: what each board says, what a tap writes, where to go next. Pure. */
 import type { SlugCount } from '../generated/api';
-import { numberOn, standing } from './double_counts';
+import { allKept, numberOn, standing } from './double_counts';
 
 export interface Board {
   id: string;
@@ -47,6 +47,8 @@ export interface Plank {
   number: number | undefined;
   eggs: number;
   double: boolean;
+  /** A double count that a person left as it is: out of the mean, and not to be settled any more. */
+  kept: boolean;
   disputed: boolean;
 }
 
@@ -75,6 +77,7 @@ function plankOf(board: Board, counts: CountView[], me: Counter): Plank {
     number: one ? numberOn(one.body) : undefined,
     eggs: Math.max(0, ...counts.map((count) => count.body.egg_clusters ?? 0)),
     double,
+    kept: double && allKept(counts.map((count) => count.body)),
     disputed: counts.some((count) => count.conflicts.length > 0),
   };
 }
@@ -150,7 +153,10 @@ export interface Progress {
   n_done: number;
   n_missed: number;
   n_unturned: number;
+  /** Double counts that wait for a person. */
   n_double: number;
+  /** Double counts of which a person said that both are kept. */
+  n_kept: number;
   /** One number a board, of boards where one stands and nothing is in dispute. */
   numbers: number[];
   total: number;
@@ -166,7 +172,8 @@ export function progressOf(planks: readonly Plank[]): Progress {
     n_done: done.length,
     n_missed: planks.length - done.length,
     n_unturned: planks.filter((plank) => plank.state === 'not_turned' || plank.state === 'spoiled').length,
-    n_double: planks.filter((plank) => plank.double).length,
+    n_double: planks.filter((plank) => plank.double && !plank.kept).length,
+    n_kept: planks.filter((plank) => plank.kept).length,
     numbers,
     total: numbers.reduce((sum, number) => sum + number, 0),
   };

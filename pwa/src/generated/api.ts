@@ -467,16 +467,22 @@ export interface Watch {
   quiet_from?: string;
   /** Until this local time, HH:MM. */
   quiet_to?: string;
+  /** Ways besides the app; none given means all that are set up. */
+  channels?: ('push' | 'email' | 'calendar')[];
   /** Free words. */
   note?: string;
 }
 
-/** What the scheduled job raised. Severity and urgency speak OASIS CAP 1.2. */
+/** What the scheduled job raised. Severity, urgency and certainty speak OASIS CAP 1.2. */
 export interface Warning {
   /** Name of the rule. Needed at creation. */
   rule?: string;
+  /** What it is about inside the rule; one warning a key. */
+  key?: string;
   /** When it was raised. Needed at creation. */
   raised_at?: string;
+  /** When its words or numbers last changed. */
+  updated_at?: string;
   /** From when it holds. */
   window_start?: string;
   /** Until when it holds. */
@@ -485,10 +491,14 @@ export interface Warning {
   place_ids?: string[];
   /** Crops it is about. */
   crop_ids?: string[];
+  /** Stations it is about. */
+  station_ids?: string[];
   /** How bad. */
   severity?: 'Extreme' | 'Severe' | 'Moderate' | 'Minor' | 'Unknown';
   /** How soon. */
   urgency?: 'Immediate' | 'Expected' | 'Future' | 'Past' | 'Unknown';
+  /** How sure. */
+  certainty?: 'Observed' | 'Likely' | 'Possible' | 'Unlikely' | 'Unknown';
   /** One sentence. Needed at creation. */
   headline?: string;
   /** The numbers and the rule. */
@@ -499,6 +509,10 @@ export interface Warning {
   caution?: string;
   /** The numbers it rests on, with interval. */
   numbers?: Record<string, unknown>;
+  /** How good the rule has been on this plot so far. */
+  score?: Record<string, unknown>;
+  /** No: only in the app, such as a night that is over. */
+  loud?: boolean;
   /** When it no longer held. */
   ended_at?: string;
   /** Free words. */
@@ -519,6 +533,20 @@ export interface WarningReply {
   outcome?: 'happened' | 'did_not_happen' | 'not_known';
   /** Who says so: a member's name. */
   observer?: string;
+  /** Free words. */
+  note?: string;
+}
+
+/** What the server has learned from the plot's own records, so that a phone reckons the same offline. */
+export interface Learned {
+  /** Since when this plot is watched. */
+  since?: string;
+  /** An answer of frost-fit over the plot's nights. */
+  frost_fit?: Record<string, unknown>;
+  /** By place: how its minimum differs from the open. */
+  offsets?: Record<string, unknown>;
+  /** By rule: how it has done on this plot. */
+  scores?: Record<string, unknown>;
   /** Free words. */
   note?: string;
 }
@@ -546,6 +574,7 @@ export interface RecordOf {
   watch: Watch;
   warning: Warning;
   warning_reply: WarningReply;
+  learned: Learned;
 }
 export type RecordType = keyof RecordOf;
 
@@ -553,7 +582,7 @@ export type RecordType = keyof RecordOf;
 export type SetOf<T extends RecordType> = { [K in keyof RecordOf[T]]?: RecordOf[T][K] | null };
 
 /** Written by the server alone; a phone that pushes one is refused. */
-export const SERVER_WRITTEN: readonly RecordType[] = ['warning'];
+export const SERVER_WRITTEN: readonly RecordType[] = ['warning', 'learned'];
 
 export type FieldKind = 'choice' | 'choices' | 'day' | 'instant' | 'number' | 'numbers' | 'outline' | 'photos' | 'quantity' | 'ref' | 'refs' | 'settings' | 'taxa' | 'text' | 'time_zone' | 'whole' | 'yes_no';
 export interface FieldSpec {
@@ -799,22 +828,29 @@ export const RECORD_FIELDS: { readonly [T in RecordType]: { readonly [field: str
     settings: { kind: 'settings' },
     quiet_from: { kind: 'text', max_length: 5 },
     quiet_to: { kind: 'text', max_length: 5 },
+    channels: { kind: 'choices', choices: ['push', 'email', 'calendar'], max_length: 200 },
     note: { kind: 'text', max_length: 4000 },
   },
   warning: {
     rule: { kind: 'text', required: true, max_length: 80 },
+    key: { kind: 'text', max_length: 200 },
     raised_at: { kind: 'instant', required: true },
+    updated_at: { kind: 'instant' },
     window_start: { kind: 'instant' },
     window_end: { kind: 'instant' },
     place_ids: { kind: 'refs', target: 'place', max_length: 500 },
     crop_ids: { kind: 'refs', target: 'crop', max_length: 500 },
+    station_ids: { kind: 'refs', target: 'station', max_length: 500 },
     severity: { kind: 'choice', choices: ['Extreme', 'Severe', 'Moderate', 'Minor', 'Unknown'] },
     urgency: { kind: 'choice', choices: ['Immediate', 'Expected', 'Future', 'Past', 'Unknown'] },
+    certainty: { kind: 'choice', choices: ['Observed', 'Likely', 'Possible', 'Unlikely', 'Unknown'] },
     headline: { kind: 'text', required: true, max_length: 400 },
     why: { kind: 'text', max_length: 4000 },
     advice: { kind: 'text', max_length: 4000 },
     caution: { kind: 'text', max_length: 4000 },
     numbers: { kind: 'settings' },
+    score: { kind: 'settings' },
+    loud: { kind: 'yes_no' },
     ended_at: { kind: 'instant' },
     note: { kind: 'text', max_length: 4000 },
   },
@@ -825,6 +861,13 @@ export const RECORD_FIELDS: { readonly [T in RecordType]: { readonly [field: str
     acted: { kind: 'yes_no' },
     outcome: { kind: 'choice', choices: ['happened', 'did_not_happen', 'not_known'] },
     observer: { kind: 'text', max_length: 80 },
+    note: { kind: 'text', max_length: 4000 },
+  },
+  learned: {
+    since: { kind: 'instant' },
+    frost_fit: { kind: 'settings' },
+    offsets: { kind: 'settings' },
+    scores: { kind: 'settings' },
     note: { kind: 'text', max_length: 4000 },
   },
 };

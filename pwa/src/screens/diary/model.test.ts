@@ -38,7 +38,14 @@ describe('the time line', () => {
     ];
     const [day] = timeline([ROUND, ...counts], ZONE, ALL);
     expect(day?.entries).toHaveLength(1);
-    expect(day?.entries[0]?.tally).toEqual({ n_counted: 1, n_none: 1, n_missed: 1, total: 5, n_disputed: 0 });
+    expect(day?.entries[0]?.tally).toEqual({
+      n_counted: 1,
+      n_none: 1,
+      n_missed: 1,
+      total: 5,
+      n_disputed: 0,
+      n_kept: 0,
+    });
   });
   it('shows a count whose round is not here by itself', () => {
     expect(timeline([count('a', 'b1', {})], ZONE, ALL)[0]?.entries[0]?.view.id).toBe('a');
@@ -73,6 +80,10 @@ describe('double counts in a round', () => {
       { ...b, body: { ...b.body, set_aside: true } },
     ];
     expect(tallyOf(settled)).toMatchObject({ total: 7, n_counted: 1, n_disputed: 0 });
+  });
+  it('are in no total either, but wait for nobody, when both were kept', () => {
+    const kept = two.map((one) => ({ ...one, body: { ...one.body, stands: true } }));
+    expect(tallyOf(kept)).toMatchObject({ total: 0, n_disputed: 0, n_kept: 1 });
   });
 });
 

@@ -1,5 +1,5 @@
 /** The diary: everything recorded, newest day first, and what may be edited in each kind of record. Pure. */
-import { type CountLike, numberOn, standing } from '../../domain/double_counts';
+import { allKept, type CountLike, numberOn, standing } from '../../domain/double_counts';
 import { localDay } from '../forms/local_time';
 
 export interface DiaryView {
@@ -56,6 +56,8 @@ export interface RoundTally {
   n_missed: number;
   total: number;
   n_disputed: number;
+  /** Counted twice, and a person said that both are kept: in no total either, but nothing to settle. */
+  n_kept: number;
 }
 export interface Entry {
   view: DiaryView;
@@ -99,11 +101,12 @@ export function tallyOf(counts: readonly DiaryView[]): RoundTally {
     if (of) of.push(count);
     else boards.set(count.body.station_id, [count]);
   }
-  const tally: RoundTally = { n_counted: 0, n_none: 0, n_missed: 0, total: 0, n_disputed: 0 };
+  const tally: RoundTally = { n_counted: 0, n_none: 0, n_missed: 0, total: 0, n_disputed: 0, n_kept: 0 };
   for (const of of boards.values()) {
     const { one, double } = standing(of as (DiaryView & { body: CountLike })[]);
     const number = one && numberOn(one.body);
-    if (double) tally.n_disputed += 1;
+    if (double && allKept(of.map((view) => view.body as CountLike))) tally.n_kept += 1;
+    else if (double) tally.n_disputed += 1;
     else if (one && number === undefined) tally.n_missed += 1;
     else if (number === 0) tally.n_none += 1;
     else if (number !== undefined) {

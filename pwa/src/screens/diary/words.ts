@@ -54,6 +54,7 @@ export function roundWords(tally: RoundTally): string {
     t('diary.round_line', { total: tally.total, boards }),
     ...(tally.n_missed > 0 ? [t('diary.round_missed', { n: tally.n_missed })] : []),
     ...(tally.n_disputed > 0 ? [t('diary.round_disputed', { n: tally.n_disputed })] : []),
+    ...(tally.n_kept > 0 ? [t('diary.round_kept', { n: tally.n_kept })] : []),
   ].join(', ');
 }
 

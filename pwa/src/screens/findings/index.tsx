@@ -156,7 +156,10 @@ function Disputes({ points }: { points: readonly Point[] }) {
 }
 
 function standingWords(point: Point): string {
-  const missed = point.n_not_turned > 0 ? [t('findings.missed', { n: point.n_not_turned })] : [];
+  const missed = [
+    ...(point.n_not_turned > 0 ? [t('findings.missed', { n: point.n_not_turned })] : []),
+    ...(point.n_kept > 0 ? [t('findings.kept_both', { n: point.n_kept })] : []),
+  ];
   if (point.kind === 'not_valid') {
     const why = point.why_not
       ? t('findings.standing_not_valid_why', { why: point.why_not })

@@ -20,17 +20,30 @@ describe('which counts may speak', () => {
       counted('b', 0),
       counted('c', 1, { state: 'not_turned' }),
     ]);
-    expect(settled).toEqual({ counts: [4, 0], n_not_turned: 1, n_disputed: 0 });
+    expect(settled).toEqual({ counts: [4, 0], n_not_turned: 1, n_disputed: 0, n_kept: 0 });
   });
   it('a board counted twice is left out until one stands', () => {
     const two = [counted('a', 7), counted('a', 9), counted('b', 1)];
-    expect(settledCounts(two)).toEqual({ counts: [1], n_not_turned: 0, n_disputed: 1 });
+    expect(settledCounts(two)).toEqual({ counts: [1], n_not_turned: 0, n_disputed: 1, n_kept: 0 });
     const settled = [
       counted('a', 7, { set_aside: true }),
       counted('a', 9, { stands: true }),
       counted('b', 1),
     ];
-    expect(settledCounts(settled)).toEqual({ counts: [9, 1], n_not_turned: 0, n_disputed: 0 });
+    expect(settledCounts(settled)).toEqual({ counts: [9, 1], n_not_turned: 0, n_disputed: 0, n_kept: 0 });
+  });
+  it('a board of which both counts were kept is left out, and waits for nobody', () => {
+    const kept = [counted('a', 7, { stands: true }), counted('a', 9, { stands: true }), counted('b', 1)];
+    expect(settledCounts(kept)).toEqual({ counts: [1], n_not_turned: 0, n_disputed: 0, n_kept: 1 });
+    const [point] = pressure([round('r1', '2026-05-01')], kept, ZONE);
+    expect(point).toMatchObject({ kind: 'valid', n: 1, total: 1, n_kept: 1 });
+  });
+  it('a spoiled board is no nought: mean and summary are those without it', () => {
+    const rest = [counted('a', 4), counted('b', 0), counted('c', 5)];
+    const with_spoiled = [...rest, counted('d', 0, { state: 'spoiled' })];
+    expect(settledCounts(with_spoiled).counts).toEqual([4, 0, 5]);
+    const [point] = pressure([round('r1', '2026-05-01')], with_spoiled, ZONE);
+    expect(point).toMatchObject({ n: 3, total: 9, mean: 3, n_not_turned: 1 });
   });
   it('a count in conflict is left out too', () => {
     expect(settledCounts([counted('a', 7, { conflicted: true })])).toMatchObject({

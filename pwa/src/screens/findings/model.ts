@@ -1,6 +1,6 @@
 /** Slug pressure per round: which counts may speak, their mean and interval, and where they stand on paper. Pure. */
 import { type CountSummary, countSummary } from '../../agronomy';
-import { numberOn, standing } from '../../domain/double_counts';
+import { allKept, numberOn, standing } from '../../domain/double_counts';
 import { FEWEST_BOARDS } from '../../domain/stop_advice';
 import { dayPlus, localDay } from '../forms/local_time';
 
@@ -31,6 +31,8 @@ export interface Settled {
   n_not_turned: number;
   /** Boards left out because two counts or two values are waiting to be settled. */
   n_disputed: number;
+  /** Boards counted twice of which a person said that both are kept: left out, but not waiting. */
+  n_kept: number;
 }
 
 /** The numbers that may go into a mean: one a board, none that is still in dispute. */
@@ -42,11 +44,12 @@ export function settledCounts(counts: readonly CountView[]): Settled {
     if (of) of.push({ body: count });
     else boards.set(count.station_id, [{ body: count }]);
   }
-  const settled: Settled = { counts: [], n_not_turned: 0, n_disputed: 0 };
+  const settled: Settled = { counts: [], n_not_turned: 0, n_disputed: 0, n_kept: 0 };
   for (const of of boards.values()) {
     const { one, double } = standing(of);
     const number = one && numberOn(one.body);
-    if (double || one?.body.conflicted) settled.n_disputed += 1;
+    if (double && allKept(of.map(({ body }) => body))) settled.n_kept += 1;
+    else if (double || one?.body.conflicted) settled.n_disputed += 1;
     else if (number !== undefined) settled.counts.push(number);
     else if (one) settled.n_not_turned += 1;
   }
@@ -69,6 +72,7 @@ export interface Point {
   model: string;
   n_not_turned: number;
   n_disputed: number;
+  n_kept: number;
   cautions: string[];
 }
 
@@ -127,6 +131,7 @@ function pointOf(round: RoundView, counts: readonly CountView[], timeZone: strin
     model: negative ? 'negative-binomial' : 'poisson',
     n_not_turned: settled.n_not_turned,
     n_disputed: settled.n_disputed,
+    n_kept: settled.n_kept,
     cautions: summary.cautions,
   };
 }

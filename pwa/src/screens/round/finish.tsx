@@ -107,6 +107,7 @@ function Outcome({ planks, mean, usual }: Pick<Props, 'planks' | 'mean' | 'usual
         {progress.n_missed > 0 && <li>{t('round.end_missed', { n: progress.n_missed })}</li>}
         {progress.n_unturned > 0 && <li>{t('round.end_unturned', { n: progress.n_unturned })}</li>}
         {progress.n_double > 0 && <li>{t('round.end_double', { n: progress.n_double })}</li>}
+        {progress.n_kept > 0 && <li>{t('round.end_kept', { n: progress.n_kept })}</li>}
       </ul>
       {hard.length > 0 && (
         <div>

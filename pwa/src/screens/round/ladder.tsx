@@ -61,7 +61,7 @@ function PlankSays({ plank }: { plank: Plank }) {
 }
 
 function PlankNumber({ plank }: { plank: Plank }) {
-  if (plank.double) return <span>{t('round.double')}</span>;
+  if (plank.double) return <span>{t(plank.kept ? 'round.kept_both' : 'round.double')}</span>;
   if (plank.state === 'not_turned' || plank.state === 'spoiled' || plank.state === 'todo')
     return <span class="plank-quiet">{t(`round.${plank.state}`)}</span>;
   const number = plank.number ?? 0;

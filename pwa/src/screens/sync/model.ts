@@ -159,7 +159,7 @@ export function keepOne(double: DoubleCount, id: string): CountChange[] {
   );
 }
 
-/** Both stay as they are, as two looks at one board: neither is set aside, and means leave the board out. */
+/** Nobody can tell: both stay as they are, means leave the board out, and it is not asked again. */
 export function keepBoth(double: DoubleCount): CountChange[] {
   return double.counts.map((count) => ({ id: count.id, set: { stands: true, set_aside: false } }));
 }

@@ -37,6 +37,7 @@ export const diary = {
   round_line: '{total} {total|slug|slugs} under {boards} {boards|board|boards}',
   round_missed: '{n} not turned or spoiled',
   round_disputed: '{n} counted twice',
+  round_kept: '{n} counted twice, both kept',
   round_not_valid: 'not valid: {why}',
   round_not_valid_bare: 'not valid',
   state_counted: 'Counted',

@@ -35,7 +35,8 @@ export const findings = {
   standing_not_valid_why: 'not valid: {why}',
   standing_disputed: '{n} {n|board|boards} to settle',
   standing_disputed_round: 'round to settle',
-  missed: '{n} not turned',
+  missed: '{n} not turned or spoiled',
+  kept_both: '{n} counted twice and left out',
   to_settle: 'Settle them',
   n_disputed:
     '{n} {n|round has|rounds have} a board counted twice or a value in dispute. Those boards are left out of the means.',

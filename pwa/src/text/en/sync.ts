@@ -26,8 +26,9 @@ export const sync = {
   double: '{board} was counted {n} times',
   double_round: '{round}, {day}',
   keep_this: 'Keep this one',
-  keep_both: 'Keep both',
-  keep_both_hint: 'Both stay in the diary; the board stays out of this round’s mean.',
+  keep_both: 'Can’t tell: keep both',
+  keep_both_hint:
+    'Keep both if nobody can tell which is right: both stay in the diary, the board is left out of this round’s mean, and you are not asked again.',
   type_right: 'Type the right number',
   right_number: 'The right number',
   use_it: 'Use it',
