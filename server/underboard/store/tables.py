@@ -4,7 +4,16 @@ from __future__ import annotations
 
 from datetime import datetime
 
-from sqlalchemy import BigInteger, DateTime, ForeignKey, Index, LargeBinary, MetaData, Text
+from sqlalchemy import (
+    BigInteger,
+    DateTime,
+    ForeignKey,
+    Index,
+    LargeBinary,
+    MetaData,
+    Text,
+    UniqueConstraint,
+)
 from sqlalchemy.orm import DeclarativeBase, Mapped, mapped_column, registry
 
 _NAMES = {
@@ -194,3 +203,78 @@ class SummaryRow(Base):
     """The newest slot that was run to its end."""
     decided_at: Mapped[datetime]
     body: Mapped[str]
+
+
+class DeliveryRow(Base):
+    """One warning on its way to one target: the outbox of messages."""
+
+    __tablename__ = "delivery"
+    id: Mapped[str] = mapped_column(primary_key=True)
+    """Made from warning, channel, target and stage, so that planning twice is planning once."""
+    plot_id: Mapped[str] = mapped_column(ForeignKey("sync_clock.plot_id"))
+    warning_id: Mapped[str]
+    channel: Mapped[str]
+    target_id: Mapped[str]
+    stage: Mapped[str]
+    state: Mapped[str]
+    """pending, leased, sent, dead or expired."""
+    made_at: Mapped[datetime]
+    next_try_at: Mapped[datetime]
+    not_after: Mapped[datetime]
+    attempts: Mapped[int]
+    parcel: Mapped[str | None]
+    """The message it went out in. Stays while that message may have arrived, so that a repeat is the same one."""
+    lease_until: Mapped[datetime | None]
+    fence: Mapped[int]
+    """Goes up with every lease; a sender that was too slow carries an old one and settles nothing."""
+    settled_at: Mapped[datetime | None]
+    words: Mapped[str | None]
+    __table_args__ = (
+        UniqueConstraint("warning_id", "channel", "target_id", "stage"),
+        Index(None, "state", "next_try_at"),
+        Index(None, "plot_id", "channel", "target_id"),
+    )
+
+
+class PushTargetRow(Base):
+    """Where a phone's browser takes notices; one a device. Without an endpoint it is dead."""
+
+    __tablename__ = "push_target"
+    device_id: Mapped[str] = mapped_column(ForeignKey("device.id"), primary_key=True)
+    plot_id: Mapped[str] = mapped_column(ForeignKey("sync_clock.plot_id"), index=True)
+    endpoint: Mapped[str | None] = mapped_column(unique=True)
+    p256dh: Mapped[str]
+    auth: Mapped[str]
+    made_at: Mapped[datetime]
+    last_sent_at: Mapped[datetime | None]
+    failing_since: Mapped[datetime | None]
+    failures: Mapped[int]
+    words: Mapped[str | None]
+
+
+class MailTargetRow(Base):
+    """A mail address that gets a plot's warnings, until its reader says stop."""
+
+    __tablename__ = "mail_target"
+    id: Mapped[str] = mapped_column(primary_key=True)
+    plot_id: Mapped[str] = mapped_column(ForeignKey("sync_clock.plot_id"))
+    address: Mapped[str]
+    stop_token: Mapped[str] = mapped_column(unique=True)
+    """Stands in every mail; good for stopping that address and nothing else."""
+    made_at: Mapped[datetime]
+    stopped_at: Mapped[datetime | None]
+    last_sent_at: Mapped[datetime | None]
+    failing_since: Mapped[datetime | None]
+    failures: Mapped[int]
+    words: Mapped[str | None]
+    __table_args__ = (UniqueConstraint("plot_id", "address"),)
+
+
+class CalendarFeedRow(Base):
+    """The secret address of a plot's calendar; only its hash is kept, and a new one replaces the old."""
+
+    __tablename__ = "calendar_feed"
+    plot_id: Mapped[str] = mapped_column(ForeignKey("sync_clock.plot_id"), primary_key=True)
+    secret_sha256: Mapped[str] = mapped_column(unique=True)
+    made_at: Mapped[datetime]
+    last_read_at: Mapped[datetime | None]
