@@ -18,6 +18,8 @@ them into answers.
     │   └── CodeUnknown · CodeExpired · CodeUsed · TooManyTries
     ├── PhotoFault
     │   └── PhotoTooLarge · PhotoMismatch · PhotoUnreadable · PhotoTellsPlace
+    ├── JobFault
+    │   └── FenceLost · Overtaken
     └── StoreFault
         └── StoreBusy · StoreFull · StoreNewer
 """
@@ -223,3 +225,23 @@ class StoreNewer(StoreFault):
             f"A newer Underboard wrote this data folder (database step {revision}). Install that version."
         )
         self.revision = revision
+
+
+class JobFault(UnderboardError):
+    """A run of a scheduled job may not write what it worked out."""
+
+
+class FenceLost(JobFault):
+    """The run took too long and somebody else has it now."""
+
+    def __init__(self, plot_id: str, slot: object) -> None:
+        super().__init__(
+            f"The run of {slot} for plot {plot_id} belongs to somebody else now; nothing was written."
+        )
+
+
+class Overtaken(JobFault):
+    """Another run wrote about this plot since this one read it."""
+
+    def __init__(self, plot_id: str) -> None:
+        super().__init__(f"Another run was quicker for plot {plot_id}; nothing was written.")
