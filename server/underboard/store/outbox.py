@@ -1,0 +1,230 @@
+"""The outbox: leasing what is due for one target as one message, and writing down what became of it.
+
+Nobody can send exactly once over a network. So a message that may have arrived keeps its identity (`parcel`),
+and its repeat carries the same one, by which phones and mail programs show it once.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import json
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from datetime import datetime, timedelta
+from typing import Any, Final, Protocol
+
+from sqlalchemy import ColumnElement, Connection, and_, or_, select, update
+
+from underboard.store.database import among, writing
+from underboard.store.reach import address_of, note_failed, note_sent, prune
+from underboard.store.tables import DeliveryRow, RecordRow
+
+LEASE: Final = timedelta(minutes=3)
+BACKOFF_MINUTES: Final = (1, 2, 5, 10, 20, 40, 60)
+OVER: Final = "It was over before it could be sent."
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class Parcel:
+    """One message to one target: what its sender leased.
+
+    `items` are the warnings' bodies as they stand now, each with `id`, `rev` and `stage`.
+    """
+
+    id: str
+    plot_id: str
+    plot_name: str | None
+    time_zone: str | None
+    channel: str
+    target_id: str
+    address: Mapping[str, str]
+    items: Sequence[Mapping[str, Any]]
+    not_after: datetime
+    attempts: int
+    delivery_ids: Sequence[str]
+    fence: int
+
+
+class Answer(Protocol):
+    """What became of a message; `notify.port.Outcome` is one."""
+
+    @property
+    def kind(self) -> str: ...
+    @property
+    def words(self) -> str: ...
+    @property
+    def retry_after(self) -> float | None: ...
+    @property
+    def maybe_sent(self) -> bool: ...
+
+
+def lease_due(now: datetime, served: frozenset[tuple[str, str]] = frozenset()) -> Parcel | None:
+    """Lease what is due for one target, as one message; None when nothing is.
+
+    Parameters
+    ----------
+    served
+        (channel, target id) that had a message in this turn already: one message a turn.
+    """
+    with writing() as connection:
+        _expire(connection, now)
+        groups = connection.execute(
+            select(DeliveryRow.plot_id, DeliveryRow.channel, DeliveryRow.target_id)
+            .where(_is_due(now))
+            .order_by(DeliveryRow.next_try_at, DeliveryRow.id)
+        ).all()
+        for plot_id, channel, target_id in dict.fromkeys(tuple(group) for group in groups):
+            if (channel, target_id) in served:
+                continue
+            parcel = _lease(connection, plot_id, channel, target_id, now)
+            if parcel is not None:
+                return parcel
+    return None
+
+
+def settle(parcel: Parcel, outcome: Answer, now: datetime) -> bool:
+    """Write down what became of a message; False when the lease had been lost and nothing was written."""
+    mine = (
+        DeliveryRow.fence == parcel.fence,
+        DeliveryRow.state == "leased",
+        DeliveryRow.parcel == parcel.id,
+    )
+    with writing() as connection:
+        statement = update(DeliveryRow).where(among(connection, DeliveryRow.id, parcel.delivery_ids), *mine)
+        changed = connection.execute(statement.values(**_verdict(parcel, outcome, now))).rowcount
+        if not changed:
+            return False
+        if outcome.kind == "ok":
+            note_sent(connection, parcel.channel, parcel.target_id, now)
+        elif outcome.kind == "gone":
+            prune(connection, parcel.channel, parcel.target_id, outcome.words, now)
+        else:
+            note_failed(connection, parcel.channel, parcel.target_id, outcome.words, now)
+    return True
+
+
+def _verdict(parcel: Parcel, outcome: Answer, now: datetime) -> dict[str, Any]:
+    if outcome.kind == "ok":
+        return {"state": "sent", "settled_at": now, "words": None}
+    if outcome.kind != "retry":
+        return {"state": "dead", "settled_at": now, "words": outcome.words}
+    wait = timedelta(minutes=BACKOFF_MINUTES[min(parcel.attempts, len(BACKOFF_MINUTES) - 1)])
+    asked = timedelta(seconds=min(outcome.retry_after or 0.0, 86_400.0))
+    again: dict[str, Any] = {
+        "state": "pending",
+        "attempts": DeliveryRow.attempts + 1,
+        "next_try_at": now + max(wait, asked),
+        "words": outcome.words,
+    }
+    # What surely did not arrive may be joined by newer warnings; what may have must stay the same message.
+    return again if outcome.maybe_sent else {**again, "parcel": None}
+
+
+def _expire(connection: Connection, now: datetime) -> None:
+    over = update(DeliveryRow).where(
+        or_(
+            DeliveryRow.state == "pending",
+            and_(DeliveryRow.state == "leased", DeliveryRow.lease_until <= now),
+        ),
+        DeliveryRow.not_after <= now,
+    )
+    connection.execute(over.values(state="expired", settled_at=now))
+
+
+def _is_due(now: datetime) -> ColumnElement[bool]:
+    return or_(
+        and_(DeliveryRow.state == "pending", DeliveryRow.next_try_at <= now),
+        and_(DeliveryRow.state == "leased", DeliveryRow.lease_until <= now),
+    )
+
+
+def _lease(
+    connection: Connection, plot_id: str, channel: str, target_id: str, now: datetime
+) -> Parcel | None:
+    # On PostgreSQL the second of two senders waits here for the first, and then finds the rows leased.
+    rows: Sequence[Any] = connection.execute(
+        select(DeliveryRow)
+        .where(
+            DeliveryRow.plot_id == plot_id,
+            DeliveryRow.channel == channel,
+            DeliveryRow.target_id == target_id,
+            _is_due(now),
+        )
+        .order_by(DeliveryRow.made_at, DeliveryRow.id)
+        .with_for_update()
+    ).all()
+    repeated = next((row.parcel for row in rows if row.parcel is not None), None)
+    address = address_of(connection, plot_id, channel, target_id)
+    if address is None:
+        _close(connection, rows, "dead", "Nothing can be sent there any more.", now)
+        return None
+    rows = [row for row in rows if row.parcel == repeated]
+    bodies = _standing_warnings(connection, plot_id, [row.warning_id for row in rows])
+    _close(connection, [row for row in rows if row.warning_id not in bodies], "expired", OVER, now)
+    rows = [row for row in rows if row.warning_id in bodies]
+    if not rows:
+        return None
+    ids = sorted(row.id for row in rows)
+    parcel = repeated or hashlib.sha256("/".join(ids).encode()).hexdigest()[:32]
+    fence = max(row.fence for row in rows) + 1
+    connection.execute(
+        update(DeliveryRow)
+        .where(among(connection, DeliveryRow.id, ids))
+        .values(state="leased", parcel=parcel, fence=fence, lease_until=now + LEASE)
+    )
+    return _parcel(connection, rows, bodies, address, parcel, fence)
+
+
+def _parcel(
+    connection: Connection,
+    rows: Sequence[Any],
+    bodies: Mapping[str, Mapping[str, Any]],
+    address: Mapping[str, str],
+    parcel: str,
+    fence: int,
+) -> Parcel:
+    plot_id, channel, target_id = rows[0].plot_id, rows[0].channel, rows[0].target_id
+    plot = _plot_body(connection, plot_id)
+    # "worse" comes after "raised" in the order of planning: a warning that is both is told once, as worse.
+    items = {row.warning_id: {**bodies[row.warning_id], "stage": row.stage} for row in rows}
+    return Parcel(
+        id=parcel,
+        plot_id=plot_id,
+        plot_name=plot.get("name"),
+        time_zone=plot.get("time_zone"),
+        channel=channel,
+        target_id=target_id,
+        address=address,
+        items=list(items.values()),
+        not_after=max(row.not_after for row in rows),
+        attempts=max(row.attempts for row in rows),
+        delivery_ids=sorted(row.id for row in rows),
+        fence=fence,
+    )
+
+
+def _close(connection: Connection, rows: Iterable[Any], state: str, words: str, now: datetime) -> None:
+    ids = [row.id for row in rows]
+    if ids:
+        closing = update(DeliveryRow).where(among(connection, DeliveryRow.id, ids))
+        connection.execute(closing.values(state=state, settled_at=now, words=words))
+
+
+def _standing_warnings(connection: Connection, plot_id: str, ids: Sequence[str]) -> dict[str, dict[str, Any]]:
+    """Return the warnings that still hold, as they stand now, by id."""
+    statement = select(RecordRow.id, RecordRow.rev, RecordRow.body).where(
+        RecordRow.plot_id == plot_id, among(connection, RecordRow.id, ids), RecordRow.deleted.is_(False)
+    )
+    found = {
+        row.id: {**json.loads(row.body), "id": row.id, "rev": row.rev}
+        for row in connection.execute(statement)
+    }
+    return {id_: body for id_, body in found.items() if not body.get("ended_at")}
+
+
+def _plot_body(connection: Connection, plot_id: str) -> dict[str, Any]:
+    statement = select(RecordRow.body).where(
+        RecordRow.plot_id == plot_id, RecordRow.type == "plot", RecordRow.deleted.is_(False)
+    )
+    body = connection.scalars(statement.order_by(RecordRow.id).limit(1)).one_or_none()
+    return dict(json.loads(body)) if body else {}
