@@ -9,7 +9,7 @@ from pathlib import Path
 
 from playwright.sync_api import sync_playwright
 
-from tests.bench import rows_client, rows_server
+from tests.bench import rows_calculations, rows_client, rows_server
 from tests.bench.table import Row, report, show
 
 
@@ -24,7 +24,7 @@ def main() -> int:
     with sync_playwright() as playwright:
         groups = {
             "shell": rows_client.shell_rows,
-            "calculations": lambda: rows_server.calculation_rows(runs),
+            "calculations": lambda: rows_calculations.calculation_rows(runs),
             "push": lambda: rows_server.push_rows(runs),
             "taps": lambda: rows_client.tap_rows(playwright),
             "start": lambda: rows_client.start_rows(playwright, runs),

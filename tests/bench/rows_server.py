@@ -1,4 +1,4 @@
-"""Rows measured in Python: the server's push against raw SQLite, and calculations against reference tools."""
+"""Rows measured in Python: the server's push against raw SQLite."""
 
 from __future__ import annotations
 
@@ -15,7 +15,7 @@ from typing import Any
 
 from flask import Flask
 
-from tests.bench.table import Row, at_least, at_most, info
+from tests.bench.table import Row, at_least, info
 
 N, BATCH = 10_000, 500
 
@@ -126,67 +126,7 @@ def raw_sqlite(folder: Path, turn: int) -> float:
     return found
 
 
-def calculation_rows(runs: int) -> list[Row]:
-    """The calculations with a limit of their own, each beside a reference tool in the same run."""
-    import numpy as np
-    import statsmodels.api as sm
-
-    from underboard.core.agronomy.counts.count_summary import count_summary
-    from underboard.core.agronomy.surge.surge import surge
-
-    draw = np.random.default_rng(20260311)
-    counts = [int(x) for x in draw.negative_binomial(0.8, 0.8 / (0.8 + 4), size=400)]
-    ones = np.ones((400, 1))
-    ours = milliseconds(lambda: count_summary(counts), runs)
-    theirs = milliseconds(lambda: sm.NegativeBinomial(np.array(counts), ones).fit(disp=0), runs)
-    weeks = [int(x) for x in draw.poisson(8, size=312)]
-    farrington = milliseconds(
-        lambda: surge(counts=weeks, method="farrington", b=3, w=3, frequency=52), max(1, runs // 2)
-    )
-    return [
-        at_most(
-            "NB fit with profile interval of 400 counts",
-            ours,
-            "ms",
-            30,
-            f"statsmodels' fit alone {theirs:.1f} ms",
-        ),
-        at_most("Farrington over 300 weeks", farrington, "ms", 1500, "no reference tool for Python"),
-        *findings_rows(runs),
-    ]
-
-
-def findings_rows(runs: int) -> list[Row]:
-    """All findings of the two-season demo plot, from records in memory."""
-    from datetime import date
-
-    from underboard.core.findings.pressure import slug_pressure
-    from underboard.exchange.demo import scenario_ops
-
-    bodies: dict[str, dict[str, dict[str, Any]]] = {"round": {}, "slug_count": {}, "station": {}}
-    for _, op in scenario_ops("01890000-0000-7000-8000-000000000000", ("a", "b", "c"), date(2026, 11, 25)):
-        if op["type"] in bodies and op["base_rev"] == 0:
-            bodies[op["type"]][op["id"]] = {"id": op["id"], "body": op["set"]}
-    rounds, counts, stations = (list(found.values()) for found in bodies.values())
-    took = milliseconds(lambda: slug_pressure(rounds, counts, stations), runs)
-    return [
-        at_most(
-            "findings of a two-season plot", took, "ms", 300, f"{len(counts):,} counts, {len(rounds)} rounds"
-        )
-    ]
-
-
 def rate(work: Callable[[], object], n: int) -> float:
     began = time.perf_counter()
     work()
     return n / (time.perf_counter() - began)
-
-
-def milliseconds(work: Callable[[], object], runs: int) -> float:
-    work()
-    took = []
-    for _ in range(runs):
-        began = time.perf_counter()
-        work()
-        took.append((time.perf_counter() - began) * 1000)
-    return median(took)

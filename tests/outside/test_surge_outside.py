@@ -11,6 +11,7 @@ from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 from scipy import stats
 
+from tests.outside.farrington_reference import limit_by_statsmodels
 from tests.outside.reading import about, rows
 from underboard.core.agronomy import evaluate
 from underboard.core.agronomy.surge.farrington import two_thirds_limit
@@ -97,38 +98,6 @@ def test_two_thirds_power_limit() -> None:
     assert limit == pytest.approx(10.9120, abs=1.5e-4) and 8 / (limit - 4) == pytest.approx(1.1574, abs=5e-5)
 
 
-def by_statsmodels(reference: list[int], offsets: list[int], alpha: float) -> tuple[float, float]:
-    """Farrington's expected count and limit, step by step, with statsmodels fits."""
-    import statsmodels.api as sm
-
-    y, t = np.array(reference, float), np.array(offsets, float)
-
-    def twice(x: Any) -> tuple[Any, float]:
-        first = sm.GLM(y, x, family=sm.families.Poisson()).fit(scale="X2", tol=1e-12, maxiter=200)
-        phi = max(first.scale, 1.0)
-        w = np.sqrt(first.mu)
-        q, _ = np.linalg.qr(x * w[:, None])
-        hat = (q**2).sum(axis=1)
-        s = 1.5 * (y ** (2 / 3) * first.mu ** (-1 / 6) - np.sqrt(first.mu)) / np.sqrt(phi * (1 - hat))
-        weight = np.where(s > 1, s**-2.0, 1.0)
-        weight *= len(y) / weight.sum()
-        return sm.GLM(y, x, family=sm.families.Poisson(), var_weights=weight).fit(
-            scale="X2", tol=1e-12, maxiter=200, use_t=True
-        ), max(phi, 1.0)
-
-    flat, sloped = np.ones((len(y), 1)), np.column_stack([np.ones(len(y)), t])
-    fit, _ = twice(sloped)
-    at = np.array([[1.0, 0.0]])
-    if not (fit.pvalues[1] < 0.05 and math.exp(fit.params[0]) <= y.max()):
-        fit, _ = twice(flat)
-        at = np.array([[1.0]])
-    mean = float(np.exp(at @ fit.params)[0])
-    phi = max(fit.scale, 1.0)
-    var = float((at @ (fit.cov_params() / fit.scale) @ at.T)[0, 0]) * phi * mean**2
-    z = stats.norm.isf(alpha / 2)
-    return mean, mean * (1 + 2 / 3 * z / mean * math.sqrt(phi * mean + var)) ** 1.5
-
-
 @given(series=st.lists(st.integers(0, 25), min_size=24, max_size=24), rate=st.floats(0.002, 0.2))
 @settings(max_examples=40, deadline=None)
 def test_farrington_by_statsmodels(series: list[int], rate: float) -> None:
@@ -141,7 +110,7 @@ def test_farrington_by_statsmodels(series: list[int], rate: float) -> None:
         reference = [series[point["i"] + offset] for offset in offsets]
         # All-zero years make the slope run away; there only R's stopping rule would decide.
         assume(all(sum(reference[k : k + 3]) > 0 for k in (0, 3, 6)))
-        mean, limit = by_statsmodels(reference, offsets, rate)
+        mean, limit = limit_by_statsmodels(reference, offsets, rate)
         assert point["expected"] == pytest.approx(mean, rel=2e-3)
         assert point["limit"] == pytest.approx(limit, rel=2e-3)
 

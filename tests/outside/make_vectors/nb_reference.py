@@ -33,7 +33,11 @@ def best_k(x: np.ndarray, m: float) -> float:
         k = np.exp(log_k)
         return float((digamma(x + k) - digamma(k) + np.log(k / (k + m)) + (m - x) / (k + m)).sum() * k)
 
-    return float(np.exp(brentq(slope, np.log(1e-4), np.log(POISSON_K), xtol=1e-14, rtol=1e-14)))
+    # Differences of digamma keep few digits when k is huge, so the search goes no further out than it must.
+    far = next((k for k in (1e4, POISSON_K) if slope(np.log(k)) < 0), None)
+    if far is None:
+        return float("inf")
+    return float(np.exp(brentq(slope, np.log(1e-4), np.log(far), xtol=1e-14, rtol=1e-14)))
 
 
 def profile(x: np.ndarray, m: float) -> float:
