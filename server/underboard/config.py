@@ -11,8 +11,8 @@ import os
 import sys
 import tomllib
 import uuid
-from collections.abc import Mapping
-from dataclasses import dataclass, fields, replace
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, field, fields, replace
 from pathlib import Path
 from typing import Any, Final
 
@@ -41,6 +41,14 @@ class Settings:
     blob_quota_mb : photos one device may store [MB].
     log_level : debug, info, warning or error.
     public_url : how phones reach this server, such as https://plot.example; empty means host and port.
+    mail_host, mail_port, mail_security : the mail server that warnings are handed to; without a host there is
+        no mail. Security is starttls (port 587 as a rule), tls (465) or none (a relay on this machine).
+    mail_user, mail_password : name there. The password lies in `keys/mail_password` or UNDERBOARD_MAIL_PASSWORD.
+    mail_from : address that warnings come from; the user name if left out.
+    mail_ca : file (PEM) of a certificate authority to trust for the mail server, if it has its own.
+    push_contact : mail address or https page that push services may write to when our notices trouble them.
+    push_hosts : push services besides the known ones, host or host:port, parted by commas.
+    push_plain_loopback : let a push service on this machine be spoken to by http.
     """
 
     data: Path
@@ -53,6 +61,16 @@ class Settings:
     blob_quota_mb: int = 4096
     log_level: str = "info"
     public_url: str = ""
+    mail_host: str = ""
+    mail_port: int = 587
+    mail_security: str = "starttls"
+    mail_user: str = ""
+    mail_password: str = field(default="", repr=False)
+    mail_from: str = ""
+    mail_ca: str = ""
+    push_contact: str = ""
+    push_hosts: str = ""
+    push_plain_loopback: bool = False
 
     def address(self, scheme: str = "http") -> str:
         """Where a browser finds the start page, without a slash at the end."""
@@ -87,6 +105,19 @@ class Settings:
     def keys(self) -> Path:
         """Folder of secrets; nobody but the owner may read it."""
         return self.data / "keys"
+
+    @property
+    def mail_secret(self) -> str:
+        """The password for the mail server: from the environment, or else from the keys folder."""
+        file = self.keys / "mail_password"
+        if self.mail_password or not file.is_file():
+            return self.mail_password
+        return file.read_text("utf-8").strip()
+
+    @property
+    def push_key_file(self) -> Path:
+        """Private key by which push services know this server (RFC 8292)."""
+        return self.keys / "push_key.pem"
 
     @property
     def backup_note(self) -> Path:
@@ -131,6 +162,10 @@ def load_settings(
     folder = folder.expanduser().absolute()
     found: dict[str, Any] = {}
     for name, value in _read_file(folder / SETTINGS_FILE).items():
+        if name in _SECRETS:
+            raise SettingsError(
+                f"Take {name} out of {folder / SETTINGS_FILE}: it belongs into {folder / 'keys' / name}."
+            )
         found[name] = _checked(name, value, f"In {folder / SETTINGS_FILE}")
     for name in _NAMES:
         text = env.get(PREFIX + name.upper())
@@ -180,13 +215,33 @@ def write_secret(file: Path, text: str) -> None:
     fresh.replace(file)
 
 
+def secret_once(file: Path, make: Callable[[], str]) -> str:
+    """Read a secret that is made at its first use; of several processes that make it one wins."""
+    if not file.exists():
+        fresh = file.with_name(f"{file.name}.{uuid.uuid4().hex}")
+        write_secret(fresh, make())
+        try:
+            os.link(fresh, file)
+        except FileExistsError:
+            pass
+        finally:
+            fresh.unlink()
+    return file.read_text("utf-8")
+
+
 _NAMES: Final = tuple(field.name for field in fields(Settings) if field.name != "data")
 _RANGES: Final[Mapping[str, tuple[int, int]]] = {
     "port": (1, 65535),
+    "mail_port": (1, 65535),
     "trusted_proxies": (0, 8),
     "blob_quota_mb": (1, 10_000_000),
 }
-_CHOICES: Final[Mapping[str, tuple[str, ...]]] = {"log_level": ("debug", "info", "warning", "error")}
+_CHOICES: Final[Mapping[str, tuple[str, ...]]] = {
+    "log_level": ("debug", "info", "warning", "error"),
+    "mail_security": ("starttls", "tls", "none"),
+}
+_SECRETS: Final = frozenset({"mail_password"})
+"""Never in the settings file, which people show to each other."""
 
 
 def _read_file(file: Path) -> dict[str, Any]:
