@@ -41,6 +41,8 @@ class Settings:
     blob_quota_mb : photos one device may store [MB].
     log_level : debug, info, warning or error.
     public_url : how phones reach this server, such as https://plot.example; empty means host and port.
+    jobs : whether this server looks for warnings every quarter of an hour and sends them.
+    certificate : file (PEM) of the certificate that phones see, where a proxy in front shows it.
     mail_host, mail_port, mail_security : the mail server that warnings are handed to; without a host there is
         no mail. Security is starttls (port 587 as a rule), tls (465) or none (a relay on this machine).
     mail_user, mail_password : name there. The password lies in `keys/mail_password` or UNDERBOARD_MAIL_PASSWORD.
@@ -61,6 +63,8 @@ class Settings:
     blob_quota_mb: int = 4096
     log_level: str = "info"
     public_url: str = ""
+    jobs: bool = True
+    certificate: str = ""
     mail_host: str = ""
     mail_port: int = 587
     mail_security: str = "starttls"
@@ -123,6 +127,11 @@ class Settings:
     def backup_note(self) -> Path:
         """Where a finished backup writes its moment (RFC 3339), for `doctor` and warnings."""
         return self.data / "last_backup"
+
+    @property
+    def jobs_lock(self) -> Path:
+        """File that the server which does the scheduled work holds locked; it saves work, no more."""
+        return self.data / "jobs.lock"
 
     @property
     def high_water(self) -> Path:

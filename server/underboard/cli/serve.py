@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import argparse
 import socket
+import threading
 import time
 from datetime import UTC, datetime
 from functools import partial
@@ -14,6 +15,8 @@ from underboard.cli.opening import add_command, opened, settings_of
 from underboard.config import SettingsError
 
 if TYPE_CHECKING:
+    from flask import Flask
+
     from underboard.config import Settings
 
 THREADS = 8
@@ -26,6 +29,7 @@ def add(commands: Any) -> None:
     parser.add_argument("--port", help="port to listen on (default 8350)")
     parser.add_argument("--certificate", type=Path, metavar="PEM", help="certificate for https")
     parser.add_argument("--key", type=Path, metavar="PEM", help="its private key (PKCS #8)")
+    parser.add_argument("--no-jobs", action="store_true", help="look for no warnings and send none")
     parser.add_argument("--began", type=int, metavar="NS", help=argparse.SUPPRESS)
     parser.add_argument(
         "--demo-if-empty", action="store_true", help="fill the invented plot into an empty folder"
@@ -110,7 +114,7 @@ def _serve(settings: Settings, asked: argparse.Namespace) -> int:
         workers_kill_timeout=5,
     )
     try:
-        server.serve(target_loader=partial(_load, settings, asked.began), wrap_loader=False)
+        server.serve(target_loader=partial(_load, settings, asked), wrap_loader=False)
     except ConfigurationError as fault:
         raise SettingsError(f"The server can't start: {fault}.") from fault
     finally:
@@ -118,7 +122,18 @@ def _serve(settings: Settings, asked: argparse.Namespace) -> int:
     return 0
 
 
-def _load(settings: Settings, began_ns: int | None) -> Any:
+def _begin_work(app: Flask, settings: Settings, certificate: Path | None) -> None:
+    import structlog
+
+    try:
+        from underboard.cli.working import start_work
+
+        start_work(app, settings, certificate)
+    except Exception as fault:  # phones are served all the same; `doctor` says that the jobs are late
+        structlog.get_logger("underboard").error("jobs not started", exc_info=fault)
+
+
+def _load(settings: Settings, asked: argparse.Namespace) -> Any:
     """Make the app in the worker process, and say that it answers: the port has been open for a while.
 
     No thread may run beside the parent when the worker is forked from it: a lock that the thread holds at that
@@ -129,6 +144,9 @@ def _load(settings: Settings, began_ns: int | None) -> Any:
 
     set_up_log(settings.log_level)
     app = create_app(settings)
-    began = began_ns / 1e9 if began_ns else _BEGAN
+    if settings.jobs and not asked.no_jobs:
+        # Beside the requests from the start: what it needs takes a moment to load, and phones should not wait.
+        threading.Thread(target=_begin_work, args=(app, settings, asked.certificate), daemon=True).start()
+    began = asked.began / 1e9 if asked.began else _BEGAN
     print(f"Ready after {time.time() - began:.1f} s. Stop with Ctrl-C.", flush=True)
     return app

@@ -128,6 +128,18 @@ def give_up(held: Claim, now: datetime, fault: str) -> None:
         )
 
 
+def is_running(job: str, plot_id: str, now: datetime) -> bool:
+    """Say whether somebody is at a run of the plot and still has time for it."""
+    statement = select(JobRunRow.slot).where(
+        JobRunRow.job == job,
+        JobRunRow.plot_id == plot_id,
+        JobRunRow.state == RUNNING,
+        JobRunRow.lease_until > now.astimezone(UTC),
+    )
+    with reading() as connection:
+        return connection.execute(statement.limit(1)).one_or_none() is not None
+
+
 def last_done(job: str, plot_ids: Iterable[str], now: datetime) -> dict[str, datetime]:
     """Return the newest slot up to now that was run to its end, by plot; plots without one are left out.
 

@@ -134,6 +134,16 @@ def changed_since(plot_id: str, since: int, until: int, page: int = PAGE) -> Ite
         at = rows[-1].seq
 
 
+def record(plot_id: str, record_id: str) -> dict[str, Any] | None:
+    """Return one living record of a plot in wire form, or None."""
+    statement = select(*WIRE).where(
+        RecordRow.id == record_id, RecordRow.plot_id == plot_id, RecordRow.deleted.is_(False)
+    )
+    with reading() as connection:
+        texts = wire_texts(connection, connection.execute(statement).all())
+    return json.loads(texts[0]) if texts else None
+
+
 _CHANGED = (
     select(*WIRE)
     .where(RecordRow.plot_id == bindparam("plot"))

@@ -1,0 +1,61 @@
+"""What this installation knows of itself, as facts for the rules: phones, backups, the certificate."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from datetime import datetime
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from underboard.config import Settings
+    from underboard.core.warnings.facts import HouseFacts
+
+
+def house_of(settings: Settings, certificate: Path | None = None) -> Callable[[str], HouseFacts]:
+    """Return the function that says these facts for a plot; files are read anew each time it is asked.
+
+    Parameters
+    ----------
+    certificate
+        What `serve` shows to phones; else the one that the settings name.
+    """
+    file = certificate or (Path(settings.certificate) if settings.certificate else None)
+
+    def house(plot_id: str) -> HouseFacts:
+        from underboard.core.warnings.facts import DeviceFact, HouseFacts
+        from underboard.store import people
+
+        devices = people.devices(plot_id)
+        return HouseFacts(
+            devices=tuple(DeviceFact(one.id, one.name, one.kind, one.last_seen_at) for one in devices),
+            backup_at=last_backup(settings),
+            first_record_at=min((one.created_at for one in devices), default=None),
+            certificate_ends_at=certificate_end(file),
+            # A database elsewhere is backed up elsewhere; what is in this folder is for us to care about.
+            keeps_backups=settings.sqlite_file is not None,
+        )
+
+    return house
+
+
+def last_backup(settings: Settings) -> datetime | None:
+    """Return the moment that the last backup left behind in the data folder; None when there was none."""
+    try:
+        made_at = datetime.fromisoformat(settings.backup_note.read_text("utf-8").strip())
+    except (OSError, ValueError):
+        return None
+    return made_at if made_at.tzinfo is not None else made_at.astimezone()
+
+
+def certificate_end(file: Path | None) -> datetime | None:
+    """Return when a certificate ends; of a chain the one that ends first. None when there is none to read."""
+    if file is None:
+        return None
+    from cryptography import x509
+
+    try:
+        chain = x509.load_pem_x509_certificates(file.read_bytes())
+    except (OSError, ValueError):
+        return None
+    return min((one.not_valid_after_utc for one in chain), default=None)

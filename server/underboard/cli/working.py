@@ -1,0 +1,69 @@
+"""Putting the scheduled work together, for `serve` and for `warn`: here the rooms meet that do not know each other."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from datetime import timedelta
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from underboard.cli.house import house_of
+
+if TYPE_CHECKING:
+    from flask import Flask
+
+    from underboard.config import Settings
+    from underboard.jobs.passing import Passing
+    from underboard.jobs.scheduler import Ticker
+    from underboard.jobs.turns import Turns
+
+STEPS_IN_AFTER = timedelta(minutes=3)
+"""A server that does not lead runs what is late by this much: the one that leads may hang."""
+
+
+def passing_of(settings: Settings, certificate: Path | None = None) -> Passing:
+    from underboard.jobs.passing import Passing
+
+    return Passing(house_of(settings, certificate))
+
+
+def start_work(app: Flask, settings: Settings, certificate: Path | None = None) -> Ticker:
+    """Start the ticker in this process: warnings each minute that they are due, messages, a tidy database."""
+    from underboard.jobs.scheduler import Ticker, Work
+    from underboard.jobs.turns import Turns
+    from underboard.store.leading import lead_of
+
+    turns = Turns(passing_of(settings, certificate))
+    lead = lead_of(settings.database, settings.jobs_lock)
+
+    def warn() -> None:
+        with app.app_context():
+            look(turns, leads=lead.held())
+
+    ticker = Ticker([Work("warn", 60, warn), Work("send", 30, _sender(app, settings))])
+    ticker.start()
+    return ticker
+
+
+def look(turns: Turns, *, leads: bool) -> None:
+    """One turn: everything that is due, or only what is late if another server leads."""
+    if leads:
+        turns.run_due()
+        turns.tidy()
+    else:
+        turns.run_due(late_by=STEPS_IN_AFTER)
+
+
+def _sender(app: Flask, settings: Settings) -> Callable[[], None]:
+    from underboard.jobs.clock import SystemClock
+    from underboard.notify import channels_of, send_due
+    from underboard.store import outbox
+
+    channels = channels_of(settings)
+    clock = SystemClock()
+
+    def send() -> None:
+        with app.app_context():
+            send_due(outbox.lease_due, outbox.settle, channels, clock.now)
+
+    return send

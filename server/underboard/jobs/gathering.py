@@ -1,0 +1,125 @@
+"""What is known of a plot now: its digest brought up to date with what has changed since, and the facts in it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass
+from datetime import datetime
+from typing import Any
+
+from underboard.core.records.kinds import read_instant
+from underboard.core.warnings import digest as digests
+from underboard.core.warnings.digest import Digest, TooOld
+from underboard.core.warnings.facts import Facts, HouseFacts
+from underboard.core.warnings.facts_of import facts_of
+from underboard.core.warnings.timing import zone_of
+from underboard.jobs.learning import learned_id
+from underboard.store import summaries
+from underboard.store.summaries import Reading, Summary
+
+NAME = "warnings"
+# Since when a record says something, the first field it has; what has none of them was always so.
+_BEGINS = ("set_at", "started_at", "observed_at", "raised_at")
+
+
+@dataclass(slots=True)
+class Gathered:
+    """One plot at one time. `summary` is the one that was read; `moved` says that the digest is another by now."""
+
+    plot_id: str
+    epoch: str
+    seq: int
+    summary: Summary
+    digest: Digest
+    facts: Facts
+    moved: bool
+    read: int
+    """Records that were read for it."""
+    learned: dict[str, Any] | None
+    """The plot's `learned` record as it stands."""
+
+
+def gather(plot_id: str, now: datetime, house: HouseFacts) -> Gathered:
+    """Read what has changed since the last pass; everything only if the summary cannot be carried on.
+
+    Raises
+    ------
+    UnknownPlot
+    """
+    known = summaries.read(plot_id, NAME)
+    found = None if known.whole else _carried_on(plot_id, known)
+    if found is None:
+        found = (*_from_scratch(plot_id, known.seq), True)
+    digest, count, moved = found
+    today = now.astimezone(zone_of(digest.spot.time_zone)).date()
+    decided_at = known.summary.decided_at
+    if moved or decided_at is None or decided_at.astimezone(zone_of(digest.spot.time_zone)).date() != today:
+        digests.forget(digest, today)
+        moved = True
+    facts = facts_of(digest, house)
+    return Gathered(
+        plot_id, known.epoch, known.seq, known.summary, digest, facts, moved, count, _learned(plot_id)
+    )
+
+
+def gather_as_of(plot_id: str, at: datetime, house: HouseFacts) -> Gathered:
+    """Read the plot as it was known at a time, from all its records; what was observed later is left out."""
+    known = summaries.read(plot_id, NAME)
+    digest, count = _from_scratch(plot_id, known.seq, at)
+    digests.forget(digest, at.astimezone(zone_of(digest.spot.time_zone)).date())
+    facts = facts_of(digest, house)
+    return Gathered(plot_id, known.epoch, known.seq, known.summary, digest, facts, False, count, None)
+
+
+def _learned(plot_id: str) -> dict[str, Any] | None:
+    return summaries.record(plot_id, learned_id(plot_id))
+
+
+def _carried_on(plot_id: str, known: Reading) -> tuple[Digest, int, bool] | None:
+    body = known.summary.body
+    digest = digests.from_json(body) if body else None
+    if digest is None:
+        return None
+    count = 0
+    try:
+        for page in summaries.changed_since(plot_id, known.summary.seq, known.seq):
+            digests.take(digest, page)
+            count += len(page)
+    except TooOld:
+        return None
+    return digest, count, count > 0
+
+
+def _from_scratch(plot_id: str, until: int, at: datetime | None = None) -> tuple[Digest, int]:
+    """Make the digest from all records. The plot's own comes first: days depend on its time zone."""
+    plot = summaries.record(plot_id, plot_id)
+    digest = digests.begin(plot_id, (plot or {}).get("body") or {})
+    count = 0
+    for page in summaries.changed_since(plot_id, 0, until):
+        # A plot record that moved on since it was read above comes with the next pass.
+        digests.take(digest, (one for one in _known_by(page, at) if one["id"] != plot_id))
+        count += len(page)
+    return digest, count
+
+
+def _known_by(records: Iterable[dict[str, Any]], at: datetime | None) -> Iterator[dict[str, Any]]:
+    for record in records:
+        if at is None or record.get("deleted"):
+            yield record
+        elif not _is_later(record["body"], _BEGINS, at):
+            yield {**record, "body": _without_later(record["body"], at)}
+
+
+def _without_later(body: dict[str, Any], at: datetime) -> dict[str, Any]:
+    """A trap that still lay in the ground, a round under way, a warning that stood."""
+    if body.get("set_at") and _is_later(body, ("observed_at",), at):
+        return {name: body[name] for name in ("station_id", "set_at", "observer") if name in body}
+    later = {name for name in ("finished_at", "ended_at") if body.get(name) and _is_later(body, (name,), at)}
+    return {name: value for name, value in body.items() if name not in later} if later else body
+
+
+def _is_later(body: Mapping[str, Any], names: Iterable[str], at: datetime) -> bool:
+    for name in names:
+        if body.get(name):
+            return read_instant(body[name]) > at
+    return False
