@@ -158,7 +158,7 @@ def test_the_doctor_finds_a_fresh_installation_well(command: Command, store: Fla
     assert code == 0
     assert {about: level for about, (level, _) in found.items()} == {
         "data folder": "ok", "clock": "ok", "disk": "ok", "keys": "ok",
-        "last backup": "note", "database": "ok", "phones": "ok",
+        "last backup": "note", "database": "ok", "phones": "ok", "jobs": "ok",
     }  # fmt: skip
     assert found["last backup"][1].startswith("never")
 
@@ -205,5 +205,5 @@ def test_every_command_is_listed_with_a_line_of_help(capsys: pytest.CaptureFixtu
         main(["--help"])
     assert stop.value.code == 0
     said = capsys.readouterr().out
-    for name in ("serve", "pair", "members", "devices", "demo", "migrate", "doctor"):
+    for name in ("serve", "pair", "members", "devices", "demo", "warn", "migrate", "doctor"):
         assert re.search(rf"^    {name} +[A-Z]", said, re.MULTILINE), name

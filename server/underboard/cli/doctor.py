@@ -12,6 +12,7 @@ from dataclasses import asdict, dataclass
 from datetime import UTC, datetime, timedelta
 from typing import TYPE_CHECKING, Any
 
+from underboard.cli.house import last_backup
 from underboard.cli.opening import add_command, answer, opened, settings_of
 
 if TYPE_CHECKING:
@@ -20,6 +21,7 @@ if TYPE_CHECKING:
 LOW_DISK = 500 * 1024 * 1024
 QUIET_PHONE = timedelta(days=7)
 OLD_BACKUP = timedelta(days=7)
+LATE_JOB = timedelta(minutes=45)
 EARLIEST = datetime(2026, 1, 1, tzinfo=UTC)
 
 
@@ -58,6 +60,7 @@ def examine(settings: Settings) -> Iterator[Finding]:
     yield whole
     if whole.level != "trouble":
         yield from _phones(settings)
+        yield from _jobs(settings)
 
 
 def _folder_words(settings: Settings) -> str:
@@ -97,10 +100,8 @@ def _secrets(settings: Settings) -> Iterator[Finding]:
 
 
 def _last_backup(settings: Settings) -> Finding:
-    """Read the moment that the last backup left behind in the data folder."""
-    try:
-        made_at = datetime.fromisoformat(settings.backup_note.read_text("utf-8").strip())
-    except (OSError, ValueError):
+    made_at = last_backup(settings)
+    if made_at is None:
         words = f"never: stop the server and copy {settings.data} to another disk."
         return Finding("last backup", "note", words)
     age = datetime.now(UTC) - made_at
@@ -145,3 +146,44 @@ def _phones(settings: Settings) -> Iterator[Finding]:
         yield Finding("phones", "note", words)
     if not quiet:
         yield Finding("phones", "ok", f"{len(devices)} paired, all seen within a week")
+
+
+def _jobs(settings: Settings) -> Iterator[Finding]:
+    """Say whether warnings are looked for in time, and for which plots that fails."""
+    from underboard.jobs.gathering import NAME
+    from underboard.jobs.turns import WARN
+    from underboard.store import job_runs, summaries
+
+    if not settings.jobs:
+        yield Finding("jobs", "note", "switched off by the setting jobs: nobody is warned of anything.")
+        return
+    now = datetime.now(UTC)
+    with opened(settings):
+        newest = {one.plot_id: one.slot for one in summaries.standings(NAME)}
+        failed = [
+            run for plot_id in newest for run in job_runs.runs(WARN, plot_id, 1) if run.state == "failed"
+        ]
+    for run in failed:
+        words = f"looking for warnings failed at {run.slot:%Y-%m-%d %H:%M} UTC ({run.fault}): see the server's log."
+        yield Finding("jobs", "trouble", f"plot {run.plot_id}: {words}")
+    late = [slot for slot in newest.values() if slot is None or now - slot > LATE_JOB]
+    if late:
+        yield _late(settings, min((slot for slot in late if slot is not None), default=None))
+    elif not failed:
+        yield Finding(
+            "jobs", "ok", "warnings are looked for in time" if newest else "no plot to look after yet"
+        )
+
+
+def _late(settings: Settings, last: datetime | None) -> Finding:
+    """A server that holds the lock and is late is in trouble; none that holds it is stopped."""
+    from underboard.store.leading import lead_of
+
+    lead = lead_of(settings.database, settings.jobs_lock)
+    stopped = lead.held()
+    lead.give_up()
+    since = f"since {last:%Y-%m-%d %H:%M} UTC" if last is not None else "yet"
+    words = f"nobody has looked for warnings {since}"
+    if stopped:
+        return Finding("jobs", "note", f"{words}: that happens while `underboard serve` runs.")
+    return Finding("jobs", "trouble", f"{words} although the server runs: restart it and see its log.")
