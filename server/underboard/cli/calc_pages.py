@@ -1,14 +1,18 @@
 """Write the pages that explain every calculation: ``python -m underboard.cli.calc_pages FOLDER``.
 
 One Markdown file for each folder of the agronomy, made from the same descriptions that
-``underboard calc NAME --explain`` prints, the worked examples computed on the spot. With ``--check`` nothing
-is written; the exit code is 1 when a page differs from what would be written.
+``underboard calc NAME --explain`` prints, the worked examples computed on the spot. A calculation whose picture
+lies there (NAME.svg, drawn from the same example by the docs build) shows it under its question. With ``--check``
+nothing is written; the exit code is 1 when a page differs from what would be written.
 """
 
 from __future__ import annotations
 
+import re
 import sys
+from html import unescape
 from importlib import import_module
+from math import isclose
 from pathlib import Path
 
 from underboard.core.agronomy import calculation, folder_of, names
@@ -16,6 +20,7 @@ from underboard.core.agronomy.explain import explain
 
 #: Beside the code, so that an installed package carries its explanations.
 PAGES = Path(__file__).parents[1] / "core" / "agronomy" / "docs"
+_NUMBER = re.compile(r"\d+(?:\.\d+)?(?:e-?\d+)?")
 
 
 def pages() -> dict[str, str]:
@@ -35,8 +40,18 @@ def _page(folder: str, members: list[str]) -> str:
     lines += [f"# {folder.capitalize()}", "", about.strip(), ""]
     lines += [f"- [{name}](#{name}): {calculation(name).question}" for name in members]
     for name in members:
-        lines += ["", explain(calculation(name), level=2)]
+        lines += ["", _with_picture(name, explain(calculation(name), level=2))]
     return "\n".join(lines) + "\n"
+
+
+def _with_picture(name: str, text: str) -> str:
+    """Put the picture, with what it says in words, before the inputs."""
+    drawn = PAGES / f"{name}.svg"
+    if not drawn.is_file():
+        return text
+    says = unescape(drawn.read_text(encoding="utf-8").split("<title>", 1)[1].split("</title>", 1)[0])
+    head, rest = text.split("### Inputs", 1)
+    return f"{head}![{says}]({name}.svg)\n\n*The worked example below.* {says}\n\n### Inputs{rest}"
 
 
 def run(argv: list[str]) -> int:
@@ -59,7 +74,14 @@ def run(argv: list[str]) -> int:
 
 
 def _same(path: Path, text: str) -> bool:
-    return path.is_file() and path.read_text(encoding="utf-8") == text
+    """Whether a page says the same; another machine's arithmetic may differ in the last digits of a number."""
+    if not path.is_file():
+        return False
+    kept = path.read_text(encoding="utf-8")
+    if _NUMBER.sub("#", kept) != _NUMBER.sub("#", text):
+        return False
+    pairs = zip(_NUMBER.findall(kept), _NUMBER.findall(text), strict=True)
+    return all(isclose(float(was), float(now), rel_tol=1e-9, abs_tol=1e-12) for was, now in pairs)
 
 
 if __name__ == "__main__":
