@@ -984,6 +984,78 @@ export interface CodeAnswer {
   expires_at: string;
 }
 
+/** One phone or mail address, and how it does. */
+export interface Target {
+  id: string;
+  /** Name of the device, or the mail address. */
+  label: string;
+  /** failing: tried again later; dead: nothing arrives; stopped: its reader said so. */
+  state: 'ok' | 'failing' | 'dead' | 'stopped';
+  /** What is wrong and what mends it. */
+  words: string | null;
+  made_at: string;
+  last_sent_at: string | null;
+  failing_since: string | null;
+  this_device: boolean;
+}
+
+/** Notices on phones. */
+export interface PushState {
+  /** For applicationServerKey (RFC 8292). */
+  public_key: string;
+  phones: Target[];
+}
+
+/** Mails. */
+export interface MailState {
+  /** Whether this server knows a mail server. */
+  set_up: boolean;
+  addresses: Target[];
+}
+
+/** The calendar's secret address; the secret itself is shown once, when it is made. */
+export interface CalendarState {
+  made_at: string;
+  last_read_at: string | null;
+}
+
+/** Every way out of this plot. */
+export interface Channels {
+  push: PushState;
+  email: MailState;
+  calendar: CalendarState | null;
+}
+
+/** What a browser's PushSubscription holds: where to send to, and the keys to encrypt with. */
+export interface Subscription {
+  endpoint: string;
+  p256dh: string;
+  auth: string;
+}
+
+/** One mail address. */
+export interface MailAddress {
+  address: string;
+}
+
+/** Something that was added. */
+export interface MadeTarget {
+  id: string;
+}
+
+/** The calendar's address, shown this once. */
+export interface MadeFeed {
+  url: string;
+}
+
+/** What became of a trial message. */
+export interface TrialMessage {
+  /** Whether the other side has taken it. */
+  arrived: boolean;
+  /** What is wrong and what mends it; empty when well. */
+  words: string;
+}
+
 /** One act of a person on one record. */
 export interface PushOp {
   /** Made on the phone; the same in every retry. */

@@ -13,6 +13,7 @@ from underboard.notify.port import Message, Notice
 WHY: Final = "Why"
 ADVICE: Final = "Usual"
 CAUTION: Final = "Take care"
+TRIAL: Final = "A trial: warnings from Underboard arrive here."
 # Control characters and line breaks would let a name write headers of its own.
 _CONTROL: Final = re.compile(r"[\x00-\x1f\x7f\u2028\u2029]+")
 _WIDEST: Final = 78  # letters of a subject (RFC 5322, section 2.1.1)
@@ -25,7 +26,7 @@ def link_of_stop(base: str, stop_token: str) -> str:
 
 def subject(message: Message) -> str:
     """Say the worst in one line, and how many more there are."""
-    first = one_line(message.notices[0].headline) if message.notices else "Nothing new"
+    first = one_line(message.notices[0].headline) if message.notices else TRIAL
     more = len(message.notices) - 1
     tail = f" (+{more} more)" if more > 0 else ""
     plot = one_line(message.plot_name or "")
@@ -36,7 +37,7 @@ def subject(message: Message) -> str:
 
 def plain(message: Message, base: str, stop: str) -> str:
     """The mail as plain text."""
-    parts = [_plain_notice(notice, message.time_zone) for notice in message.notices]
+    parts = [_plain_notice(notice, message.time_zone) for notice in message.notices] or [TRIAL]
     parts.append(f"All warnings, and what you did about them: {base}/\nNo more mails to this address: {stop}")
     return "\n\n".join(parts) + "\n"
 
@@ -44,7 +45,9 @@ def plain(message: Message, base: str, stop: str) -> str:
 def html(message: Message, base: str, stop: str) -> str:
     """The same as HTML."""
     title = escape(subject(message))
-    notices = "".join(_html_notice(notice, message.time_zone) for notice in message.notices)
+    notices = (
+        "".join(_html_notice(notice, message.time_zone) for notice in message.notices) or f"<p>{TRIAL}</p>"
+    )
     return (
         f'<!doctype html><html lang="en"><head><meta charset="utf-8"><title>{title}</title></head>'
         '<body style="font-family:sans-serif;line-height:1.4;max-width:40em">'

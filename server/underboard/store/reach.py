@@ -7,6 +7,7 @@ from typing import Any, Final
 
 from sqlalchemy import Connection, select, update
 
+from underboard.store.database import reading
 from underboard.store.tables import DeviceRow, MailTargetRow, PushTargetRow
 
 PUSH: Final = "push"
@@ -43,6 +44,12 @@ def address_of(connection: Connection, plot_id: str, channel: str, target_id: st
         return {"endpoint": phone.endpoint, "p256dh": phone.p256dh, "auth": phone.auth}
     mail = connection.execute(select(MailTargetRow).where(MailTargetRow.id == target_id)).one()
     return {"address": mail.address, "stop_token": mail.stop_token}
+
+
+def target_of(plot_id: str, channel: str, target_id: str) -> dict[str, str] | None:
+    """`address_of`, for a message outside the outbox."""
+    with reading() as connection:
+        return address_of(connection, plot_id, channel, target_id)
 
 
 def note_sent(connection: Connection, channel: str, target_id: str, now: datetime) -> None:

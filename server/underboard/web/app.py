@@ -68,11 +68,23 @@ def create_app(
 
 
 def _register_views(app: Flask) -> None:
-    from underboard.web.views import blobs, devices, findings, health, hello, pair, readings, sync
+    from underboard.web.views import (
+        blobs,
+        channels,
+        devices,
+        findings,
+        health,
+        hello,
+        open_doors,
+        pair,
+        readings,
+        sync,
+    )
 
     api = start_api(app, __version__)
-    for subject in (hello, pair, devices, sync, blobs, readings, findings):
+    for subject in (hello, pair, devices, sync, blobs, readings, findings, channels):
         api.register_blueprint(subject.subject)
     app.register_blueprint(health.health)
+    app.register_blueprint(open_doors.open_doors)
     app.url_map.converters["page"] = PagePath
     app.register_blueprint(client_files)

@@ -15,7 +15,7 @@ from marshmallow import Schema, fields, validate
 
 from underboard.core.records import RECORD_TYPES
 from underboard.core.records.spec import Field
-from underboard.web.schemas import answers, sync
+from underboard.web.schemas import answers, channels, sync
 from underboard.web.schemas.records import class_name, record_schema
 
 TARGET: Final = Path("pwa/src/generated/api.ts")
@@ -35,6 +35,16 @@ ENVELOPES: Final = (
     answers.DevicesSchema,
     answers.CodeRequestSchema,
     answers.CodeAnswerSchema,
+    channels.TargetSchema,
+    channels.PushStateSchema,
+    channels.MailStateSchema,
+    channels.CalendarStateSchema,
+    channels.ChannelsSchema,
+    channels.SubscriptionSchema,
+    channels.MailAddressSchema,
+    channels.MadeTargetSchema,
+    channels.MadeFeedSchema,
+    channels.TrialMessageSchema,
     sync.PushOpSchema,
     sync.PushEnvelopeSchema,
     sync.ConflictSchema,

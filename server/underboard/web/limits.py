@@ -27,6 +27,10 @@ PAIR_FAILURES: Final = Rule("pair", 20, 3600.0)
 SYNC: Final = Rule("sync", 60, 60.0)
 PHOTOS: Final = Rule("photos", 240, 60.0)
 READINGS: Final = Rule("readings", 60, 60.0)
+CHANNELS: Final = Rule("channels", 30, 60.0)
+TRIALS: Final = Rule("trials", 6, 60.0)
+FEED: Final = Rule("feed", 240, 3600.0)
+SECRET_FAILURES: Final = Rule("secrets", 20, 3600.0)
 MAX_CALLERS: Final = 20_000
 
 
