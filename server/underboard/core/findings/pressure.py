@@ -5,17 +5,15 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
-from typing import Any
 
 from underboard.core.agronomy.counts.count_summary import mean_with_limits
 from underboard.core.agronomy.counts.poisson_interval import garwood
+from underboard.core.records.counted import Body, number_of, standing, worst_of
 
 # A handful of boards cannot show how slugs clump: the limit would run off to thousands. Up to here the exact
 # Poisson interval stands, and its name says so. Common practice, no source.
 FEWEST_BOARDS = 6
 LEVEL = 0.95
-NUMBERED = ("counted", "none_found")
-Body = Mapping[str, Any]
 
 
 @dataclass(frozen=True)
@@ -62,44 +60,6 @@ def slug_pressure(
     walked = [walk for walk in rounds if walk["body"].get("kind") == "dawn"]
     walked.sort(key=lambda walk: str(walk["body"].get("observed_at")))
     return [_round(walk, of_round[walk["id"]], place_of) for walk in walked]
-
-
-def standing(records: list[Body]) -> tuple[Body | None, bool]:
-    """Of all counts of one board in one round, return the one that stands, and whether it is a double count.
-
-    One that somebody settled (`stands`) wins; those set aside do not count; two that are left are a double
-    count and none stands.
-    """
-    settled = [record for record in records if record["body"].get("stands")]
-    if len(settled) == 1:
-        return settled[0], False
-    left = [record for record in records if not record["body"].get("set_aside")]
-    if len(left) == 1:
-        return left[0], False
-    numbers = [record for record in left if record["body"].get("state") in NUMBERED]
-    # "Could not turn" beside a number is no dispute: somebody else could.
-    if len(numbers) == 1:
-        return numbers[0], False
-    return (None, True) if numbers else (left[0] if left else None, False)
-
-
-def number_of(record: Body) -> int | None:
-    """Return the slugs a record says were there, None when nobody could look."""
-    body = record["body"]
-    if body.get("state") == "none_found":
-        return 0
-    return int(body["count"]) if body.get("state") == "counted" and body.get("count") is not None else None
-
-
-def worst_of(records: Iterable[Body]) -> int:
-    """Return the highest number that any record or open conflict says."""
-    numbers = [0]
-    for record in records:
-        numbers.append(number_of(record) or 0)
-        for conflict in record.get("conflicts") or ():
-            said = conflict["set"].get("count")
-            numbers.append(int(said) if isinstance(said, int) else 0)
-    return max(numbers)
 
 
 def _round(walk: Body, counts: list[Body], place_of: Mapping[str, str | None]) -> RoundPressure:

@@ -19,7 +19,7 @@ from underboard.core.records.observed import (
     TrapCatch,
 )
 from underboard.core.records.spec import Record, RecordType, describe
-from underboard.core.records.warned import Warning_, WarningReply, Watch
+from underboard.core.records.warned import Learned, Warning_, WarningReply, Watch
 
 _CLASSES: tuple[type[Record], ...] = (
     Plot,
@@ -43,6 +43,7 @@ _CLASSES: tuple[type[Record], ...] = (
     Watch,
     Warning_,
     WarningReply,
+    Learned,
 )
 
 RECORD_TYPES: Mapping[str, RecordType] = MappingProxyType(
