@@ -10,6 +10,7 @@ from playwright.sync_api import Playwright, sync_playwright
 
 from tests.browser.phone import Phone
 from tests.browser.server import ServerProcess
+from tests.browser.small_plot import new_plot
 
 
 @pytest.fixture(scope="session")
@@ -26,6 +27,20 @@ def server(tmp_path: Path) -> Iterator[ServerProcess]:
     process = ServerProcess(data)
     yield process
     process.stop()
+
+
+@pytest.fixture(scope="module")
+def home(tmp_path_factory: pytest.TempPathFactory) -> Iterator[ServerProcess]:
+    """One running server for the tests of a file; each has a plot of its own."""
+    process = ServerProcess(tmp_path_factory.mktemp("data")).start()
+    yield process
+    process.stop()
+
+
+@pytest.fixture
+def plot(home: ServerProcess) -> str:
+    """A plot with two boards and today's round (small_plot.py)."""
+    return new_plot(home)
 
 
 @pytest.fixture
