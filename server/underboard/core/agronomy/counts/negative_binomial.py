@@ -14,11 +14,12 @@ LARGEST_MEAN = 1e9
 # Steps of the coarse scan for the likeliest clumping, in log a.
 SCAN_STEP = 1.0
 # and the first step where the likeliest clumping at a mean close by is known.
-NEAR_STEP = 0.1
+NEAR_STEP, LEAST_STEP = 0.3, 1e-4
 # Log a wrong by less than this is no matter for a profile.
-FLAT = 1e-7
-# A limit is found when it moves by less than this in log m; it never takes more than so many steps.
-CLOSE, MOST_STEPS = 1e-12, 100
+FLAT = 1e-6
+# A limit is found when the next step in log m is smaller than this: its error is about the square of that. It never
+# takes more than so many steps.
+CLOSE, MOST_STEPS = 1e-7, 100
 # A fall this small cannot be told from rounding, but there the log likelihood is a parabola.
 SMALLEST_DROP = 1e-9
 
@@ -39,32 +40,35 @@ def root(function: Callable[[float], float], low: float, high: float, xtol: floa
     return float(brentq(function, low, high, xtol=xtol, rtol=8.9e-16, maxiter=200))
 
 
-def likeliest_clumping(counts: Tally, m: float, near: float = 0.0) -> float:
+def likeliest_clumping(counts: Tally, m: float) -> float:
     """The clumping a = 1/k that makes the counts likeliest at mean m; 0 is the Poisson law.
-
-    Parameters
-    ----------
-    counts
-        At least one of them above 0.
-    m
-        The mean it is asked for.
-    near
-        The answer at a mean close by, from where the search then starts; 0 starts from the second moment.
 
     Notes
     -----
     At the mean of the counts there is exactly one top, and it is at 0 unless the variance (divisor n)
     exceeds the mean. At other means the slope may change sign more than once; the search walks uphill in
-    steps of log a from where it starts and takes the slope's root there.
+    steps of log a from the second moment about m and takes the slope's root there.
     """
     if m == counts.mean:
         if counts.slope(m, 0.0) <= 0:
             return 0.0
         return _climb(counts, m, _start(counts, m), SCAN_STEP, exact=True)
-    best = _climb(counts, m, math.log(near), NEAR_STEP) if near else _climb(counts, m, _start(counts, m))
-    if best > 0 and counts.log_likelihood(m, best) >= counts.log_likelihood(m, 0.0):
-        return best
-    return 0.0
+    return _top(counts, m)[0]
+
+
+def _top(counts: Tally, m: float, near: float = 0.0, step: float = SCAN_STEP) -> tuple[float, float]:
+    """The likeliest clumping at m [not the mean of the counts] and its log likelihood.
+
+    `near` is the answer at a mean close by, from where the walk then starts with `step`; 0 starts from the second
+    moment.
+    """
+    best = _climb(counts, m, math.log(near), step) if near else _climb(counts, m, _start(counts, m))
+    poisson = counts.log_likelihood(m, 0.0)
+    if best > 0:
+        clumped = counts.log_likelihood(m, best)
+        if clumped >= poisson:
+            return best, clumped
+    return 0.0, poisson
 
 
 def _start(counts: Tally, m: float) -> float:
@@ -86,12 +90,12 @@ def _climb(counts: Tally, m: float, here: float, step: float = SCAN_STEP, exact:
         if high > LOG_A_HIGH:
             return math.exp(LOG_A_HIGH)
         low, at_low, high = high, at_high, high + step
-        at_high, step = slope(high), SCAN_STEP
+        at_high, step = slope(high), min(3 * step, SCAN_STEP)
     while at_low <= 0:
         if low < LOG_A_LOW:
             return 0.0
         low, high, at_high = low - step, low, at_low
-        at_low, step = slope(low), SCAN_STEP
+        at_low, step = slope(low), min(3 * step, SCAN_STEP)
     if exact:
         return math.exp(root(slope, low, high))
     return math.exp(_turn(slope, low, at_low, high, at_high))
@@ -100,7 +104,7 @@ def _climb(counts: Tally, m: float, here: float, step: float = SCAN_STEP, exact:
 def _turn(slope: Callable[[float], float], low: float, at_low: float, high: float, at_high: float) -> float:
     """Where the slope turns from above 0 at `low` to 0 or below at `high`, as closely as a profile needs.
 
-    The likelihood is flat there: log a wrong by 1e-7 changes it by 1e-14 of its bend. Regula falsi in its
+    The likelihood is flat there: log a wrong by 1e-6 changes it by 1e-12 of its bend. Regula falsi in its
     Illinois form (Dowell, M. & Jarratt, P. 1971, BIT 11, 168-174) asks nothing twice, unlike a library's call.
     """
     t = last = high
@@ -161,12 +165,12 @@ def _limit(counts: Tally, a: float, drop: float, side: float) -> float | None:
     if drop < SMALLEST_DROP:
         return math.exp(top + side * reach)
     ceiling = max(math.log(LARGEST_MEAN), top + 1) - top
-    inside, outside, best = 0.0, math.inf, a
+    inside, outside, best, step = 0.0, math.inf, a, NEAR_STEP
     reach = min(reach, ceiling)
     for _ in range(MOST_STEPS):
         m = math.exp(top + side * reach)
-        best = likeliest_clumping(counts, m, best)
-        fallen = math.sqrt(max(2 * (peak - counts.log_likelihood(m, best)), 0.0))
+        best, height = _top(counts, m, best, step)
+        fallen = math.sqrt(max(2 * (peak - height), 0.0))
         if fallen < target:
             if side > 0 and reach >= ceiling:
                 return None
@@ -182,7 +186,8 @@ def _limit(counts: Tally, a: float, drop: float, side: float) -> float | None:
         wanted = min(wanted, 2 * reach + 1, ceiling if side > 0 else math.inf)
         if abs(wanted - reach) < CLOSE * max(1.0, abs(top)):
             return math.exp(top + side * wanted)
-        reach = wanted
+        # The likeliest clumping moves about as far as the mean does.
+        reach, step = wanted, min(max(2 * abs(wanted - reach), LEAST_STEP), SCAN_STEP)
     return math.exp(top + side * reach)
 
 
