@@ -78,7 +78,8 @@ def findings_row(runs: int) -> Row:
     for walk, answer in zip(judged, want, strict=True):
         limits = (answer["mean_low_calibrated"], answer["mean_high_calibrated"])
         assert (walk.low, walk.high) == pytest.approx(limits, rel=1e-6)
-    against = f"{len(counts):,} counts, {len(found)} rounds; equal limits of {len(judged)} by plain scipy {plain:,.0f} ms"
+    size = f"{len(counts):,} counts, {len(found)} rounds"
+    against = f"{size}; equal limits of {len(judged)} by plain scipy {plain:,.0f} ms"
     return at_most("findings of a two-season plot", ours, "ms", 300, against)
 
 
