@@ -44,6 +44,18 @@ def test_the_holding_has_what_is_promised(said: list[tuple[str, dict[str, Any]]]
     assert "invented" in of_type(said, "plot")[0]["name"].lower()
 
 
+def test_every_station_stands_inside_its_own_place_on_the_sketch(
+    said: list[tuple[str, dict[str, Any]]],
+) -> None:
+    outlines = {op["id"]: op["set"]["outline"] for _, op in said if op["type"] == "place"}
+    stations = of_type(said, "station")
+    for station in stations:
+        (left, top), _, (right, bottom), _ = outlines[station["place_id"]]
+        assert left < station["x_m"] < right and top < station["y_m"] < bottom, station["label"]
+    spots = Counter((station["x_m"], station["y_m"]) for station in stations)
+    assert max(spots.values()) == 1  # none hides another
+
+
 def test_two_seasons_with_gaps_a_frost_and_a_surge(said: list[tuple[str, dict[str, Any]]]) -> None:
     rounds = {op["id"]: op["set"] for _, op in said if op["type"] == "round"}
     days = sorted(r["observed_at"][:10] for r in rounds.values())

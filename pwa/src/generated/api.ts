@@ -25,6 +25,8 @@ export interface Plot {
   reading_habit?: 'morning' | 'evening';
   /** Year the ground was broken from grass. 1800 to 2200. */
   grass_out_year?: number;
+  /** Where north lies on the sketch: degrees clockwise from the top of the page. 0 to 360. */
+  north_deg?: number;
   /** The plot is made up, for showing. */
   invented?: boolean;
   /** Free words. */
@@ -41,7 +43,7 @@ export interface Place {
   length_m?: number;
   /** Width in metres. 0 to 10000. */
   width_m?: number;
-  /** Corners on the sketch in metres. */
+  /** Corners on the sketch in metres: x to the right, y down the page. */
   outline?: [number, number][];
   /** Area in square metres, when it was measured. 0 to 1e+07. */
   area_m2?: number;
@@ -63,6 +65,10 @@ export interface Station {
   place_id?: string;
   /** Its name, as written on it. Needed at creation. */
   label?: string;
+  /** Where it stands on the sketch: metres to the right. -10000 to 10000. */
+  x_m?: number;
+  /** Where it stands on the sketch: metres down the page. -10000 to 10000. */
+  y_m?: number;
   /** Its turn on the walk. 0 to 100000. */
   walk_order?: number;
   /** Ground under a board, square metres. 0 to 100. */
@@ -607,6 +613,7 @@ export const RECORD_FIELDS: { readonly [T in RecordType]: { readonly [field: str
     units: { kind: 'settings' },
     reading_habit: { kind: 'choice', choices: ['morning', 'evening'] },
     grass_out_year: { kind: 'whole', minimum: 1800, maximum: 2200 },
+    north_deg: { kind: 'number', minimum: 0, maximum: 360 },
     invented: { kind: 'yes_no' },
     note: { kind: 'text', max_length: 4000 },
   },
@@ -626,6 +633,8 @@ export const RECORD_FIELDS: { readonly [T in RecordType]: { readonly [field: str
     kind: { kind: 'choice', required: true, choices: ['slug_board', 'bait_trap', 'beetle_trap', 'thermometer', 'grass_minimum', 'rain_gauge'] },
     place_id: { kind: 'ref', target: 'place' },
     label: { kind: 'text', required: true, max_length: 80 },
+    x_m: { kind: 'number', minimum: -10000, maximum: 10000 },
+    y_m: { kind: 'number', minimum: -10000, maximum: 10000 },
     walk_order: { kind: 'whole', minimum: 0, maximum: 100000 },
     size_m2: { kind: 'number', minimum: 0, maximum: 100 },
     core_diameter_m: { kind: 'number', minimum: 0, maximum: 10 },
@@ -871,6 +880,99 @@ export const RECORD_FIELDS: { readonly [T in RecordType]: { readonly [field: str
     note: { kind: 'text', max_length: 4000 },
   },
 };
+
+export type RuleGroup = 'tonight' | 'pests' | 'ground' | 'work' | 'house';
+export interface RuleSetting {
+  name: string;
+  kind: 'number' | 'whole' | 'yes_no' | 'choice' | 'text';
+  /** What it is when the person says nothing, or something unfit. */
+  default: number | boolean | string | null;
+  doc: string;
+  unit?: string;
+  /** Bounds of a number, both included. */
+  low?: number;
+  high?: number;
+  choices?: readonly string[];
+}
+export interface RuleSpec {
+  name: string;
+  title: string;
+  question: string;
+  group: RuleGroup;
+  /** Whether it warns when the person has not said. */
+  on: boolean;
+  /** Whether it speaks in quiet hours when the person has not said. */
+  wake: boolean;
+  source: string;
+  settings: readonly RuleSetting[];
+}
+
+/** What the plot may be warned about, in the order in which people read it. */
+export const RULES: readonly RuleSpec[] = [
+  {
+    name: 'round_missed',
+    title: 'Round missed',
+    question: 'Has a usual round been left out?',
+    group: 'house',
+    on: true,
+    wake: false,
+    source: 'common practice, no source',
+    settings: [
+      { name: 'every_days', kind: 'whole', default: 0, unit: 'days', low: 0, high: 60, doc: 'A round is agreed for every so many days; 0 learns it from the plot\'s own rounds.' },
+      { name: 'first_month', kind: 'whole', default: 3, low: 1, high: 12, doc: 'First month in which rounds are expected (common practice, no source).' },
+      { name: 'last_month', kind: 'whole', default: 10, low: 1, high: 12, doc: 'Last month in which rounds are expected (common practice, no source).' },
+    ],
+  },
+  {
+    name: 'reading_implausible',
+    title: 'Reading doubtful',
+    question: 'Was a thermometer misread, or not reset?',
+    group: 'house',
+    on: true,
+    wake: false,
+    source: 'limits wider than any British record, from memory; margins: common practice, no source',
+    settings: [
+      { name: 'days', kind: 'whole', default: 3, unit: 'days', low: 1, high: 30, doc: 'How long a doubtful reading stays in view (common practice, no source).' },
+      { name: 'not_reset', kind: 'yes_no', default: true, doc: 'Say so, too, when a maximum or minimum was read and the thermometer not reset.' },
+    ],
+  },
+  {
+    name: 'phone_not_synced',
+    title: 'Phone not synced',
+    question: 'Which phone has not been heard from?',
+    group: 'house',
+    on: true,
+    wake: false,
+    source: 'common practice, no source',
+    settings: [
+      { name: 'days', kind: 'whole', default: 7, unit: 'days', low: 1, high: 90, doc: 'Say so after this many days without a sync (common practice, no source).' },
+    ],
+  },
+  {
+    name: 'backup_old',
+    title: 'Backup old',
+    question: 'Is there a backup that is new enough?',
+    group: 'house',
+    on: true,
+    wake: false,
+    source: 'common practice, no source',
+    settings: [
+      { name: 'days', kind: 'whole', default: 14, unit: 'days', low: 1, high: 365, doc: 'How old the newest backup may be (common practice, no source).' },
+    ],
+  },
+  {
+    name: 'certificate_ending',
+    title: 'Certificate ending',
+    question: 'Will phones still be able to sync?',
+    group: 'house',
+    on: true,
+    wake: false,
+    source: 'common practice, no source',
+    settings: [
+      { name: 'days', kind: 'whole', default: 30, unit: 'days', low: 1, high: 180, doc: 'Say so this many days before it ends; the last 7 are graver (common practice, no source).' },
+    ],
+  },
+];
 
 /** One value that can't be taken. */
 export interface ProblemFault {

@@ -30,6 +30,12 @@ class Plot(Record):
     grass_out_year: int | None = spec(
         "whole", "Year the ground was broken from grass.", minimum=1800, maximum=2200
     )
+    north_deg: float | None = spec(
+        "number",
+        "Where north lies on the sketch: degrees clockwise from the top of the page.",
+        minimum=0,
+        maximum=360,
+    )
     invented: bool | None = spec("yes_no", "The plot is made up, for showing.")
 
 
@@ -48,7 +54,7 @@ class Place(Record):
     length_m: float | None = spec("number", "Length in metres.", minimum=0, maximum=10_000)
     width_m: float | None = spec("number", "Width in metres.", minimum=0, maximum=10_000)
     outline: tuple[tuple[float, float], ...] | None = spec(
-        "outline", "Corners on the sketch in metres.", max_length=200
+        "outline", "Corners on the sketch in metres: x to the right, y down the page.", max_length=200
     )
     area_m2: float | None = spec(
         "number", "Area in square metres, when it was measured.", minimum=0, maximum=1e7
@@ -73,6 +79,12 @@ class Station(Record):
     )
     place_id: str | None = spec("ref", "The place it lies in.", target="place")
     label: str | None = spec("text", "Its name, as written on it.", required=True, max_length=80)
+    x_m: float | None = spec(
+        "number", "Where it stands on the sketch: metres to the right.", minimum=-10_000, maximum=10_000
+    )
+    y_m: float | None = spec(
+        "number", "Where it stands on the sketch: metres down the page.", minimum=-10_000, maximum=10_000
+    )
     walk_order: int | None = spec("whole", "Its turn on the walk.", minimum=0, maximum=100_000)
     size_m2: float | None = spec("number", "Ground under a board, square metres.", minimum=0, maximum=100)
     core_diameter_m: float | None = spec(

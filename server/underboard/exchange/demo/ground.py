@@ -54,13 +54,14 @@ def lay_out(scenario: Scenario, chance: Chance, plot_id: str, years: tuple[int, 
 
 
 def _add_place(ground: Ground, chance: Chance, at: datetime, place: dict[str, Any], year: int) -> None:
-    x, y, across, along = place["x"], place["y"], place["width_m"], place["length_m"]
+    x, y, across, along = _rectangle(place)
+    right, bottom = round(x + across, 2), round(y + along, 2)
     set_: dict[str, Any] = {
         "kind": place["kind"],
         "label": place["label"],
-        "length_m": along,
-        "width_m": across,
-        "outline": [[x, y], [x + across, y], [x + across, y + along], [x, y + along]],
+        "length_m": place["length_m"],
+        "width_m": place["width_m"],
+        "outline": [[x, y], [right, y], [right, bottom], [x, bottom]],
         "archived": False,
     }
     if place["broken_years_ago"] is not None:
@@ -74,17 +75,33 @@ def _add_place(ground: Ground, chance: Chance, at: datetime, place: dict[str, An
     ground.wireworm[place["key"]] = place["wireworm"]
 
 
+def _rectangle(place: dict[str, Any]) -> tuple[float, float, float, float]:
+    """Return left, top, width and height on the sketch [m]; a place lies down the page unless it says across."""
+    sides = (place["width_m"], place["length_m"])
+    across, along = sides[::-1] if place.get("lies") == "across" else sides
+    return place["x"], place["y"], across, along
+
+
+def _spot(place: dict[str, Any], n: int, of: int, aside: float) -> dict[str, float]:
+    """Return where the n-th of `of` stations stands: spread along the place, `aside` [0 to 1] across it."""
+    x, y, across, along = _rectangle(place)
+    share = (n + 0.5) / of
+    right, down = (share, aside) if across > along else (aside, share)
+    return {"x_m": round(x + right * across, 1), "y_m": round(y + down * along, 1)}
+
+
 def _add_stations(ground: Ground, scenario: Scenario, chance: Chance, at: datetime) -> None:
     order = 0
     set_on = at.date().isoformat()
     for place in scenario.places:
-        for _ in range(place["boards"]):
+        for n in range(place["boards"]):
             order += 1
             label = f"Board {order}"
             set_ = {
                 "kind": "slug_board",
                 "place_id": ground.places[place["key"]],
                 "label": label,
+                **_spot(place, n, place["boards"], 0.7 if n % 2 else 0.3),
                 "walk_order": order,
                 "size_m2": 0.12,
                 "material": "scaffold plank",
@@ -93,11 +110,14 @@ def _add_stations(ground: Ground, scenario: Scenario, chance: Chance, at: dateti
             op = chance.put("station", at, set_)
             ground.ops.append((0, op))
             ground.boards.append(Board(op["id"], place["key"], label, chance.gammavariate(2.0, 0.5)))
+    by_key = {place["key"]: place for place in scenario.places}
     for number, key in enumerate(scenario.traps, start=1):
+        before, inside = scenario.traps[: number - 1].count(key), scenario.traps.count(key)
         set_ = {
             "kind": "bait_trap",
             "place_id": ground.places[key],
             "label": f"Trap {number}",
+            **_spot(by_key[key], before, inside, 0.5),
             "walk_order": number,
             "bait": "soaked wheat and maize",
             "set_on": set_on,
@@ -110,6 +130,7 @@ def _add_stations(ground: Ground, scenario: Scenario, chance: Chance, at: dateti
             "kind": "thermometer",
             "place_id": ground.places[meter["place"]],
             "label": meter["label"],
+            **_spot(by_key[meter["place"]], 0, 1, 0.1 if meter["exposure"] == "soil" else 0.9),
             "walk_order": number,
             "exposure": meter["exposure"],
             "set_on": set_on,
