@@ -9,12 +9,14 @@ import json
 import sys
 from collections.abc import Iterable, Iterator
 from pathlib import Path
-from typing import Any, Final
+from typing import Any, Final, get_args
 
 from marshmallow import Schema, fields, validate
 
 from underboard.core.records import RECORD_TYPES
 from underboard.core.records.spec import Field
+from underboard.core.warnings import RULES
+from underboard.core.warnings.terms import Group, Rule, Setting, SettingKind
 from underboard.web.schemas import answers, channels, sync
 from underboard.web.schemas.records import class_name, record_schema
 
@@ -63,6 +65,7 @@ def make() -> str:
     parts += [_record_interface(name) for name in RECORD_TYPES]
     parts.append(_record_map())
     parts.append(_spec_table())
+    parts.append(_rule_table())
     parts += [_envelope_interface(schema) for schema in ENVELOPES]
     return "\n".join(parts)
 
@@ -138,6 +141,64 @@ def _spec_facts(field: Field) -> dict[str, Any]:
     if field.kind in ("text", "refs", "taxa", "photos", "outline", "numbers", "choices"):
         facts["max_length"] = field.max_length
     return facts
+
+
+def _rule_table() -> str:
+    """The rules of warnings in the order in which people read them, with what may be set about each."""
+    groups = " | ".join(_quoted(one) for one in get_args(Group))
+    kinds = " | ".join(_quoted(one) for one in get_args(SettingKind))
+    lines = [
+        f"export type RuleGroup = {groups};",
+        "export interface RuleSetting {",
+        "  name: string;",
+        f"  kind: {kinds};",
+        "  /** What it is when the person says nothing, or something unfit. */",
+        "  default: number | boolean | string | null;",
+        "  doc: string;",
+        "  unit?: string;",
+        "  /** Bounds of a number, both included. */",
+        "  low?: number;",
+        "  high?: number;",
+        "  choices?: readonly string[];",
+        "}",
+        "export interface RuleSpec {",
+        "  name: string;",
+        "  title: string;",
+        "  question: string;",
+        "  group: RuleGroup;",
+        "  /** Whether it warns when the person has not said. */",
+        "  on: boolean;",
+        "  /** Whether it speaks in quiet hours when the person has not said. */",
+        "  wake: boolean;",
+        "  source: string;",
+        "  settings: readonly RuleSetting[];",
+        "}",
+        "",
+        "/** What the plot may be warned about, in the order in which people read it. */",
+        "export const RULES: readonly RuleSpec[] = [",
+    ]
+    for rule in RULES.values():
+        lines += _rule_lines(rule)
+    return "\n".join([*lines, "];", ""])
+
+
+def _rule_lines(rule: Rule) -> list[str]:
+    facts = {
+        name: getattr(rule, name) for name in ("name", "title", "question", "group", "on", "wake", "source")
+    }
+    lines = ["  {", *(f"    {name}: {_literal(value)}," for name, value in facts.items())]
+    lines.append("    settings: [")
+    lines += [f"      {_literal(_setting_facts(one))}," for one in rule.settings]
+    return [*lines, "    ],", "  },"]
+
+
+def _setting_facts(setting: Setting) -> dict[str, Any]:
+    facts: dict[str, Any] = {"name": setting.name, "kind": setting.kind, "default": setting.default}
+    for name in ("unit", "low", "high", "choices"):
+        value = getattr(setting, name)
+        if value not in ((), None, ""):
+            facts[name] = list(value) if isinstance(value, tuple) else value
+    return {**facts, "doc": setting.doc}
 
 
 def _envelope_interface(schema: type[Schema]) -> str:

@@ -15,6 +15,7 @@ Severity = Literal["Extreme", "Severe", "Moderate", "Minor", "Unknown"]
 Urgency = Literal["Immediate", "Expected", "Future", "Past", "Unknown"]
 Certainty = Literal["Observed", "Likely", "Possible", "Unlikely", "Unknown"]
 Group = Literal["tonight", "pests", "ground", "work", "house"]
+SettingKind = Literal["number", "whole", "yes_no", "choice", "text"]
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -70,7 +71,7 @@ class Setting:
     """One thing a person may choose about a rule. `low` and `high` bound numbers, both included."""
 
     name: str
-    kind: Literal["number", "whole", "yes_no", "choice", "text"]
+    kind: SettingKind
     doc: str
     default: Any = None
     unit: str = ""
