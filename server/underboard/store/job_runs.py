@@ -82,11 +82,9 @@ def claim(job: str, plot_id: str, slot: datetime, now: datetime, lease: timedelt
 
 def _insert_unless_there(connection: Connection, row: dict[str, Any]) -> bool:
     # Both databases understand the same words; only SQLAlchemy keeps them apart.
-    if connection.dialect.name == "sqlite":
-        done = connection.execute(sqlite.insert(JobRunRow).values(row).on_conflict_do_nothing())
-    else:
-        done = connection.execute(postgresql.insert(JobRunRow).values(row).on_conflict_do_nothing())
-    return done.rowcount == 1
+    insert = sqlite.insert if connection.dialect.name == "sqlite" else postgresql.insert
+    statement = insert(JobRunRow).values(row).on_conflict_do_nothing().returning(JobRunRow.fence)
+    return connection.execute(statement).one_or_none() is not None
 
 
 def finish(connection: Connection, held: Claim, now: datetime) -> None:
