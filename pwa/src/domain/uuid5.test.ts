@@ -1,9 +1,8 @@
-import { createHash } from 'node:crypto';
 import { describe, expect, it } from 'vitest';
 import { sha1, uuid5 } from './uuid5';
 
 const DNS = '6ba7b810-9dad-11d1-80b4-00c04fd430c8';
-const hex = (bytes: Uint8Array) => Buffer.from(bytes).toString('hex');
+const hex = (bytes: Uint8Array) => Array.from(bytes, (byte) => byte.toString(16).padStart(2, '0')).join('');
 
 describe('name-based ids', () => {
   it('is the example of RFC 9562, appendix A.4', () => {
@@ -25,10 +24,12 @@ describe('SHA-1', () => {
   ])('of %s', (text, digest) => {
     expect(hex(sha1(new TextEncoder().encode(text)))).toBe(digest);
   });
-  it('is that of OpenSSL for every length around the block', () => {
+  it('is that of the platform’s own digest for every length around the block', async () => {
     for (let n = 0; n < 200; n += 1) {
       const bytes = Uint8Array.from({ length: n }, (_, i) => (i * 37 + n) % 256);
-      expect(hex(sha1(bytes)), String(n)).toBe(createHash('sha1').update(bytes).digest('hex'));
+      expect(hex(sha1(bytes)), String(n)).toBe(
+        hex(new Uint8Array(await crypto.subtle.digest('SHA-1', bytes))),
+      );
     }
   });
 });

@@ -6,6 +6,8 @@ import { syncState } from '../../sync';
 import { dayWords, t, timeWords } from '../../text';
 import { localClock, localDay } from '../forms/local_time';
 import { type PlotFacts, usePlotFacts } from '../forms/plot_facts';
+import { AlarmCards } from './alarm_cards';
+import { readAlarms } from './alarms';
 import { EveningCard, NeedsYou, ThermometerCard, TrapsCard } from './cards';
 import { readDue } from './model';
 import { RoundCard } from './round_card';
@@ -30,6 +32,11 @@ function Today({ facts, plot }: TodayProps) {
     ['round', 'slug_count', 'station', 'place', 'trap_catch', 'temperature'],
     [today, facts.time_zone, facts.observer],
   );
+  const alarms = useLive(
+    () => readAlarms(facts, now),
+    ['warning', 'warning_reply', 'place'],
+    [now, facts.observer],
+  );
   const spot = spotOf(plot);
   const sun = spot && sunOn(today, spot);
   const part = partOfDay(now, Number.parseInt(localClock(new Date(now), facts.time_zone), 10), sun);
@@ -49,6 +56,7 @@ function Today({ facts, plot }: TodayProps) {
         />
       </div>
       {plot.invented && <Notice tone="glow">{t('now.invented')}</Notice>}
+      {alarms && <AlarmCards alarms={alarms} facts={facts} now={now} />}
       {due && (
         <>
           {part === 'evening' && <EveningCard meters={due.thermometers.all} />}

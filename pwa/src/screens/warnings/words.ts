@@ -1,0 +1,80 @@
+/** When and where a warning holds, and by which icon and deed it is known: words only. */
+import type { Warning } from '../../generated/api';
+import type { IconName } from '../../parts';
+import { t } from '../../text';
+import { dayPlus, dayWords, localClock, localDay } from '../forms/local_time';
+
+/** By the first word of the rule's name that is known. */
+const ICONS: readonly [RegExp, IconName][] = [
+  [/frost|cold/, 'frost'],
+  [/slug|surge|level/, 'plank'],
+  [/wireworm|trap/, 'trap'],
+  [/heat|hot|vent/, 'sun'],
+  [/soil|plant|nematode|blight|reading|thermometer/, 'thermometer'],
+];
+
+export function iconOf(rule: string | undefined): IconName {
+  return ICONS.find(([words]) => words.test(rule ?? ''))?.[1] ?? 'caution';
+}
+
+/** "tonight 20:04 to 07:12", "Tue 12 May to Sat 16 May": short where both ends are near. */
+export function windowWords(
+  body: Pick<Warning, 'window_start' | 'window_end'>,
+  now: Date,
+  timeZone: string,
+): string {
+  const { window_start: start, window_end: end } = body;
+  if (!start || !end) return '';
+  const today = localDay(now, timeZone);
+  const first = localDay(start, timeZone);
+  const last = localDay(end, timeZone);
+  const from = localClock(start, timeZone);
+  const to = localClock(end, timeZone);
+  const night = last === dayPlus(first, 1) && from >= '12:00' && to <= '12:00';
+  const morning = first === last && to <= '12:00';
+  if (night && first === today) return t('now.when_tonight', { from, to });
+  if (night) {
+    return last === today
+      ? t('now.when_last_night', { from, to })
+      : t('now.when_night', { day: dayWords(first, today), from, to });
+  }
+  if (first !== last) return t('now.when_days', { from: dayWords(first, today), to: dayWords(last, today) });
+  if (morning && first === dayPlus(today, 1)) return t('now.when_tomorrow', { from, to });
+  return first === today
+    ? t('now.when_today', { from, to })
+    : t('now.when_day', { day: dayWords(first, today), from, to });
+}
+
+/** Labels of the places it is about; the headline has said it where there are many. */
+export function placesOf(
+  body: Pick<Warning, 'place_ids'>,
+  labels: ReadonlyMap<string, string>,
+  most = 3,
+): string {
+  const known = (body.place_ids ?? []).flatMap((id) => labels.get(id) ?? []);
+  if (known.length <= most) return known.join(', ');
+  return t('now.where_more', { some: known.slice(0, most).join(', '), n: known.length - most });
+}
+
+export function rankWords(body: Pick<Warning, 'severity' | 'certainty'>): string {
+  return [body.severity, body.certainty]
+    .flatMap((word) => (word && word !== 'Unknown' ? [t(`now.cap_${word}`)] : []))
+    .join(', ');
+}
+
+export type Deed = 'covered' | 'vented' | 'done';
+
+/** What one does about it; undefined where there is nothing to be done on the plot. */
+export function deedOf(rule: string | undefined): Deed | undefined {
+  const name = rule ?? '';
+  if (/^(backup|certificate|phone|reading)/.test(name)) return undefined;
+  if (/frost|plant_out|cold/.test(name)) return 'covered';
+  return /heat|hot/.test(name) ? 'vented' : 'done';
+}
+
+/** Which question the outcome answers; undefined where there is nothing to judge. */
+export function outcomeOf(rule: string | undefined): 'froze' | 'came' | undefined {
+  const name = rule ?? '';
+  if (/frost/.test(name)) return 'froze';
+  return /surge|level|heat|blight/.test(name) ? 'came' : undefined;
+}
