@@ -16,7 +16,7 @@ CAUTION: Final = "Take care"
 TRIAL: Final = "A trial: warnings from Underboard arrive here."
 # Control characters and line breaks would let a name write headers of its own.
 _CONTROL: Final = re.compile(r"[\x00-\x1f\x7f\u2028\u2029]+")
-_WIDEST: Final = 78  # letters of a subject (RFC 5322, section 2.1.1)
+_WIDEST: Final = 69  # letters of a subject: 78 for the line (RFC 5322, section 2.1.1) without "Subject: "
 
 
 def link_of_stop(base: str, stop_token: str) -> str:
@@ -29,10 +29,14 @@ def subject(message: Message) -> str:
     first = one_line(message.notices[0].headline) if message.notices else TRIAL
     more = len(message.notices) - 1
     tail = f" (+{more} more)" if more > 0 else ""
-    plot = one_line(message.plot_name or "")
+    plot = one_line(message.plot_name or "")[: _WIDEST // 3]
     head = f"{plot}: " if plot else ""
     room = _WIDEST - len(head) - len(tail)
-    return head[: _WIDEST // 2] + (first if len(first) <= room else first[: max(20, room) - 1] + "…") + tail
+    if len(first) > room:
+        first = first[: max(20, room) - 1].rsplit(" ", 1)[0]
+        whole = first.rsplit("(", 1)[0].rstrip() if first.count("(") > first.count(")") else first
+        first = f"{whole or first}…"
+    return head + first + tail
 
 
 def plain(message: Message, base: str, stop: str) -> str:
