@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime
 from typing import Any
 
@@ -14,6 +14,7 @@ from underboard.core.warnings.facts import Facts, HouseFacts
 from underboard.core.warnings.facts_of import facts_of
 from underboard.core.warnings.timing import zone_of
 from underboard.jobs.learning import learned_id
+from underboard.jobs.memory import Memory
 from underboard.store import summaries
 from underboard.store.summaries import Reading, Summary
 
@@ -39,27 +40,35 @@ class Gathered:
     """The plot's `learned` record as it stands."""
 
 
-def gather(plot_id: str, now: datetime, house: HouseFacts) -> Gathered:
+def gather(plot_id: str, now: datetime, house: HouseFacts, memory: Memory | None = None) -> Gathered:
     """Read what has changed since the last pass; everything only if the summary cannot be carried on.
 
     Raises
     ------
     UnknownPlot
     """
-    known = summaries.read(plot_id, NAME)
-    found = None if known.whole else _carried_on(plot_id, known)
+    had = memory.take(plot_id) if memory is not None else None
+    known = summaries.read(plot_id, NAME, had.version if had is not None else 0)
+    if had is not None and had.version != known.summary.version:
+        had = None
+    found = None if known.whole else _carried_on(plot_id, known, had.digest if had is not None else None)
     if found is None:
-        found = (*_from_scratch(plot_id, known.seq), True)
-    digest, count, moved = found
-    today = now.astimezone(zone_of(digest.spot.time_zone)).date()
-    decided_at = known.summary.decided_at
-    if moved or decided_at is None or decided_at.astimezone(zone_of(digest.spot.time_zone)).date() != today:
-        digests.forget(digest, today)
-        moved = True
-    facts = facts_of(digest, house)
+        digest, count = _from_scratch(plot_id, known.seq)
+    else:
+        digest, count = found
+    moved = found is None or count > 0 or _is_another_day(known.summary.decided_at, now, digest)
+    if moved:
+        digests.forget(digest, now.astimezone(zone_of(digest.spot.time_zone)).date())
+    made = had.facts if had is not None and not moved else None
+    facts = replace(made, house=house) if made is not None else facts_of(digest, house)
     return Gathered(
         plot_id, known.epoch, known.seq, known.summary, digest, facts, moved, count, _learned(plot_id)
     )
+
+
+def _is_another_day(decided_at: datetime | None, now: datetime, digest: Digest) -> bool:
+    zone = zone_of(digest.spot.time_zone)
+    return decided_at is None or decided_at.astimezone(zone).date() != now.astimezone(zone).date()
 
 
 def gather_as_of(plot_id: str, at: datetime, house: HouseFacts) -> Gathered:
@@ -75,9 +84,10 @@ def _learned(plot_id: str) -> dict[str, Any] | None:
     return summaries.record(plot_id, learned_id(plot_id))
 
 
-def _carried_on(plot_id: str, known: Reading) -> tuple[Digest, int, bool] | None:
+def _carried_on(plot_id: str, known: Reading, digest: Digest | None) -> tuple[Digest, int] | None:
     body = known.summary.body
-    digest = digests.from_json(body) if body else None
+    if digest is None and body:
+        digest = digests.from_json(body)
     if digest is None:
         return None
     count = 0
@@ -87,7 +97,7 @@ def _carried_on(plot_id: str, known: Reading) -> tuple[Digest, int, bool] | None
             count += len(page)
     except TooOld:
         return None
-    return digest, count, count > 0
+    return digest, count
 
 
 def _from_scratch(plot_id: str, until: int, at: datetime | None = None) -> tuple[Digest, int]:

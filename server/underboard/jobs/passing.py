@@ -19,6 +19,7 @@ from underboard.core.warnings.terms import Decision, Rule
 from underboard.core.warnings.timing import zone_of
 from underboard.jobs.gathering import Gathered, gather, gather_as_of
 from underboard.jobs.learning import learned_id, learned_of
+from underboard.jobs.memory import Memory, Remembered
 from underboard.store import job_runs, summaries
 from underboard.store.database import writing
 from underboard.store.deliveries import News, plan_deliveries
@@ -63,6 +64,7 @@ class Passing:
     house: Callable[[str], HouseFacts] = lambda _plot_id: HouseFacts()
     rules: Sequence[Rule] = field(default_factory=lambda: tuple(RULES.values()))
     mark: Callable[[str], None] = _unmarked
+    memory: Memory = field(default_factory=Memory)
 
     def run(self, plot_id: str, now: datetime, claim: Claim | None = None, *, as_of: bool = False) -> Passed:
         """Run one pass and write what it decided.
@@ -82,7 +84,7 @@ class Passing:
             Others wrote about the plot each time it was tried.
         """
         for attempt in range(1, TRIES + 1):
-            gathered, decision, changes = self.look(plot_id, now, as_of=as_of)
+            gathered, decision, changes = self._look(plot_id, now, None if as_of else self.memory, as_of)
             try:
                 return self._apply(gathered, decision, changes, now, claim, as_of)
             except Overtaken:
@@ -94,8 +96,13 @@ class Passing:
         self, plot_id: str, now: datetime, *, as_of: bool = False
     ) -> tuple[Gathered, Decision, list[Change]]:
         """Gather and decide, and write nothing."""
-        find = gather_as_of if as_of else gather
-        gathered = find(plot_id, now, self.house(plot_id))
+        return self._look(plot_id, now, None, as_of)
+
+    def _look(
+        self, plot_id: str, now: datetime, memory: Memory | None, as_of: bool
+    ) -> tuple[Gathered, Decision, list[Change]]:
+        house = self.house(plot_id)
+        gathered = gather_as_of(plot_id, now, house) if as_of else gather(plot_id, now, house, memory)
         self.mark("gathered")
         decision = decide(gathered.facts, now, self.rules)
         scores = learned_of(gathered.facts, now).get("scores")
@@ -131,6 +138,9 @@ class Passing:
             _keep(connection, gathered, records, took, now, claim, as_of)
             self.mark("written")
         note_written(plot_id, epoch, seq)
+        if not as_of:
+            facts = None if records else gathered.facts
+            self.memory.put(plot_id, Remembered.of(gathered.summary.version + 1, gathered.digest, facts))
         self.mark("committed")
         return Passed(plot_id, now, gathered.facts, decision, written, records, messages, gathered.read)
 

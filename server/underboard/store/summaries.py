@@ -88,30 +88,40 @@ def standings(name: str) -> list[Standing]:
         ]
 
 
-def read(plot_id: str, name: str) -> Reading:
+def read(plot_id: str, name: str, have: int = 0) -> Reading:
     """Return the summary and how far the plot's records have come.
+
+    Parameters
+    ----------
+    have
+        The version whose body the caller still has: then it is not read again, and `body` is None.
 
     Raises
     ------
     UnknownPlot
     """
+    columns = (
+        SyncClock.epoch.label("now_epoch"), SyncClock.seq.label("now_seq"), SyncClock.gc_seq, SummaryRow.epoch,
+        SummaryRow.seq, SummaryRow.version, SummaryRow.zone, SummaryRow.slot, SummaryRow.decided_at,
+    )  # fmt: skip
+    same = and_(SummaryRow.plot_id == SyncClock.plot_id, SummaryRow.name == name)
+    statement = select(*columns).join(SummaryRow, same, isouter=True).where(SyncClock.plot_id == plot_id)
+    body = select(SummaryRow.body).where(SummaryRow.plot_id == plot_id, SummaryRow.name == name)
     with reading() as connection:
-        clock = connection.execute(select(SyncClock).where(SyncClock.plot_id == plot_id)).one_or_none()
-        if clock is None:
+        row = connection.execute(statement).one_or_none()
+        if row is None:
             raise UnknownPlot(plot_id)
-        row = connection.execute(
-            select(SummaryRow).where(SummaryRow.plot_id == plot_id, SummaryRow.name == name)
-        ).one_or_none()
-    if row is None:
-        none = Summary(plot_id, name, clock.epoch, 0, 0, "UTC", None, None, None)
-        return Reading(clock.epoch, clock.seq, none, True)
+        text = connection.scalar(body) if row.version is not None and row.version != have else None
+    if row.version is None:
+        none = Summary(plot_id, name, row.now_epoch, 0, 0, "UTC", None, None, None)
+        return Reading(row.now_epoch, row.now_seq, none, True)
     summary = Summary(
         plot_id, name, row.epoch, row.seq, row.version, row.zone, _aware(row.slot), _aware(row.decided_at),
-        json.loads(row.body),
+        json.loads(text) if text is not None else None,
     )  # fmt: skip
     # A deletion that was forgotten before it was read would leave its record in the summary for ever.
-    whole = row.epoch != clock.epoch or row.seq < clock.gc_seq
-    return Reading(clock.epoch, clock.seq, summary, whole)
+    whole = row.epoch != row.now_epoch or row.seq < row.gc_seq
+    return Reading(row.now_epoch, row.now_seq, summary, whole)
 
 
 def changed_since(plot_id: str, since: int, until: int, page: int = PAGE) -> Iterator[list[dict[str, Any]]]:

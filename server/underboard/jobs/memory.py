@@ -1,0 +1,53 @@
+"""Digests that this process made and still has, so that a quiet pass takes none apart. Never the truth.
+
+Whoever uses one takes it out, and puts it back under the new version once its pass is committed. A pass that
+fails leaves nothing, and the next one reads from the database.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from underboard.core.warnings.digest import Digest
+from underboard.core.warnings.facts import Facts
+
+MOST_ENTRIES = 60_000
+"""Entries of all digests together; about 1 kB each."""
+
+
+@dataclass(frozen=True, slots=True)
+class Remembered:
+    """A digest with the facts in it. `version` is the summary's."""
+
+    version: int
+    digest: Digest
+    facts: Facts | None
+    """None when the digest has moved on since they were made."""
+    size: int
+
+    @classmethod
+    def of(cls, version: int, digest: Digest, facts: Facts | None) -> Remembered:
+        return cls(version, digest, facts, 20 + sum(map(len, digest.entries.values())))
+
+
+class Memory:
+    """Digests by plot, up to a bound; the ones used longest ago go first."""
+
+    def __init__(self, most: int = MOST_ENTRIES) -> None:
+        self._most = most
+        self._kept: dict[str, Remembered] = {}
+        self._size = 0
+
+    def take(self, plot_id: str) -> Remembered | None:
+        """Take out what is remembered of a plot."""
+        found = self._kept.pop(plot_id, None)
+        if found is not None:
+            self._size -= found.size
+        return found
+
+    def put(self, plot_id: str, remembered: Remembered) -> None:
+        self.take(plot_id)
+        self._kept[plot_id] = remembered
+        self._size += remembered.size
+        while self._size > self._most:
+            self.take(next(iter(self._kept)))
