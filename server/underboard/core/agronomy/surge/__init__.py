@@ -2,5 +2,6 @@
 
 CALCULATIONS: dict[str, str] = {
     "surge": "surge",
+    "times-usual": "times_usual",
     "trend": "trend",
 }

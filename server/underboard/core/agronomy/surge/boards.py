@@ -26,7 +26,9 @@ USUAL_ALPHA = 0.0115
 SWING_DOUBT = 3.0
 
 
-def watch_boards(rounds: Sequence[Sequence[int | None]], alpha: float = USUAL_ALPHA) -> list[Point]:
+def watch_boards(
+    rounds: Sequence[Sequence[int | None]], alpha: float = USUAL_ALPHA, newest: int | None = None
+) -> list[Point]:
     """Watch rounds of the same boards.
 
     Parameters
@@ -36,6 +38,9 @@ def watch_boards(rounds: Sequence[Sequence[int | None]], alpha: float = USUAL_AL
         one length.
     alpha
         Chance of a false alarm in each of the three windows.
+    newest
+        Judge only so many of the newest rounds; all when left out. Alarms before them are then not known to the
+        windows.
 
     Returns
     -------
@@ -64,7 +69,8 @@ def watch_boards(rounds: Sequence[Sequence[int | None]], alpha: float = USUAL_AL
     models: dict[int, BoardModel] = {}
     points: list[Point] = []
     since = 0
-    for now in range(FIRST, len(rows)):
+    begin = FIRST if newest is None else max(FIRST, len(rows) - newest)
+    for now in range(begin, len(rows)):
         expected, limit = _limit(counts, present, totals, now, since, alpha, models)
         count = float(totals[now])
         alarm = count > limit
@@ -102,10 +108,13 @@ def _limit(
     return expected, max(best, expected)
 
 
-def _upper(model: BoardModel, parts: Sequence[tuple[float, float, float]], alpha: float) -> float:
-    """What the total of a window exceeds with chance alpha when nothing has changed."""
-    from scipy.special import gammainccinv, ndtri, stdtrit
+def law_of_total(
+    model: BoardModel, parts: Sequence[tuple[float, float, float]]
+) -> tuple[float, float, float]:
+    """Mean and variance of the total of a window when nothing has changed, and degrees of freedom behind them.
 
+    `parts` are what ``BoardModel.round_of`` says of each round, the newest last.
+    """
     mean = sum(part[0] for part in parts)
     scatter = sum(part[1] for part in parts)
     swing = sum(part[2] for part in parts)
@@ -113,9 +122,16 @@ def _upper(model: BoardModel, parts: Sequence[tuple[float, float, float]], alpha
     newest = parts[-1]
     # The learned level is common to all rounds of the window, so its error adds up.
     level = sum(newest) / max(newest[0], TINY) ** 2 / model.n_rounds
-    spread = variance + level * mean**2
-    quantile = float(gammainccinv(mean**2 / spread, alpha)) * spread / mean
     doubt = (swing / variance) ** 2 * (1 + 3 * model.swing) * SWING_DOUBT / max(model.n_rounds - 1, 1.0)
     doubt += (scatter / variance) ** 2 / model.n_scatter
-    pushed = float(stdtrit(max(1 / max(doubt, 1e-3), 3.0), 1 - alpha) / ndtri(1 - alpha))
+    return mean, variance + level * mean**2, max(1 / max(doubt, 1e-3), 3.0)
+
+
+def _upper(model: BoardModel, parts: Sequence[tuple[float, float, float]], alpha: float) -> float:
+    """What the total of a window exceeds with chance alpha when nothing has changed."""
+    from scipy.special import gammainccinv, ndtri, stdtrit
+
+    mean, variance, free = law_of_total(model, parts)
+    quantile = float(gammainccinv(mean**2 / variance, alpha)) * variance / mean
+    pushed = float(stdtrit(free, 1 - alpha) / ndtri(1 - alpha))
     return mean + (quantile - mean) * pushed
