@@ -8,16 +8,17 @@ from __future__ import annotations
 
 import hashlib
 import json
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from contextlib import contextmanager
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 from typing import Any, Final, Protocol
 
 from sqlalchemy import ColumnElement, Connection, and_, or_, select, update
 
-from underboard.store.database import among, writing
+from underboard.store.database import among, reading, writing
 from underboard.store.reach import address_of, note_failed, note_sent, prune
-from underboard.store.tables import DeliveryRow, RecordRow
+from underboard.store.tables import DeliveryRow, RecordRow, SyncClock
 
 LEASE: Final = timedelta(minutes=3)
 BACKOFF_MINUTES: Final = (1, 2, 5, 10, 20, 40, 60)
@@ -66,17 +67,21 @@ def lease_due(now: datetime, served: frozenset[tuple[str, str]] = frozenset()) -
     served
         (channel, target id) that had a message in this turn already: one message a turn.
     """
-    with writing() as connection:
-        _expire(connection, now)
-        groups = connection.execute(
+    with reading() as connection:
+        due = connection.execute(
             select(DeliveryRow.plot_id, DeliveryRow.channel, DeliveryRow.target_id)
             .where(_is_due(now))
             .order_by(DeliveryRow.next_try_at, DeliveryRow.id)
         ).all()
-        for plot_id, channel, target_id in dict.fromkeys(tuple(group) for group in groups):
-            if (channel, target_id) in served:
-                continue
-            parcel = _lease(connection, plot_id, channel, target_id, now)
+        over = connection.scalars(select(DeliveryRow.plot_id).where(*_is_over(now)).distinct()).all()
+    for plot_id in over:
+        with _locking(plot_id) as connection:
+            expiring = update(DeliveryRow).where(DeliveryRow.plot_id == plot_id, *_is_over(now))
+            connection.execute(expiring.values(state="expired", settled_at=now, words=OVER))
+    for plot_id, channel, target_id in dict.fromkeys((row[0], row[1], row[2]) for row in due):
+        if (channel, target_id) not in served:
+            with _locking(plot_id) as connection:
+                parcel = _lease(connection, plot_id, channel, target_id, now)
             if parcel is not None:
                 return parcel
     return None
@@ -89,7 +94,7 @@ def settle(parcel: Parcel, outcome: Answer, now: datetime) -> bool:
         DeliveryRow.state == "leased",
         DeliveryRow.parcel == parcel.id,
     )
-    with writing() as connection:
+    with _locking(parcel.plot_id) as connection:
         statement = update(DeliveryRow).where(among(connection, DeliveryRow.id, parcel.delivery_ids), *mine)
         changed = connection.execute(statement.values(**_verdict(parcel, outcome, now))).rowcount
         if not changed:
@@ -120,28 +125,28 @@ def _verdict(parcel: Parcel, outcome: Answer, now: datetime) -> dict[str, Any]:
     return again if outcome.maybe_sent else {**again, "parcel": None}
 
 
-def _expire(connection: Connection, now: datetime) -> None:
-    over = update(DeliveryRow).where(
-        or_(
-            DeliveryRow.state == "pending",
-            and_(DeliveryRow.state == "leased", DeliveryRow.lease_until <= now),
-        ),
-        DeliveryRow.not_after <= now,
-    )
-    connection.execute(over.values(state="expired", settled_at=now))
+@contextmanager
+def _locking(plot_id: str) -> Iterator[Connection]:
+    """Open a transaction on a plot's deliveries; senders on PostgreSQL take turns by the plot's row."""
+    with writing() as connection:
+        connection.execute(select(SyncClock.plot_id).where(SyncClock.plot_id == plot_id).with_for_update())
+        yield connection
+
+
+def _is_over(now: datetime) -> tuple[ColumnElement[bool], ColumnElement[bool]]:
+    lost = and_(DeliveryRow.state == "leased", DeliveryRow.lease_until <= now)
+    return or_(DeliveryRow.state == "pending", lost), DeliveryRow.not_after <= now
 
 
 def _is_due(now: datetime) -> ColumnElement[bool]:
-    return or_(
-        and_(DeliveryRow.state == "pending", DeliveryRow.next_try_at <= now),
-        and_(DeliveryRow.state == "leased", DeliveryRow.lease_until <= now),
-    )
+    ready = and_(DeliveryRow.state == "pending", DeliveryRow.next_try_at <= now)
+    lost = and_(DeliveryRow.state == "leased", DeliveryRow.lease_until <= now)
+    return and_(or_(ready, lost), DeliveryRow.not_after > now)
 
 
 def _lease(
     connection: Connection, plot_id: str, channel: str, target_id: str, now: datetime
 ) -> Parcel | None:
-    # On PostgreSQL the second of two senders waits here for the first, and then finds the rows leased.
     rows: Sequence[Any] = connection.execute(
         select(DeliveryRow)
         .where(
@@ -151,7 +156,6 @@ def _lease(
             _is_due(now),
         )
         .order_by(DeliveryRow.made_at, DeliveryRow.id)
-        .with_for_update()
     ).all()
     repeated = next((row.parcel for row in rows if row.parcel is not None), None)
     address = address_of(connection, plot_id, channel, target_id)
