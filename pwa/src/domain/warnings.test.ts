@@ -17,9 +17,10 @@ describe('what stands', () => {
     told('frost', { severity: 'Severe', urgency: 'Expected' }),
     told('hard frost', { severity: 'Extreme', urgency: 'Expected' }),
     told('bed', { severity: 'Moderate', urgency: 'Expected' }),
+    told('lapsed', { severity: 'Minor', urgency: 'Past' }),
     told('unheard', { severity: 'Unknown' }),
   ];
-  const order = ['hard frost', 'frost', 'surge', 'bed', 'traps', 'house', 'soil', 'unheard'];
+  const order = ['hard frost', 'frost', 'surge', 'bed', 'traps', 'house', 'soil', 'lapsed', 'unheard'];
   it('is in the order of severity, then urgency, then loud before silent', () => {
     expect(ids(standing(all, new Set(), NOW))).toEqual(order);
   });
@@ -33,14 +34,13 @@ describe('what stands', () => {
   it('but a grave one that was read stays above a lesser one that was not', () => {
     expect(ids(standing(all, new Set(['hard frost']), NOW))[0]).toBe('hard frost');
   });
-  it('leaves out what ended, what has passed and what only tells of the past', () => {
+  it('leaves out what ended and what has passed', () => {
     const over = [
       told('ended', { ended_at: '2026-05-12T20:30:00Z' }),
       told('passed', { window_end: '2026-05-12T20:59:00Z' }),
-      told('past', { urgency: 'Past' }),
     ];
     expect(standing(over, new Set(), NOW)).toEqual([]);
-    expect(ids(earlier([...over, ...all], NOW))).toEqual(['ended', 'past', 'passed']);
+    expect(ids(earlier([...over, ...all], NOW))).toEqual(['ended', 'passed']);
   });
   it('keeps what has come back after it had ended', () => {
     const back = { ended_at: null } as unknown as Told['body'];

@@ -14,9 +14,8 @@ const SEVERITIES = ['Extreme', 'Severe', 'Moderate', 'Minor'];
 const URGENCIES = ['Immediate', 'Expected', 'Future', 'Past'];
 
 /** No longer so: the server ended it, or its time has passed while no server could be asked. */
-export function isOver({ ended_at, window_end, urgency }: Partial<Warning>, now: number): boolean {
-  if (ended_at) return true;
-  return urgency === 'Past' || (window_end ? Date.parse(window_end) < now : false);
+export function isOver({ ended_at, window_end }: Partial<Warning>, now: number): boolean {
+  return Boolean(ended_at) || (window_end ? Date.parse(window_end) < now : false);
 }
 
 /**

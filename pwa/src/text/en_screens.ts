@@ -8,6 +8,8 @@ import { readings } from './en/readings';
 import { sync } from './en/sync';
 import { traps } from './en/traps';
 import { treatment } from './en/treatment';
+import { warnings } from './en/warnings';
+import { watch } from './en/watch';
 
 export const enScreens = {
   diary,
@@ -19,4 +21,6 @@ export const enScreens = {
   sync,
   traps,
   treatment,
+  warnings,
+  watch,
 } as const;

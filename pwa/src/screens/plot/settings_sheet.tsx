@@ -1,5 +1,5 @@
 import { useState } from 'preact/hooks';
-import { Button, Segmented, Sheet, TextField } from '../../parts';
+import { Button, ButtonLink, Segmented, Sheet, TextField } from '../../parts';
 import { t } from '../../text';
 import type { PlotFacts } from '../forms/plot_facts';
 import { numberOf } from '../forms/typed_number';
@@ -86,6 +86,9 @@ export function SettingsSheet({ facts, onClose }: { facts: PlotFacts; onClose: (
         }))}
         onChoose={(reading_habit) => draft.change({ reading_habit })}
       />
+      <ButtonLink wide icon="caution" to="/watch">
+        {t('warnings.all_settings')}
+      </ButtonLink>
       <Button kind="main" wide onClick={() => void save()}>
         {t('plot.save')}
       </Button>

@@ -3,6 +3,7 @@ import type { Warning } from '../../generated/api';
 import type { IconName } from '../../parts';
 import { t } from '../../text';
 import { dayPlus, dayWords, localClock, localDay } from '../forms/local_time';
+import type { PlotFacts } from '../forms/plot_facts';
 
 /** By the first word of the rule's name that is known. */
 const ICONS: readonly [RegExp, IconName][] = [
@@ -17,6 +18,9 @@ export function iconOf(rule: string | undefined): IconName {
   return ICONS.find(([words]) => words.test(rule ?? ''))?.[1] ?? 'caution';
 }
 
+/** A window longer than this only says that nobody knows when it will be over. */
+const LONG_MS = 60 * 86_400_000;
+
 /** "tonight 20:04 to 07:12", "Tue 12 May to Sat 16 May": short where both ends are near. */
 export function windowWords(
   body: Pick<Warning, 'window_start' | 'window_end'>,
@@ -30,6 +34,8 @@ export function windowWords(
   const last = localDay(end, timeZone);
   const from = localClock(start, timeZone);
   const to = localClock(end, timeZone);
+  if (Date.parse(end) - Date.parse(start) > LONG_MS)
+    return t('now.when_since', { day: dayWords(first, today) });
   const night = last === dayPlus(first, 1) && from >= '12:00' && to <= '12:00';
   const morning = first === last && to <= '12:00';
   if (night && first === today) return t('now.when_tonight', { from, to });
@@ -67,7 +73,7 @@ export type Deed = 'covered' | 'vented' | 'done';
 /** What one does about it; undefined where there is nothing to be done on the plot. */
 export function deedOf(rule: string | undefined): Deed | undefined {
   const name = rule ?? '';
-  if (/^(backup|certificate|phone|reading)/.test(name)) return undefined;
+  if (/^(backup|certificate|phone|reading|round)/.test(name)) return undefined;
   if (/frost|plant_out|cold/.test(name)) return 'covered';
   return /heat|hot/.test(name) ? 'vented' : 'done';
 }
@@ -77,4 +83,11 @@ export function outcomeOf(rule: string | undefined): 'froze' | 'came' | undefine
   const name = rule ?? '';
   if (/frost/.test(name)) return 'froze';
   return /surge|level|heat|blight/.test(name) ? 'came' : undefined;
+}
+
+/** "Tue 12 May 21:04" by the plot's clock. */
+export function whenWords(at: string | undefined, facts: Pick<PlotFacts, 'time_zone'>): string {
+  if (!at) return '';
+  const today = localDay(new Date(), facts.time_zone);
+  return `${dayWords(localDay(at, facts.time_zone), today)} ${localClock(at, facts.time_zone)}`;
 }

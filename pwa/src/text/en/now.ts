@@ -65,6 +65,7 @@ export const now = {
   when_tomorrow: 'Tomorrow {from} to {to}',
   when_day: '{day}, {from} to {to}',
   when_days: '{from} to {to}',
+  when_since: 'Since {day}',
   where_more: '{some} and {n} more',
   cap_Extreme: 'Extreme',
   cap_Severe: 'Severe',

@@ -1,0 +1,96 @@
+/** The numbers a warning rests on, as rows for people: names in words, units, intervals as two numbers. Pure. */
+import { decimals, t } from '../../text';
+import { inUnit, type TemperatureUnit } from '../readings/model';
+
+export interface NumberRow {
+  name: string;
+  value: string;
+}
+
+type Unit = { end: RegExp; words: (value: number, as: TemperatureUnit) => string };
+
+/** The unit is the end of the name. */
+const UNITS: readonly Unit[] = [
+  { end: /_c$/, words: (value, as) => degreeWords(value, as) },
+  { end: /_percent$/, words: (value) => `${tidy(value)}\u00a0%` },
+  { end: /_per_m2$|_m2$/, words: (value) => `${tidy(value)}\u00a0${'/ m²'}` },
+  { end: /_days$/, words: (value) => `${tidy(value)}\u00a0d` },
+  { end: /_hours$/, words: (value) => `${tidy(value)}\u00a0h` },
+  { end: /_m$/, words: (value) => `${tidy(value)}\u00a0m` },
+];
+const PARTS: Readonly<Record<string, string>> = { p: 'chance', n: 'number', min: 'lowest', max: 'highest' };
+const HIDDEN = /(^|_)ids?$|^(key|rule)$/;
+
+export function degreeWords(celsius: number, as: TemperatureUnit): string {
+  const value = inUnit({ value: celsius, unit: 'degC' }, as);
+  return `${decimals(value).replace('-', '\u2212')}\u00a0${t(`forms.unit_${as}`)}`;
+}
+
+/** A chance in whole percent, never nought and never all. */
+export function chanceWords(p: number): string {
+  if (p < 0.01) return t('evening.p_under');
+  if (p > 0.99) return t('evening.p_over');
+  return t('evening.p', { n: Math.round(100 * p) });
+}
+
+export function numberRows(numbers: Record<string, unknown> | undefined, as: TemperatureUnit): NumberRow[] {
+  return Object.entries(numbers ?? {}).flatMap(([key, value]): NumberRow[] => {
+    if (HIDDEN.test(key) || value === null || typeof value === 'object') {
+      const span = spanOf(key, value, as);
+      return span ? [{ name: nameOf(key), value: span }] : [];
+    }
+    return [{ name: nameOf(key), value: valueWords(key, value, as) }];
+  });
+}
+
+/** Lists of things, each a table of its own. */
+export function numberTables(numbers: Record<string, unknown> | undefined, as: TemperatureUnit) {
+  return Object.entries(numbers ?? {}).flatMap(([key, value]) => {
+    if (!Array.isArray(value) || !value.every(isRecord) || value.length === 0) return [];
+    const columns = [...new Set(value.flatMap((row) => Object.keys(row)))].filter(
+      (name) => !HIDDEN.test(name) && value.some((row) => typeof row[name] !== 'object'),
+    );
+    return [
+      {
+        name: nameOf(key),
+        columns: columns.map(nameOf),
+        rows: value.map((row) => columns.map((name) => valueWords(name, row[name], as))),
+      },
+    ];
+  });
+}
+
+function isRecord(value: unknown): value is Record<string, unknown> {
+  return typeof value === 'object' && value !== null && !Array.isArray(value);
+}
+
+/** { low, high } and the like. */
+function spanOf(key: string, value: unknown, as: TemperatureUnit): string | undefined {
+  if (HIDDEN.test(key) || !isRecord(value)) return undefined;
+  const { low, high } = value;
+  if (typeof low !== 'number' || typeof high !== 'number') return undefined;
+  return t('warnings.to', { low: valueWords(key, low, as), high: valueWords(key, high, as) });
+}
+
+function valueWords(key: string, value: unknown, as: TemperatureUnit): string {
+  if (value === null || value === undefined) return '–';
+  if (typeof value === 'boolean') return t(value ? 'warnings.yes' : 'warnings.no');
+  if (typeof value !== 'number') return String(value).replaceAll('_', ' ');
+  if (/(^|_)(p|chance|share|probability)(_|$)/.test(key) && value >= 0 && value <= 1)
+    return chanceWords(value);
+  return UNITS.find(({ end }) => end.test(key))?.words(value, as) ?? tidy(value);
+}
+
+function nameOf(key: string): string {
+  const plain = key.replace(/_(c|percent|per_m2|m2|days|hours|m)$/, '');
+  const words = plain
+    .split('_')
+    .map((part) => PARTS[part] ?? part)
+    .join(' ');
+  return words.charAt(0).toUpperCase() + words.slice(1);
+}
+
+function tidy(value: number): string {
+  if (Number.isInteger(value)) return decimals(value, 0).replace('-', '\u2212');
+  return decimals(value, Math.abs(value) < 1 ? 2 : 1).replace('-', '\u2212');
+}
