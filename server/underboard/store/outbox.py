@@ -17,7 +17,7 @@ from typing import Any, Final, Protocol
 from sqlalchemy import ColumnElement, Connection, and_, or_, select, update
 
 from underboard.store.database import among, reading, writing
-from underboard.store.reach import address_of, note_failed, note_sent, prune
+from underboard.store.reach import address_of, aware, note_failed, note_sent, prune
 from underboard.store.tables import DeliveryRow, RecordRow, SyncClock
 
 LEASE: Final = timedelta(minutes=3)
@@ -200,7 +200,7 @@ def _parcel(
         target_id=target_id,
         address=address,
         items=list(items.values()),
-        not_after=max(row.not_after for row in rows),
+        not_after=max(aware(row.not_after) for row in rows),
         attempts=max(row.attempts for row in rows),
         delivery_ids=sorted(row.id for row in rows),
         fence=fence,
