@@ -150,6 +150,15 @@ def agrees_with_r(counts: list[int], want: dict[str, object]) -> None:
             assert found[key] is None if value is None else found[key] == pytest.approx(value, rel=1e-4), key
 
 
+def test_wireworms_under_five_treatments_scatter_more_than_chance() -> None:
+    """Cochran 1938 (agridat cochran.wireworms): totals P 23, M 31, O 29, N 35, K 6; chi-squared 20.8387 on 4 df,
+    p 0.000341 (computed)."""
+    found = evaluate("count-summary", {"counts": [23, 31, 29, 35, 6]})
+    assert found["total"] == 124 and found["dispersion_df"] == 4
+    assert found["dispersion_chi2"] == pytest.approx(20.8387, abs=5e-5)
+    assert found["dispersion_p"] == pytest.approx(0.000341, abs=5e-7)
+
+
 def test_fir_seedlings() -> None:
     """boot::fir by R 4.2.2; MASS 7.3.58.2, profile intervals included."""
     agrees_with_r([int(row["count"]) for row in rows("fir_quadrats")], about("fir_quadrats")["reference"])
