@@ -60,6 +60,7 @@ def examine(settings: Settings) -> Iterator[Finding]:
     yield whole
     if whole.level != "trouble":
         yield from _phones(settings)
+        yield from _channels(settings)
         yield from _jobs(settings)
 
 
@@ -187,3 +188,13 @@ def _late(settings: Settings, last: datetime | None) -> Finding:
     if stopped:
         return Finding("jobs", "note", f"{words}: that happens while `underboard serve` runs.")
     return Finding("jobs", "trouble", f"{words} although the server runs: restart it and see its log.")
+
+
+def _channels(settings: Settings) -> Iterator[Finding]:
+    from underboard.cli.channel_check import channels
+    from underboard.store import outbox, people, targets
+
+    with opened(settings):
+        found = [one for plot_id in people.plots() for one in targets.standings(plot_id)]
+        late = outbox.waiting_since(datetime.now(UTC))
+    yield from channels(settings, found, late)

@@ -94,27 +94,22 @@ class MailChannel:
         if self.server is None:
             return Outcome("retry", NOT_SET_UP)
         mail = mail_of(message, target, self.server.sender, self.base)
-        try:
-            server = self.server.connect()
-        except smtplib.SMTPAuthenticationError:
-            return Outcome(
-                "retry", "The mail server refuses our name or password: check mail_user and the password."
-            )
-        except ssl.SSLError as fault:
-            return Outcome(
-                "retry",
-                f"The mail server can't prove who it is ({fault.reason}): check mail_host and mail_ca.",
-            )
-        except smtplib.SMTPNotSupportedError:
-            return Outcome(
-                "retry", "The mail server has no STARTTLS or no login: check mail_security and mail_user."
-            )
-        except (OSError, smtplib.SMTPException):
-            return Outcome(
-                "retry", "The mail server can't be reached: check mail_host, mail_port and mail_security."
-            )
+        server = _reached(self.server)
+        if isinstance(server, Outcome):
+            return server
         with contextlib.closing(server):
             return _hand_over(server, self.server.sender, target.address["address"], mail)
+
+    def check(self) -> Outcome:
+        """Connect, say who we are, and leave again, for `doctor`."""
+        if self.server is None:
+            return Outcome("retry", NOT_SET_UP)
+        server = _reached(self.server)
+        if isinstance(server, Outcome):
+            return server
+        with contextlib.closing(server), contextlib.suppress(OSError, smtplib.SMTPException):
+            server.quit()
+        return Outcome("ok")
 
 
 def mail_of(message: Message, target: Target, sender: str, base: str) -> EmailMessage:
@@ -135,6 +130,29 @@ def mail_of(message: Message, target: Target, sender: str, base: str) -> EmailMe
     if not message.bare:
         mail.add_alternative(html(message, base, stop), subtype="html")
     return mail
+
+
+def _reached(mail_server: MailServer) -> smtplib.SMTP | Outcome:
+    """Connect, or say in plain words why not."""
+    try:
+        return mail_server.connect()
+    except smtplib.SMTPAuthenticationError:
+        return Outcome(
+            "retry", "The mail server refuses our name or password: check mail_user and the password."
+        )
+    except ssl.SSLError as fault:
+        return Outcome(
+            "retry",
+            f"The mail server can't prove who it is ({fault.reason}): check mail_host and mail_ca.",
+        )
+    except smtplib.SMTPNotSupportedError:
+        return Outcome(
+            "retry", "The mail server has no STARTTLS or no login: check mail_security and mail_user."
+        )
+    except (OSError, smtplib.SMTPException):
+        return Outcome(
+            "retry", "The mail server can't be reached: check mail_host, mail_port and mail_security."
+        )
 
 
 def _hand_over(server: smtplib.SMTP, sender: str, receiver: str, mail: EmailMessage) -> Outcome:

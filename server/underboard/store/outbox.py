@@ -125,6 +125,14 @@ def _verdict(parcel: Parcel, outcome: Answer, now: datetime) -> dict[str, Any]:
     return again if outcome.maybe_sent else {**again, "parcel": None}
 
 
+def waiting_since(now: datetime) -> datetime | None:
+    """Return since when the oldest message that is due has not been tried; None when nothing is due."""
+    oldest = select(DeliveryRow.next_try_at).where(_is_due(now)).order_by(DeliveryRow.next_try_at).limit(1)
+    with reading() as connection:
+        found = connection.execute(oldest).scalar_one_or_none()
+    return aware(found) if found is not None else None
+
+
 @contextmanager
 def _locking(plot_id: str) -> Iterator[Connection]:
     """Open a transaction on a plot's deliveries; senders on PostgreSQL take turns by the plot's row."""
