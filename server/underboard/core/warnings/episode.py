@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from datetime import date, datetime, timedelta
 
-from underboard.core.warnings.facts import Facts
+from underboard.core.warnings.facts import Facts, StandingFact
 
 #: What comes back within so many days is the same thing again, and no new alarm.
 SAME_AGAIN = timedelta(days=14)
@@ -16,7 +16,19 @@ def lasting_key(facts: Facts, rule: str, scope: str, first_day: date, now: datet
     A warning of this rule and scope that stands, or ended not long ago, goes on; otherwise a new one begins on
     `first_day`.
     """
-    old = [
+    old = _recent(facts, rule, scope, now)
+    days = [day for one in old if (day := _day(one.key, scope)) is not None and day <= first_day]
+    begun = max(days, default=first_day)
+    return f"{scope}:{begun.isoformat()}", begun
+
+
+def recent(facts: Facts, rule: str, scope: str, now: datetime) -> bool:
+    """Whether a warning of this rule and scope stands, or ended not long ago."""
+    return bool(_recent(facts, rule, scope, now))
+
+
+def _recent(facts: Facts, rule: str, scope: str, now: datetime) -> list[StandingFact]:
+    return [
         one
         for one in facts.standing
         if one.rule == rule
@@ -24,17 +36,6 @@ def lasting_key(facts: Facts, rule: str, scope: str, first_day: date, now: datet
         and one.raised_at <= now
         and (one.ended_at is None or now - one.ended_at <= SAME_AGAIN)
     ]
-    days = [day for one in old if (day := _day(one.key, scope)) is not None and day <= first_day]
-    begun = max(days, default=first_day)
-    return f"{scope}:{begun.isoformat()}", begun
-
-
-def stands(facts: Facts, rule: str, scope: str) -> bool:
-    """Whether a warning of this rule and scope stands at the moment."""
-    return any(
-        one.rule == rule and one.ended_at is None and one.key.startswith(f"{scope}:")
-        for one in facts.standing
-    )
 
 
 def _day(key: str, scope: str) -> date | None:

@@ -1,4 +1,4 @@
-"""How many times the usual were there in the newest round?"""
+"""How many times the usual were there in the newest round, or the newest few together?"""
 
 from __future__ import annotations
 
@@ -17,12 +17,12 @@ LEAST, MOST, HALVINGS = 1e-4, 1e4, 60
 
 @dataclass(frozen=True)
 class TimesUsual:
-    """The newest round against what its boards usually have.
+    """The newest rounds against what their boards usually have.
 
     Attributes
     ----------
     count, expected
-        Slugs under the boards turned in the newest round, and what those boards have on an average night.
+        Slugs under the boards turned in the newest rounds, and what those boards have on average nights.
     times, low, high
         Count over expected, and the factors that agree with the count.
     p_so_many
@@ -42,13 +42,15 @@ class TimesUsual:
     cautions: tuple[str, ...]
 
 
-def times_usual(rounds: Sequence[Sequence[int | None]], level: float = 0.95) -> TimesUsual:
-    """Hold the newest round against the ones before it.
+def times_usual(rounds: Sequence[Sequence[int | None]], newest: int = 1, level: float = 0.95) -> TimesUsual:
+    """Hold the newest round, or the newest few together, against the ones before.
 
     Parameters
     ----------
     rounds
         Counts of each round, boards always in the same order, None where not turned or spoiled; the newest last.
+    newest
+        How many of the newest rounds are taken together [1 to 10].
     level
         Level of the interval.
 
@@ -63,7 +65,7 @@ def times_usual(rounds: Sequence[Sequence[int | None]], level: float = 0.95) -> 
 
     Notes
     -----
-    The boards are learned from up to 40 earlier rounds as in ``surge`` (method boards). A round with r times the
+    The boards are learned from up to 40 earlier rounds as in ``surge`` (method boards). A total of r times the
     usual has mean ``r E`` and variance ``r E + r² (scatter + swing + error of the level)``, taken as a gamma law;
     low and high are the r at which the count, half a slug more or less, would just be likely enough. The tails
     are those of a t law where the variance is known poorly.
@@ -87,22 +89,22 @@ def times_usual(rounds: Sequence[Sequence[int | None]], level: float = 0.95) -> 
             )
             raise InputFault(f"/rounds/{i}", said)
     rows = [row for row in rounds if any(count is not None for count in row)]
-    if len(rows) <= FIRST:
+    n_before = len(rows) - newest
+    if n_before < FIRST:
         why = f"There must be {FIRST} earlier rounds; {len(rows)} have counts, the newest included."
-        return TimesUsual(None, None, None, None, None, None, max(len(rows) - 1, 0), (why,), ())
-    earlier = rows[-1 - REMEMBERED : -1]
+        return TimesUsual(None, None, None, None, None, None, max(n_before, 0), (why,), ())
+    earlier, window = rows[max(n_before - REMEMBERED, 0) : n_before], rows[n_before:]
     counts = np.array([[count or 0 for count in row] for row in earlier], float)
     present = np.array([[count is not None for count in row] for row in earlier], float)
     model = learn(counts, present)
-    newest = np.array([count is not None for count in rows[-1]], float)
-    count = sum(seen or 0 for seen in rows[-1])
-    expected, *_ = part = model.round_of(newest)
-    _, variance, free = law_of_total(model, [part])
+    parts = [model.round_of(np.array([count is not None for count in row], float)) for row in window]
+    count = sum(seen or 0 for row in window for seen in row)
+    expected, variance, free = law_of_total(model, parts)
     spread = (variance - expected) / expected**2
     low, high = _limits(count, expected, spread, free, (1 - level) / 2)
     cautions = []
-    if len(rows) - 1 < ENOUGH:
-        cautions.append(f"Only {len(rows) - 1} earlier rounds: what is usual here is known roughly.")
+    if n_before < ENOUGH:
+        cautions.append(f"Only {n_before} earlier rounds: what is usual here is known roughly.")
     p = _t_tail(_upper_tail(count, expected, spread, 1.0), free)
     return TimesUsual(count, expected, count / expected, low, high, p, len(earlier), (), tuple(cautions))
 
@@ -145,7 +147,7 @@ def _t_tail(p: float, free: float) -> float:
     """A tail of the normal law as one of the t law with `free` degrees of freedom."""
     from scipy.special import ndtri, stdtr
 
-    return float(stdtr(free, ndtri(p))) if 0 < p < 1 else p
+    return float(stdtr(free, float(ndtri(p)))) if 0 < p < 1 else p
 
 
 def _crossing(rising: Callable[[float], float]) -> float:
@@ -162,7 +164,7 @@ def _crossing(rising: Callable[[float], float]) -> float:
 
 CALCULATION = Calculation(
     name="times-usual",
-    question="How many times the usual were there in the newest round?",
+    question="How many times the usual were there in the newest rounds?",
     source="our own; gamma prior of the boards after Clayton & Kaldor 1987, Biometrics 43:671",
     method="count over what these boards usually have; factors that agree with the count under a gamma law",
     params=(
@@ -171,6 +173,15 @@ CALCULATION = Calculation(
             "count_lists_or_null",
             max_len=2_000,
             doc="Counts of each round, boards in one order, null where not turned or spoiled; the newest last.",
+        ),
+        Param(
+            "newest",
+            "integer",
+            required=False,
+            default=1,
+            low=1,
+            high=10,
+            doc="How many of the newest rounds are taken together.",
         ),
         LEVEL,
     ),
@@ -187,7 +198,7 @@ CALCULATION = Calculation(
         ]
     },
     returns={
-        "count, expected": "slugs in the newest round, and what its boards usually have",
+        "count, expected": "slugs in the newest rounds, and what their boards usually have",
         "times, low, high": "count over expected, and the factors that agree with the count",
         "p_so_many": "chance of so many or more when nothing has changed",
         "n_rounds": "earlier rounds learned from",
