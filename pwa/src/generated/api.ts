@@ -910,6 +910,83 @@ export interface RuleSpec {
 /** What the plot may be warned about, in the order in which people read it. */
 export const RULES: readonly RuleSpec[] = [
   {
+    name: 'frost',
+    title: 'Frost tonight',
+    question: 'May frost hurt something tonight?',
+    group: 'tonight',
+    on: true,
+    wake: true,
+    source: 'Snyder & de Melo-Abreu 2005, Frost protection, vol. 1, ch. 5, FAO; Murphy 1977 (cost and loss)',
+    settings: [
+      { name: 'cost', kind: 'number', default: 4.0, low: 0, high: 1000000.0, doc: 'What covering costs each time, in minutes or money (common practice, no source).' },
+      { name: 'loss', kind: 'number', default: 60.0, low: 0, high: 1000000.0, doc: 'What the harm costs if nothing is done, in the same unit (common practice, no source).' },
+      { name: 'at_c', kind: 'number', default: null, unit: '°C', low: -20, high: 15, doc: 'Warn whenever it may fall to this temperature or lower, whatever stands; empty for not at all.' },
+    ],
+  },
+  {
+    name: 'ground_frost',
+    title: 'Ground frost',
+    question: 'May it freeze at the ground tonight?',
+    group: 'tonight',
+    on: true,
+    wake: false,
+    source: 'grass less air, learned on this plot; before that a rule of thumb (common practice, no source)',
+    settings: [
+      { name: 'cost', kind: 'number', default: 4.0, low: 0, high: 1000000.0, doc: 'What covering costs each time, in minutes or money (common practice, no source).' },
+      { name: 'loss', kind: 'number', default: 60.0, low: 0, high: 1000000.0, doc: 'What the harm costs if nothing is done, in the same unit (common practice, no source).' },
+    ],
+  },
+  {
+    name: 'evening_reading',
+    title: 'Evening reading missing',
+    question: 'Is the evening reading missing on a night on which it may freeze?',
+    group: 'tonight',
+    on: true,
+    wake: false,
+    source: 'two hours after sunset: Snyder & de Melo-Abreu 2005, FAO, ch. 5; the reminder: common practice, no source',
+    settings: [
+    ],
+  },
+  {
+    name: 'heat',
+    title: 'Too hot under cover',
+    question: 'Is it too hot in the tunnel or the frame?',
+    group: 'tonight',
+    on: true,
+    wake: false,
+    source: 'common practice, no source',
+    settings: [
+      { name: 'limit_c', kind: 'number', default: 30.0, unit: '°C', low: 15, high: 60, doc: 'Too hot above this (common practice, no source).' },
+    ],
+  },
+  {
+    name: 'surge',
+    title: 'Slug surge',
+    question: 'Are there more slugs than usual, and where?',
+    group: 'pests',
+    on: true,
+    wake: false,
+    source: 'our own, judged by simulation (HONESTY.md); gamma prior after Clayton & Kaldor 1987, Biometrics 43:671',
+    settings: [
+      { name: 'one_false_in', kind: 'whole', default: 60, unit: 'quiet rounds', low: 20, high: 1000, doc: 'Accept one false alarm in so many quiet rounds: fewer is more watchful (simulated at 60).' },
+      { name: 'current_days', kind: 'whole', default: 10, unit: 'days', low: 2, high: 30, doc: 'A round older than this is no longer news (common practice, no source).' },
+    ],
+  },
+  {
+    name: 'threshold',
+    title: 'Slugs above your threshold',
+    question: 'Is the mean a board above what I will stand?',
+    group: 'pests',
+    on: true,
+    wake: false,
+    source: 'threshold: your own; mean: Anscombe 1950, Biometrika 37:358, Garwood 1936, Biometrika 28:437',
+    settings: [
+      { name: 'mean_per_board', kind: 'number', default: null, unit: 'slugs a board', low: 0.1, high: 1000, doc: 'Your own threshold for the mean of all boards of a round; without one the rule is silent.' },
+      { name: 'chance_percent', kind: 'number', default: 50.0, unit: '%', low: 5, high: 99, doc: 'How likely it must be that the true mean is above the threshold (50: as soon as the mean is).' },
+      { name: 'current_days', kind: 'whole', default: 10, unit: 'days', low: 2, high: 30, doc: 'A round older than this is no longer news (common practice, no source).' },
+    ],
+  },
+  {
     name: 'round_missed',
     title: 'Round missed',
     question: 'Has a usual round been left out?',

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import Final, NamedTuple
 
 #: Damaging temperature ranges of temperate crops, Table 2 of the review at PubMed Central PMC10202904.
@@ -75,7 +76,11 @@ CROPS: Final[tuple[Crop, ...]] = (
     _one("maize", _VERY, "sweetcorn", "sweet corn", "corn"),
     _one("melon", _VERY, "watermelon", indoors=True),
     Crop("strawberry", ("strawberry",), {"": _MODERATE, "blossom": _SENSITIVE}),
-    Crop("fruit blossom", ("apple", "pear", "plum", "cherry", "peach"), {"": _REASONABLE, "blossom": _SENSITIVE}),
+    Crop(
+        "fruit blossom",
+        ("apple", "pear", "plum", "cherry", "peach"),
+        {"": _REASONABLE, "blossom": _SENSITIVE},
+    ),
     _one("lettuce", _SENSITIVE, "salad", indoors=True),
     _one("pea", _SENSITIVE, "mangetout", "sugar snap"),
     _one("asparagus", _SENSITIVE),
@@ -138,6 +143,7 @@ class CropDamage:
     words: str
 
 
+@lru_cache(maxsize=4096)
 def crop_damage(kind: str, stage: str | None = None, hardened: bool = False) -> CropDamage:
     """Return where frost starts to hurt a crop.
 
@@ -181,7 +187,9 @@ def crop_damage(kind: str, stage: str | None = None, hardened: bool = False) -> 
     used = found if found in row.harm else ""
     harm = row.harm[used]
     critical = (harm.warm_c + harm.cold_c) / 2 if hardened else harm.warm_c
-    return CropDamage(row.name, critical, row.raised_indoors, used, harm.source, _words(row, used, critical, hardened))
+    return CropDamage(
+        row.name, critical, row.raised_indoors, used, harm.source, _words(row, used, critical, hardened)
+    )
 
 
 def _words(row: Crop, stage: str, critical_c: float, hardened: bool) -> str:

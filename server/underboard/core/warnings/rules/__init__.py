@@ -5,13 +5,25 @@ from __future__ import annotations
 from underboard.core.warnings.rules import (
     backup_old,
     certificate_ending,
+    evening_reading,
+    frost,
+    ground_frost,
+    heat,
     phone_not_synced,
     reading_implausible,
     round_missed,
+    surge,
+    threshold,
 )
 from underboard.core.warnings.terms import Rule
 
 ALL: tuple[Rule, ...] = (
+    frost.RULE,
+    ground_frost.RULE,
+    evening_reading.RULE,
+    heat.RULE,
+    surge.RULE,
+    threshold.RULE,
     round_missed.RULE,
     reading_implausible.RULE,
     phone_not_synced.RULE,

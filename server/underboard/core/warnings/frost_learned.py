@@ -1,0 +1,45 @@
+"""What a plot's own nights teach about frost: the fit of its minima, and how its covered places differ."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from functools import lru_cache
+from typing import Any
+
+from underboard.core.agronomy.frost.cover_offset import cover_offset
+from underboard.core.agronomy.frost.foretold import fit_of
+from underboard.core.agronomy.frost.frost_fit import frost_fit
+from underboard.core.warnings.facts import Facts, NightFact, PairFact
+
+
+def frost_learned(facts: Facts) -> dict[str, Any]:
+    """Return the fit over the plot's clear nights and the offset of each place with a thermometer, as JSON."""
+    return {
+        "frost_fit": dict(_fit(facts.nights)),
+        "offsets": {place_id: dict(_offset(pairs)) for place_id, pairs in sorted(facts.pairs.items())},
+    }
+
+
+# A plot is looked at every quarter of an hour and its nights change once a day.
+@lru_cache(maxsize=256)
+def _fit(nights: tuple[NightFact, ...]) -> Mapping[str, Any]:
+    """The two steps or the usual drop, whichever foretells better; with the drop alone beside it.
+
+    A line on which warmer evenings give colder nights is chance or error, so the drop stands in for it.
+    """
+    rows = [{"evening_c": one.evening_c, "dew_c": one.dew_c, "min_c": one.min_c} for one in nights]
+    drop = _plain(vars(frost_fit(rows, "mean_drop")))
+    best = _plain(fit_of(rows, None))
+    if (best["evening_coef"] or 0.0) < 0:
+        best = drop
+    return {**best, "without_dew": drop}
+
+
+@lru_cache(maxsize=1024)
+def _offset(pairs: tuple[PairFact, ...]) -> Mapping[str, Any]:
+    found = cover_offset([one.outside_c for one in pairs], [one.inside_c for one in pairs])
+    return _plain(vars(found))
+
+
+def _plain(fields: Mapping[str, Any]) -> dict[str, Any]:
+    return {name: list(value) if isinstance(value, tuple) else value for name, value in fields.items()}
