@@ -5,10 +5,11 @@ import type { View } from '../../storage';
 import { t } from '../../text';
 import type { PlotFacts } from '../forms/plot_facts';
 import { suggested } from './last_night';
-import { lineOf, type WarningPage } from './model';
+import type { WarningPage } from './model';
 import { degreeWords } from './numbers';
 import { say } from './replies';
 import { deedOf, outcomeOf, whenWords } from './words';
+import { worstOf } from './worst';
 
 type DeedsProps = { view: View<'warning'>; answer: Answer; facts: PlotFacts; over: boolean };
 
@@ -88,7 +89,7 @@ export function Outcome({ view, data, facts, over }: OutcomeProps) {
   const answer = async (what: (typeof OUTCOMES)[number]) => {
     if (await say(view.id, { outcome: what, seen: true }, facts)) setAgain(false);
   };
-  const line = lineOf(view.body.numbers);
+  const line = worstOf(view.body.numbers).line_c;
   const { minimum } = data;
   const offered = asked === 'froze' ? suggested(minimum, line) : undefined;
   return (

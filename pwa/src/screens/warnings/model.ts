@@ -2,7 +2,7 @@
 import { type Answer, answerOf, earlier, standing } from '../../domain/warnings';
 import { get, list, type View } from '../../storage';
 import { known } from '../forms/known';
-import { dayPlus, localDay } from '../forms/local_time';
+import { dayPlus } from '../forms/local_time';
 import type { PlotFacts } from '../forms/plot_facts';
 import type { PastReading } from '../readings/model';
 import { isAsked, type Meter, type Minimum, minimumOf, nightWarned } from './last_night';
@@ -89,14 +89,4 @@ export async function unanswered(facts: PlotFacts, now: number): Promise<View<'w
     ({ id, body }) =>
       outcomeOf(body.rule) === 'froze' && isAsked(body, now) && !answered.has(id) && facts.plot,
   );
-}
-
-/** The line that was warned of: the lowest damage temperature in its numbers, else freezing. */
-export function lineOf(numbers: Record<string, unknown> | undefined): number {
-  const line = numbers?.line_c ?? numbers?.critical_c;
-  return typeof line === 'number' ? line : 0;
-}
-
-export function todayOf(facts: PlotFacts): string {
-  return localDay(new Date(), facts.time_zone);
 }

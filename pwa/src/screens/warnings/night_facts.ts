@@ -5,9 +5,9 @@ import { dayPlus } from '../forms/local_time';
 import type { PlotFacts } from '../forms/plot_facts';
 import { celsius } from '../readings/model';
 import { nightOf, nightWarned } from './last_night';
-import { lineOf } from './model';
 import type { NightFacts } from './night_drawing';
 import { outcomeOf } from './words';
+import { worstOf } from './worst';
 
 const HOUR = 3_600_000;
 
@@ -15,17 +15,19 @@ const HOUR = 3_600_000;
 export async function nightFactsOf(view: View<'warning'>, facts: PlotFacts): Promise<NightFacts | undefined> {
   const { rule, numbers } = view.body;
   const night = nightWarned(view.body, facts.time_zone);
-  const min_c = number(numbers?.min_c);
-  if (outcomeOf(rule) !== 'froze' || !night || min_c === undefined) return undefined;
-  const evening_c = number(numbers?.evening_c) ?? (await eveningOf(night, facts));
+  const worst = worstOf(numbers);
+  if (outcomeOf(rule) !== 'froze' || !night || worst.min_c === undefined) return undefined;
+  const read = number(numbers?.evening_c) ?? (await eveningOf(night, facts));
   const sun = sunOfNight(night, facts);
-  if (evening_c === undefined || !sun) return undefined;
+  if (read === undefined || !sun) return undefined;
+  // The place is as much colder or warmer all night as it is at its lowest.
+  const evening_c = read + worst.offset_c;
   return {
     evening_c,
-    min_c: Math.min(min_c, evening_c),
-    low_c: number(numbers?.low_c) ?? null,
-    high_c: number(numbers?.high_c) ?? null,
-    line_c: lineOf(numbers),
+    min_c: Math.min(worst.min_c, evening_c),
+    low_c: worst.low_c ?? null,
+    high_c: worst.high_c ?? null,
+    line_c: worst.line_c,
     ...sun,
   };
 }

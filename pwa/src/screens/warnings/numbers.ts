@@ -1,29 +1,43 @@
 /** The numbers a warning rests on, as rows for people: names in words, units, intervals as two numbers. Pure. */
 import { decimals, t } from '../../text';
+import { dayWords, localClock, localDay } from '../forms/local_time';
+import type { PlotFacts } from '../forms/plot_facts';
 import { inUnit, type TemperatureUnit } from '../readings/model';
+
+/** What the words need to know of the plot. */
+export type As = Pick<PlotFacts, 'unit' | 'time_zone'>;
 
 export interface NumberRow {
   name: string;
   value: string;
 }
 
-type Unit = { end: RegExp; words: (value: number, as: TemperatureUnit) => string };
+type Unit = { end: RegExp; words: (value: number, as: As) => string };
 
 /** The unit is the end of the name. */
 const UNITS: readonly Unit[] = [
-  { end: /_c$/, words: (value, as) => degreeWords(value, as) },
+  { end: /_c$/, words: (value, as) => degreeWords(value, as.unit) },
   { end: /_percent$/, words: (value) => `${tidy(value)}\u00a0%` },
   { end: /_per_m2$|_m2$/, words: (value) => `${tidy(value)}\u00a0${'/ m²'}` },
   { end: /_days$/, words: (value) => `${tidy(value)}\u00a0d` },
   { end: /_hours$/, words: (value) => `${tidy(value)}\u00a0h` },
   { end: /_m$/, words: (value) => `${tidy(value)}\u00a0m` },
 ];
-const PARTS: Readonly<Record<string, string>> = { p: 'chance', n: 'number', min: 'lowest', max: 'highest' };
-const HIDDEN = /(^|_)ids?$|^(key|rule)$/;
+const PARTS: Readonly<Record<string, string>> = {
+  p: 'chance',
+  n: 'number of',
+  min: 'lowest',
+  max: 'highest',
+  on: '',
+  at: '',
+};
+const HIDDEN = /(^|_)ids?$|^(key|rule|level)$/;
 
 export function degreeWords(celsius: number, as: TemperatureUnit): string {
   const value = inUnit({ value: celsius, unit: 'degC' }, as);
-  return `${decimals(value).replace('-', '\u2212')}\u00a0${t(`forms.unit_${as}`)}`;
+  return `${decimals(value + 0)
+    .replace(/^-0([.,]0)?$/, '0$1')
+    .replace('-', '\u2212')}\u00a0${t(`forms.unit_${as}`)}`;
 }
 
 /** A chance in whole percent, never nought and never all. */
@@ -33,7 +47,7 @@ export function chanceWords(p: number): string {
   return t('evening.p', { n: Math.round(100 * p) });
 }
 
-export function numberRows(numbers: Record<string, unknown> | undefined, as: TemperatureUnit): NumberRow[] {
+export function numberRows(numbers: Record<string, unknown> | undefined, as: As): NumberRow[] {
   return Object.entries(numbers ?? {}).flatMap(([key, value]): NumberRow[] => {
     if (HIDDEN.test(key) || value === null || typeof value === 'object') {
       const span = spanOf(key, value, as);
@@ -44,7 +58,7 @@ export function numberRows(numbers: Record<string, unknown> | undefined, as: Tem
 }
 
 /** Lists of things, each a table of its own. */
-export function numberTables(numbers: Record<string, unknown> | undefined, as: TemperatureUnit) {
+export function numberTables(numbers: Record<string, unknown> | undefined, as: As) {
   return Object.entries(numbers ?? {}).flatMap(([key, value]) => {
     if (!Array.isArray(value) || !value.every(isRecord) || value.length === 0) return [];
     const columns = [...new Set(value.flatMap((row) => Object.keys(row)))].filter(
@@ -65,20 +79,29 @@ function isRecord(value: unknown): value is Record<string, unknown> {
 }
 
 /** { low, high } and the like. */
-function spanOf(key: string, value: unknown, as: TemperatureUnit): string | undefined {
+function spanOf(key: string, value: unknown, as: As): string | undefined {
   if (HIDDEN.test(key) || !isRecord(value)) return undefined;
   const { low, high } = value;
   if (typeof low !== 'number' || typeof high !== 'number') return undefined;
   return t('warnings.to', { low: valueWords(key, low, as), high: valueWords(key, high, as) });
 }
 
-function valueWords(key: string, value: unknown, as: TemperatureUnit): string {
+function valueWords(key: string, value: unknown, as: As): string {
   if (value === null || value === undefined) return '–';
   if (typeof value === 'boolean') return t(value ? 'warnings.yes' : 'warnings.no');
-  if (typeof value !== 'number') return String(value).replaceAll('_', ' ');
+  if (typeof value !== 'number') return textWords(String(value), as);
   if (/(^|_)(p|chance|share|probability)(_|$)/.test(key) && value >= 0 && value <= 1)
     return chanceWords(value);
   return UNITS.find(({ end }) => end.test(key))?.words(value, as) ?? tidy(value);
+}
+
+function textWords(text: string, as: As): string {
+  const today = localDay(new Date(), as.time_zone);
+  if (/^\d{4}-\d\d-\d\d$/.test(text)) return dayWords(text, today);
+  if (/^\d{4}-\d\d-\d\dT/.test(text) && !Number.isNaN(Date.parse(text))) {
+    return `${dayWords(localDay(text, as.time_zone), today)} ${localClock(text, as.time_zone)}`;
+  }
+  return text.replaceAll('_', ' ');
 }
 
 function nameOf(key: string): string {
@@ -86,6 +109,7 @@ function nameOf(key: string): string {
   const words = plain
     .split('_')
     .map((part) => PARTS[part] ?? part)
+    .filter(Boolean)
     .join(' ');
   return words.charAt(0).toUpperCase() + words.slice(1);
 }

@@ -2,6 +2,9 @@ import { Card } from '../../parts';
 import { useLive, type View } from '../../storage';
 import { t } from '../../text';
 import type { PlotFacts } from '../forms/plot_facts';
+import { CountPicture } from './count_picture';
+import { FrostTable } from './frost_table';
+import { LimitPicture } from './limit_picture';
 import type { WarningPage } from './model';
 import { nightFactsOf } from './night_facts';
 import { NightPicture } from './night_picture';
@@ -17,12 +20,15 @@ export function Picture({ data, view, facts }: Props) {
     [view.id, view.rev, view.body.updated_at],
   );
   const { numbers } = view.body;
-  const rows = numberRows(numbers, facts.unit);
-  const tables = numberTables(named(numbers, data), facts.unit);
+  const rows = numberRows(numbers, facts);
+  const tables = night ? [] : numberTables(named(numbers, data), facts);
   if (!night && rows.length === 0 && tables.length === 0) return null;
   return (
     <Card title={t('warnings.numbers')} icon="findings">
       {night && <NightPicture night={night} facts={facts} />}
+      <FrostTable numbers={numbers} data={data} facts={facts} />
+      <CountPicture view={view} facts={facts} />
+      <LimitPicture numbers={numbers} />
       {rows.length > 0 && <Rows rows={rows} folded={night !== undefined} />}
       {tables.map((table) => (
         <div key={table.name} class="table-frame">

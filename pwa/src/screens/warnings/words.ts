@@ -8,7 +8,8 @@ import type { PlotFacts } from '../forms/plot_facts';
 /** By the first word of the rule's name that is known. */
 const ICONS: readonly [RegExp, IconName][] = [
   [/frost|cold/, 'frost'],
-  [/slug|surge|level/, 'plank'],
+  [/evening/, 'moon'],
+  [/slug|surge|threshold|round/, 'plank'],
   [/wireworm|trap/, 'trap'],
   [/heat|hot|vent/, 'sun'],
   [/soil|plant|nematode|blight|reading|thermometer/, 'thermometer'],
@@ -73,16 +74,29 @@ export type Deed = 'covered' | 'vented' | 'done';
 /** What one does about it; undefined where there is nothing to be done on the plot. */
 export function deedOf(rule: string | undefined): Deed | undefined {
   const name = rule ?? '';
-  if (/^(backup|certificate|phone|reading|round)/.test(name)) return undefined;
+  if (/^(backup|certificate|phone|reading|round|evening)/.test(name)) return undefined;
   if (/frost|plant_out|cold/.test(name)) return 'covered';
   return /heat|hot/.test(name) ? 'vented' : 'done';
+}
+
+/** The screen on which it is dealt with. */
+const PLACES_TO_GO: readonly [RegExp, string][] = [
+  [/^evening/, '/evening'],
+  [/^trap/, '/traps'],
+  [/^reading/, '/readings'],
+  [/^phone/, '/sync'],
+  [/^(surge|threshold)/, '/findings'],
+];
+
+export function goOf(rule: string | undefined): string | undefined {
+  return PLACES_TO_GO.find(([words]) => words.test(rule ?? ''))?.[1];
 }
 
 /** Which question the outcome answers; undefined where there is nothing to judge. */
 export function outcomeOf(rule: string | undefined): 'froze' | 'came' | undefined {
   const name = rule ?? '';
   if (/frost/.test(name)) return 'froze';
-  return /surge|level|heat|blight/.test(name) ? 'came' : undefined;
+  return /surge|threshold|heat|blight/.test(name) ? 'came' : undefined;
 }
 
 /** "Tue 12 May 21:04" by the plot's clock. */
