@@ -6,30 +6,47 @@ import { Shell } from './app/shell';
 import { startSun } from './app/sun_look';
 import { startUpdates } from './app/update';
 import { startRouter } from './parts/router';
+import { openStorage, whenQuiet } from './storage';
 import { startSync } from './sync';
 import './styles/tokens.css';
 import './styles/elements.css';
 import './styles/parts.css';
 import './styles/forms.css';
 import './styles/shell.css';
+// With the frame's, so that the first board waits for no second sheet.
+import './screens/round/style.css';
+import './screens/round/ladder.css';
+import './screens/round/pad.css';
+
+const SCREEN_AT_MOST_MS = 400;
 
 const root = document.getElementById('app');
 if (root) {
   startSun();
   if (isSecureContext) {
+    openStorage();
     startRouter();
     followPairingLink();
-    fetchScreen();
-    render(<Shell />, root);
-    startSync();
-    void startUpdates();
+    void fetchScreen().then(() => {
+      render(<Shell />, root);
+      // Whoever stands at a board waits for the board. Sync and a newer shell can wait for that.
+      void whenQuiet().then(() => {
+        startSync();
+        void startUpdates();
+      });
+    });
   } else {
     render(<InsecureAddress />, root);
   }
 }
 
-/** Ask for the code of the first screen before anything is drawn; the shell draws it, or says that it failed. */
-function fetchScreen(): void {
+/**
+ * The code of the first screen, so that it is drawn at once and not after a picture of waiting. If it is long in
+ * coming (no network on the very first visit) or fails, the shell is drawn and says so.
+ */
+async function fetchScreen(): Promise<void> {
   const found = routeAt(location.pathname);
-  if (found) openScreen(found.route.screen).catch(() => undefined);
+  if (!found) return;
+  const late = new Promise<void>((done) => setTimeout(done, SCREEN_AT_MOST_MS));
+  await Promise.race([openScreen(found.route.screen).catch(() => undefined), late]);
 }

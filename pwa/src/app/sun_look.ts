@@ -1,16 +1,19 @@
-import { type Spot, spotOf, sunOn } from '../domain/daylight';
+import { type Spot, type SunTimes, shiftedTo, spotOf, sunAt } from '../domain/daylight';
 import { startLook } from '../parts/look';
-import { changes, list } from '../storage';
+import { changes, list, whenQuiet } from '../storage';
+
+const KEY = 'underboard.sun';
 
 let spot: Spot | undefined;
 
 /** Keep the look by the sun at the plot, whose place is in the plot's record. */
 export function startSun(): void {
   const refresh = startLook(() => {
-    if (!spot) return undefined;
-    // "sv" writes a date as 2026-04-14, which is the form the calculation takes.
-    const day = new Intl.DateTimeFormat('sv', { timeZone: spot.time_zone }).format(new Date());
-    return sunOn(day, spot);
+    const now = Date.now();
+    if (!spot) return shiftedTo(now, remembered());
+    const sun = sunAt(now, spot);
+    remember(sun);
+    return sun;
   });
   const read = async (): Promise<void> => {
     try {
@@ -24,5 +27,24 @@ export function startSun(): void {
   changes.subscribe((event) => {
     if (event.types.has('plot') || event.types.has('*')) void read();
   });
-  void read();
+  // Until the plot has been read the sun of the last time will do: it moves by a few minutes a day.
+  void whenQuiet().then(read);
+}
+
+function remembered(): SunTimes | undefined {
+  try {
+    const [rise, set] = (localStorage.getItem(KEY) ?? '').split(' ').map(Number);
+    return rise && set ? { rise, set } : undefined;
+  } catch {
+    return undefined; // storage may be closed to us; the look of the phone will do
+  }
+}
+
+function remember({ rise, set }: SunTimes): void {
+  if (rise === null || set === null) return;
+  try {
+    localStorage.setItem(KEY, `${rise} ${set}`);
+  } catch {
+    // as above
+  }
 }

@@ -1,11 +1,29 @@
 import { describe, expect, it } from 'vitest';
-import { partOfDay, spotOf, sunInSky, sunOn } from './daylight';
+import { partOfDay, shiftedTo, spotOf, sunInSky, sunOn } from './daylight';
 
 const HOUR = 3_600_000;
 // fixtures/outside/sun_public.csv, row Norwich 2025-06-21, within its own tolerance of 78 s.
 const NORWICH = { latitude: 52.63, longitude: 1.3, time_zone: 'Europe/London' };
 const RISE = Date.parse('2025-06-21T03:30:54Z');
 const SET = Date.parse('2025-06-21T20:22:24Z');
+
+it('yesterday’s sun, moved to today, says the same of the hour', () => {
+  const day = 86_400_000;
+  const then = { rise: Date.parse('2026-04-14T05:10:00Z'), set: Date.parse('2026-04-14T18:55:00Z') };
+  for (const [later, clock] of [
+    [1, '04:30'],
+    [1, '23:30'],
+    [3, '12:00'],
+  ] as const) {
+    const now = Date.parse(`2026-04-14T${clock}:00Z`) + later * day;
+    const moved = shiftedTo(now, then);
+    expect(((moved?.rise ?? 0) - then.rise) % day).toBe(0);
+    // The nearest noon of the sun is less than half a day away.
+    expect(Math.abs(((moved?.rise ?? 0) + (moved?.set ?? 0)) / 2 - now)).toBeLessThanOrEqual(day / 2);
+  }
+  expect(shiftedTo(0, { rise: null, set: null })).toBeUndefined();
+  expect(shiftedTo(0, undefined)).toBeUndefined();
+});
 
 it('the sun of a day stands where the public table puts it', () => {
   const { rise, set } = sunOn('2025-06-21', NORWICH);

@@ -1,5 +1,7 @@
 /** First light at the plot: what the hour means for the walk, and where the sun stands. Pure. */
-import { sun } from '../agronomy';
+
+import { localDate } from '../agronomy/local_time';
+import { sun } from '../agronomy/sun';
 
 export interface Spot {
   latitude: number;
@@ -35,6 +37,20 @@ export function sunOn(day: string, spot: Spot): SunTimes {
     days.set(key, known);
   }
   return known;
+}
+
+/** Sunrise and sunset at a spot on the day that it is there now. */
+export function sunAt(now: number, spot: Spot): SunTimes {
+  return sunOn(localDate(now, spot.time_zone), spot);
+}
+
+const DAY = 86_400_000;
+
+/** Times of an earlier day moved to the day of `now`: wrong by a few minutes for each day between. */
+export function shiftedTo(now: number, then: SunTimes | undefined): SunTimes | undefined {
+  if (!then || then.rise === null || then.set === null) return undefined;
+  const by = Math.round((now - (then.rise + then.set) / 2) / DAY) * DAY;
+  return { rise: then.rise + by, set: then.set + by };
 }
 
 function moment(at: string | null): number | null {

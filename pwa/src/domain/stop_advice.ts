@@ -1,5 +1,6 @@
 /** What the boards turned so far say, against the plot's usual, and whether they are enough for today. Pure. */
-import { countSummary, stopLine } from '../agronomy';
+import { countSummary } from '../agronomy/count_summary';
+import { stopLine } from '../agronomy/stop_line';
 
 /** Rounds that the usual level and the plot's own clumping are learnt from. */
 export const LEARN_FROM = 20;

@@ -5,6 +5,7 @@ type Listener = (change: Change) => void;
 
 const listeners = new Set<Listener>();
 let channel: BroadcastChannel | undefined;
+let told = 0;
 
 function openChannel(): BroadcastChannel | undefined {
   if (!channel && typeof BroadcastChannel !== 'undefined') {
@@ -16,6 +17,7 @@ function openChannel(): BroadcastChannel | undefined {
 }
 
 function tellHere(change: Change): void {
+  told += 1;
   for (const listener of listeners) listener(change);
 }
 
@@ -24,6 +26,10 @@ export const changes = {
     openChannel();
     listeners.add(listener);
     return () => listeners.delete(listener);
+  },
+  /** How many changes were told so far: whoever reads before subscribing sees whether one slipped between. */
+  told(): number {
+    return told;
   },
 };
 

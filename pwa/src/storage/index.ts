@@ -2,16 +2,18 @@
 
 export { changes } from './changes';
 export { newId } from './ids';
-export { useLive } from './live';
+export { type Known, useLive } from './live';
 export {
   discard,
   dropDraft,
   get,
+  glance,
   list,
   listBy,
   loadDraft,
   meta,
   needsYou,
+  openStorage,
   remove,
   resolve,
   save,
@@ -20,6 +22,7 @@ export {
   setMeta,
 } from './phone';
 export { loadPhoto, type PhotoInfo, PhotoRefused, savePhoto } from './photos';
+export { whenQuiet } from './quiet';
 export type { DateRange, SaveItem } from './records';
 export type { Conflict, Fields, PhotoRow, Problem, View } from './rows';
 export { saveTrouble } from './trouble';

@@ -2,9 +2,10 @@
 
 import type { RecordOf, RecordType } from '../generated/api';
 import { Landing } from '../sync/landing';
+import { withDb } from './database';
 import { IdbStore } from './idb_store';
 import { metaIn } from './meta_rows';
-import { type DateRange, Records, type SaveItem } from './records';
+import { type DateRange, type Glance, Records, type SaveItem, type Wanted } from './records';
 import type { Fields, View } from './rows';
 
 export const store = new Landing(new IdbStore());
@@ -49,6 +50,15 @@ export async function listBy(
 ): Promise<View<'slug_count'>[]> {
   const views = await records.countsOfRound(value);
   return views.filter((view) => view.type === type && view.body[field] === value) as View<'slug_count'>[];
+}
+
+export async function glance(wanted: Wanted): Promise<Glance> {
+  return await records.glance(wanted);
+}
+
+/** Open the database before the first question is asked; who asks then is told what is wrong, if anything is. */
+export function openStorage(): void {
+  withDb(async () => undefined).catch(() => undefined);
 }
 
 export async function needsYou(): Promise<View[]> {

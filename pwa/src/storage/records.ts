@@ -17,6 +17,22 @@ export type SaveItem = {
 }[RecordType];
 export type DateRange = { from?: string; to?: string };
 
+/** What a screen needs to know at once. */
+export interface Wanted {
+  types: readonly RecordType[];
+  ids: readonly string[];
+  round?: string;
+  metas: readonly string[];
+  draft: string;
+}
+export interface Glance {
+  types: Map<RecordType, View[]>;
+  ids: Map<string, View>;
+  counts: View[];
+  metas: Map<string, unknown>;
+  draft: unknown;
+}
+
 const WRITES: StoreName[] = ['records', 'outbox', 'meta'];
 
 export class Records {
@@ -69,6 +85,30 @@ export class Records {
     return await this.store.read(['records', 'outbox'], async (tx) =>
       this.#views(tx, await tx.rowsOfRound(roundId)),
     );
+  }
+
+  /** Everything in one transaction: on a slow phone each question of its own costs as much as its answer. */
+  async glance(wanted: Wanted): Promise<Glance> {
+    return await this.store.read(['records', 'outbox', 'meta', 'drafts'], async (tx) => {
+      const [ops, types, rows, counts, metas, draft] = await Promise.all([
+        tx.all('outbox'),
+        Promise.all(wanted.types.map((type) => tx.rowsOf(type))),
+        Promise.all(wanted.ids.map((id) => tx.get('records', id))),
+        wanted.round ? tx.rowsOfRound(wanted.round) : [],
+        Promise.all(wanted.metas.map((key) => metaIn<unknown>(tx, key))),
+        tx.get('drafts', wanted.draft),
+      ]);
+      const byRecord = opsByRecord(ops);
+      const view = (row: Row): View => viewOf(row, byRecord.get(row.id) ?? [], this.rules);
+      const live = (found: Row[]): View[] => found.map(view).filter(({ deleted }) => !deleted);
+      return {
+        types: new Map(wanted.types.map((type, i) => [type, live(types[i] ?? [])])),
+        ids: new Map(rows.flatMap((row) => (row ? [[row.id, view(row)] as const] : []))),
+        counts: live(counts),
+        metas: new Map(wanted.metas.map((key, i) => [key, metas[i]])),
+        draft: draft?.value,
+      };
+    });
   }
 
   /** Conflicts to settle, entries the server refused, records that somebody deleted meanwhile. */

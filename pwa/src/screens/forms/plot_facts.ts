@@ -19,10 +19,23 @@ export function phoneZone(): string {
 export async function readPlotFacts(): Promise<PlotFacts> {
   const [[plot], observer, paired, keptZone] = await Promise.all([
     list('plot'),
-    meta<string>('observer'),
-    meta<{ plot_id: string; role?: string }>('paired'),
-    meta<string>('time_zone'),
+    meta('observer'),
+    meta('paired'),
+    meta('time_zone'),
   ]);
+  return await factsOf(plot, { observer, paired, time_zone: keptZone });
+}
+
+/** Keys of the small facts about this phone that the facts are made of. */
+export const FACT_METAS = ['observer', 'paired', 'time_zone'] as const;
+
+export async function factsOf(
+  plot: View<'plot'> | undefined,
+  metas: { [K in (typeof FACT_METAS)[number]]?: unknown },
+): Promise<PlotFacts> {
+  const observer = metas.observer as string | undefined;
+  const paired = metas.paired as { plot_id: string; role?: string } | undefined;
+  const keptZone = metas.time_zone;
   const timeZone = plot?.body.time_zone ?? phoneZone();
   // Storage cuts lists by local days of the plot: it has to know the plot's zone as soon as we do.
   if (plot?.body.time_zone && keptZone !== timeZone) await setMeta('time_zone', timeZone);

@@ -3,59 +3,49 @@ import type { ScreenProps } from '../../app/routes';
 import { type Counter, nextTodo, type Plank, planksOf, progressOf, type Tap } from '../../domain/round_model';
 import { running, stopAdvice } from '../../domain/stop_advice';
 import { ButtonLink, EmptyState } from '../../parts';
-import { get, loadDraft, useLive, type View } from '../../storage';
+import { useLive, type View } from '../../storage';
 import { t } from '../../text';
-import { localDay } from '../forms/local_time';
-import { type PlotFacts, usePlotFacts } from '../forms/plot_facts';
 import { kept } from '../forms/write';
 import { FinishSheet } from './finish';
 import { RoundHead } from './head';
 import { Ladder } from './ladder';
-import { beforeRound, boardsOn, counterHere, countsOf, TapWriter } from './model';
+import { beforeRound, countsOf, type Opened, openRound, TapWriter } from './model';
 import { Pad } from './pad';
 import { buzz, useWakeLock } from './wake';
-import { type Stand, standKey, useStand, type Walking, withDone, withoutLast, withPhoto } from './walk';
-import './style.css';
-import './ladder.css';
-import './pad.css';
+import { useStand, type Walking, withDone, withoutLast, withPhoto } from './walk';
 
 export default function RoundScreen({ params }: ScreenProps) {
   const id = params.id ?? '';
-  const facts = usePlotFacts();
-  const round = useLive(async () => ({ view: await get('round', id) }), ['round'], [id]);
-  const draft = useLive(async () => ({ stand: await loadDraft<Stand>(standKey(id)) }), [], [id]);
-  const me = useLive(() => counterHere(facts?.observer ?? ''), [], [facts?.observer]);
-  if (!facts || !round || !draft || !me) return <div class="page" aria-busy="true" />;
-  if (!round.view) return <Missing title={t('round.missing_title')} text={t('round.missing_text')} to="/" />;
-  return <Walk key={id} round={round.view} facts={facts} me={me} start={draft.stand ?? { undo: [] }} />;
+  const opened = useLive(() => openRound(id), ['plot', 'round', 'station', 'place'], [id]);
+  if (!opened) return <div class="page" aria-busy="true" />;
+  const { round } = opened;
+  if (!round) return <Missing title={t('round.missing_title')} text={t('round.missing_text')} to="/" />;
+  return <Walk key={id} {...opened} round={round} />;
 }
 
-type WalkProps = { round: View<'round'>; facts: PlotFacts; me: Counter; start: Stand };
+type WalkProps = Opened & { round: View<'round'> };
 
-function Walk({ round, facts, me, start }: WalkProps) {
+function Walk({ round, facts, me, boards, counts: found, stand }: WalkProps) {
   useWakeLock();
   useEffect(() => {
     document.title = t('shell.title', { screen: t('round.title') });
   }, []);
   const { time_zone } = facts;
-  const day = localDay(round.body.observed_at ?? new Date(), time_zone);
-  const boards = useLive(() => boardsOn(day), ['station', 'place'], [day]);
-  const counts = useLive(() => countsOf(round.id), ['slug_count'], [round.id]);
-  // Months of counts are read only when the boards are drawn: a thumb waits for those alone.
-  const drawn = boards !== undefined && counts !== undefined;
+  const counts = useLive(() => countsOf(round.id), ['slug_count'], [round.id], found) ?? found.value;
+  // Months of counts are read only when the boards can be seen: a thumb waits for those alone.
+  const seen = useSeen();
   const before = useLive(
-    async () => (drawn ? await beforeRound(round, time_zone) : undefined),
+    async () => (seen ? await beforeRound(round, time_zone) : undefined),
     ['round'],
-    [round.id, drawn],
+    [round.id, seen],
   );
-  const walking = useStand(round.id, start);
+  const walking = useStand(round.id, stand ?? { undo: [] });
   const [ending, setEnding] = useState(false);
-  const planks = useMemo(() => planksOf(boards ?? [], counts ?? [], me), [boards, counts, me]);
+  const planks = useMemo(() => planksOf(boards, counts, me), [boards, counts, me]);
   const progress = useMemo(() => progressOf(planks), [planks]);
   const mean = useMemo(() => running(progress.numbers), [progress]);
   const hands = useHands(round.id, me, time_zone, walking, planks);
 
-  if (!boards || !counts) return <div class="page" aria-busy="true" />;
   const open = planks.find((plank) => plank.board.id === walking.shown.open) ?? firstTodo(planks);
   if (!open)
     return <Missing title={t('round.no_boards_title')} text={t('round.no_boards_text')} to="/plot" plot />;
@@ -93,6 +83,16 @@ function Walk({ round, facts, me, start }: WalkProps) {
       )}
     </div>
   );
+}
+
+/** False until the first picture is on the screen. */
+function useSeen(): boolean {
+  const [seen, see] = useState(false);
+  useEffect(() => {
+    const frame = requestAnimationFrame(() => setTimeout(() => see(true)));
+    return () => cancelAnimationFrame(frame);
+  }, []);
+  return seen;
 }
 
 /** What the thumb does: a tap is written first, then remembered for undo, then felt. */

@@ -10,9 +10,23 @@ import {
   type Written,
 } from '../../domain/round_model';
 import { type Clumping, clumpingOf, LEARN_FROM, type Usual, usualOf } from '../../domain/stop_advice';
-import type { Round, SlugCount } from '../../generated/api';
-import { get, list, listBy, meta, newId, remove, save, type View } from '../../storage';
+import type { RecordType, Round, SlugCount } from '../../generated/api';
+import {
+  changes,
+  get,
+  glance,
+  type Known,
+  list,
+  listBy,
+  meta,
+  newId,
+  remove,
+  save,
+  type View,
+} from '../../storage';
 import { localDay, withOffset } from '../forms/local_time';
+import { FACT_METAS, factsOf, type PlotFacts } from '../forms/plot_facts';
+import { type Stand, standKey } from './walk';
 
 /** Days back in which valid rounds tell the plot's usual. */
 const USUAL_DAYS = 120;
@@ -20,6 +34,14 @@ const USUAL_DAYS = 120;
 /** Slug boards that lie on the plot on `day`. */
 export async function boardsOn(day: string): Promise<Board[]> {
   const [stations, places] = await Promise.all([list('station'), list('place')]);
+  return boardsOf(stations, places, day);
+}
+
+function boardsOf(
+  stations: readonly View<'station'>[],
+  places: readonly View<'place'>[],
+  day: string,
+): Board[] {
   const names = new Map(places.map((place) => [place.id, place.body.label ?? '']));
   return stations
     .filter(({ body }) => body.kind === 'slug_board' && !(body.retired_on && body.retired_on <= day))
@@ -34,6 +56,46 @@ export async function boardsOn(day: string): Promise<Board[]> {
 
 export async function countsOf(roundId: string): Promise<CountView[]> {
   return await listBy('slug_count', 'round_id', roundId);
+}
+
+/** All that a round needs before its first board can be counted. */
+export interface Opened {
+  facts: PlotFacts;
+  round: View<'round'> | undefined;
+  boards: Board[];
+  counts: Known<CountView[]>;
+  me: Counter;
+  /** Where its person stood before the app was closed. */
+  stand: Stand | undefined;
+}
+
+/** Everything is asked for at once: one after the other the disk would be waited for five times. */
+export async function openRound(id: string): Promise<Opened> {
+  const told = changes.told();
+  const found = await glance({
+    types: ['plot', 'station', 'place'],
+    ids: [id],
+    round: id,
+    metas: FACT_METAS,
+    draft: standKey(id),
+  });
+  const of = <T extends RecordType>(type: T) => (found.types.get(type) ?? []) as View<T>[];
+  const metas = Object.fromEntries(found.metas);
+  const facts = await factsOf(of('plot')[0], metas);
+  const round = found.ids.get(id);
+  const isRound = round?.type === 'round' && !round.deleted;
+  const day = localDay((round?.body.observed_at as string | undefined) ?? new Date(), facts.time_zone);
+  return {
+    facts,
+    round: isRound ? (round as View<'round'>) : undefined,
+    boards: boardsOf(of('station'), of('place'), day),
+    counts: { value: found.counts.filter(({ type }) => type === 'slug_count') as CountView[], told },
+    me: {
+      observer: facts.observer,
+      device_id: (metas.paired as { device_id?: string } | undefined)?.device_id,
+    },
+    stand: found.draft as Stand | undefined,
+  };
 }
 
 /** The person named on this phone, and the phone itself as the server knows it. */
