@@ -129,6 +129,20 @@ def test_explain_shows_inputs_method_source_and_a_computed_example(ask, name: st
     assert ask(name, given=json.dumps(example)).json == answer
 
 
+@pytest.mark.parametrize("name", names())
+def test_explain_gives_the_formulas_and_the_full_source(ask, name: str) -> None:  # type: ignore[no-untyped-def]
+    """Method and source carry what the docstring says under Notes and References, in Markdown."""
+    said = ask(name, "--explain").out
+    lines = [line.strip() for line in (calculation(name).run.__doc__ or "").splitlines()]
+    for title, heading in (("Notes", "## Method"), ("References", "## Source")):
+        if title in lines:
+            first = lines[lines.index(title) + 2].replace("``", "`")
+            section = said.split(heading + "\n", 1)[1].split("\n## ", 1)[0]
+            assert first.removesuffix("::") in section
+    assert "``" not in said.replace("```", "") and "::\n" not in said
+    assert calculation(name).rules and "## Limits and edges" in said
+
+
 SCRIPT = "import sys; from underboard.cli.calc import run; sys.exit(run(sys.argv[1:]))"
 
 

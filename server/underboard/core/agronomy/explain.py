@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import json
+import re
+from inspect import cleandoc
 
 from underboard.core.agronomy.contract import Calculation, evaluate_with
 from underboard.core.agronomy.param import LONGEST_LIST, NO_DEFAULT, Param
@@ -28,12 +30,10 @@ def explain(calculation: Calculation, *, level: int = 1) -> str:
         "",
         f"{head}# Method",
         "",
-        calculation.method,
-        "",
+        *_with_section(calculation, calculation.method, "Notes"),
         f"{head}# Source",
         "",
-        calculation.source,
-        "",
+        *_with_section(calculation, calculation.source, "References"),
     ]
     if calculation.returns:
         lines += [f"{head}# Answer", ""]
@@ -54,6 +54,14 @@ def explain(calculation: Calculation, *, level: int = 1) -> str:
     ]
     lines += ["gives", "", "```json", json.dumps(answer, indent=1, ensure_ascii=False), "```"]
     return "\n".join(lines)
+
+
+def _with_section(calculation: Calculation, said: str, title: str) -> list[str]:
+    """What the description says in a line, then in full that section of the function's docstring."""
+    text = cleandoc(calculation.run.__doc__ or "")
+    found = re.search(rf"^{title}\n-+\n(.*?)(?=^\w[\w ]*\n-+$|\Z)", text, re.M | re.S)
+    full = found[1].strip().replace("``", "`").replace("::\n", ":\n") if found else ""
+    return [said, "", full, ""] if full else [said, ""]
 
 
 def _input_lines(param: Param, indent: str) -> list[str]:

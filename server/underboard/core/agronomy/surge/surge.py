@@ -91,7 +91,23 @@ def surge(
 
     Notes
     -----
-    See ``ears``, ``cusum``, ``farrington`` and ``boards`` for each method.
+    - EARS C1 and C2: limit = mean + z sd of the `baseline` counts before (C2 leaves out the two newest), z the
+      normal quantile of `alpha`. C3: sum over three of ``max(0, C2 - 1)``, alarm above 2.
+    - CUSUM: ``S = max(0, S + count - k)``, alarm when ``S ≥ h``. For a rise from m0 to m1,
+      ``k = (m1 - m0)/ln(m1/m0)``.
+    - Farrington: quasi-Poisson regression on the same weeks of `b` earlier years, past outbreaks weighted down;
+      limit ``m (1 + (2/3) z sqrt(phi m + var)/m)^1.5``.
+    - Boards (our own): each board's usual count, its scatter and the swing that all boards share are learned from
+      the rounds before. The total of the newest one, two and three rounds is held against a gamma law with mean E
+      and variance ``E + scatter * sum of squares + swing * E²``, widened by what the learning leaves unsure.
+      Earlier surges count for less.
+
+    References
+    ----------
+    Hutwagner, L. et al. (2003), J. Urban Health 80 (Suppl. 1), i89-i96; Fricker, R. D., Hegler, B. L. & Dunfee,
+    D. A. (2008), Stat. Med. 27, 3407-3429. Page, E. S. (1954), Biometrika 41, 100-115; Lucas, J. M. (1985),
+    Technometrics 27, 129-144. Farrington, C. P. et al. (1996), J. R. Stat. Soc. A 159, 547-563. Boards: our own,
+    judged by simulation in HONESTY.md; gamma prior after Clayton, D. & Kaldor, J. (1987), Biometrics 43, 671-681.
 
     Examples
     --------
@@ -203,7 +219,7 @@ CALCULATION = Calculation(
     name="surge",
     question="Are there more than usual?",
     source="Hutwagner 2003, Page 1954, Lucas 1985, Farrington 1996; boards: our own",
-    method="by method",
+    method="EARS C1 to C3, CUSUM, Farrington, or each board against itself (boards)",
     params=(
         Param("method", "choice", choices=METHODS, doc="How to watch."),
         Param(
