@@ -135,7 +135,7 @@ class SmallPlot:
         return {one["body"]["key"]: {**one["body"], "rev": one["rev"]} for one in found}
 
 
-def small_plot(zone: str = "Europe/Berlin", latitude: float = 52.5) -> SmallPlot:
+def small_plot(zone: str = "Europe/Berlin", latitude: float = 52.5, *, mail: bool = True) -> SmallPlot:
     """Make the plot in the database of the app that is pushed."""
     from underboard.store import targets
 
@@ -152,7 +152,8 @@ def small_plot(zone: str = "Europe/Berlin", latitude: float = 52.5) -> SmallPlot
             type="station",
         ),
     )
-    targets.add_address(plot_id, "grower@plot.example", NOW)
+    if mail:
+        targets.add_address(plot_id, "grower@plot.example", NOW)
     return SmallPlot(phone, station)
 
 

@@ -13,7 +13,7 @@ from underboard.core.warnings.digest import Digest, TooOld
 from underboard.core.warnings.facts import Facts, HouseFacts
 from underboard.core.warnings.facts_of import facts_of
 from underboard.core.warnings.timing import zone_of
-from underboard.jobs.learning import learned_id
+from underboard.jobs.learning import learned_id, taught
 from underboard.jobs.memory import Memory
 from underboard.store import summaries
 from underboard.store.summaries import Reading, Summary
@@ -36,6 +36,8 @@ class Gathered:
     moved: bool
     read: int
     """Records that were read for it."""
+    taught: Mapping[str, Any]
+    """What the facts teach."""
     learned: dict[str, Any] | None
     """The plot's `learned` record as it stands."""
 
@@ -59,10 +61,19 @@ def gather(plot_id: str, now: datetime, house: HouseFacts, memory: Memory | None
     moved = found is None or count > 0 or _is_another_day(known.summary.decided_at, now, digest)
     if moved:
         digests.forget(digest, now.astimezone(zone_of(digest.spot.time_zone)).date())
-    made = had.facts if had is not None and not moved else None
-    facts = replace(made, house=house) if made is not None else facts_of(digest, house)
+    made = had.known if had is not None and not moved else None
+    facts = replace(made[0], house=house) if made is not None else facts_of(digest, house)
     return Gathered(
-        plot_id, known.epoch, known.seq, known.summary, digest, facts, moved, count, _learned(plot_id)
+        plot_id=plot_id,
+        epoch=known.epoch,
+        seq=known.seq,
+        summary=known.summary,
+        digest=digest,
+        facts=facts,
+        moved=moved,
+        read=count,
+        taught=made[1] if made is not None else taught(facts),
+        learned=summaries.record(plot_id, learned_id(plot_id)),
     )
 
 
@@ -77,11 +88,18 @@ def gather_as_of(plot_id: str, at: datetime, house: HouseFacts) -> Gathered:
     digest, count = _from_scratch(plot_id, known.seq, at)
     digests.forget(digest, at.astimezone(zone_of(digest.spot.time_zone)).date())
     facts = facts_of(digest, house)
-    return Gathered(plot_id, known.epoch, known.seq, known.summary, digest, facts, False, count, None)
-
-
-def _learned(plot_id: str) -> dict[str, Any] | None:
-    return summaries.record(plot_id, learned_id(plot_id))
+    return Gathered(
+        plot_id=plot_id,
+        epoch=known.epoch,
+        seq=known.seq,
+        summary=known.summary,
+        digest=digest,
+        facts=facts,
+        moved=False,
+        read=count,
+        taught=taught(facts),
+        learned=None,
+    )
 
 
 def _carried_on(plot_id: str, known: Reading, digest: Digest | None) -> tuple[Digest, int] | None:

@@ -2,11 +2,15 @@
 
 from __future__ import annotations
 
+import json
 import uuid
+from collections.abc import Mapping
 from datetime import datetime
 from typing import Any
 
+from underboard.core.sync.terms import write_fields
 from underboard.core.warnings.facts import Facts
+from underboard.core.warnings.learning import learned_of
 
 
 def learned_id(plot_id: str) -> str:
@@ -14,7 +18,16 @@ def learned_id(plot_id: str) -> str:
     return str(uuid.uuid5(uuid.UUID(plot_id), "learned"))
 
 
-def learned_of(facts: Facts, now: datetime) -> dict[str, Any]:
-    """Return the fields that phones need to reckon as the server does."""
-    since = facts.since or now
-    return {"since": since.isoformat()}
+def taught(facts: Facts) -> Mapping[str, Any]:
+    """Return what the facts teach, in the spelling in which it is stored, so that the two can be compared."""
+    fields: Mapping[str, Any] = json.loads(write_fields(learned_of(facts)))
+    return fields
+
+
+def fresh_fields(
+    facts: Facts, learned: Mapping[str, Any], record: Mapping[str, Any] | None, now: datetime
+) -> dict[str, Any]:
+    """Return the fields of the plot's record that have to be set anew; mostly none."""
+    body = record["body"] if record is not None else {}
+    fields = {**learned, "since": (facts.since or now).isoformat()}
+    return {name: value for name, value in fields.items() if body.get(name) != value}

@@ -6,7 +6,9 @@ fails leaves nothing, and the next one reads from the database.
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
+from typing import Any
 
 from underboard.core.warnings.digest import Digest
 from underboard.core.warnings.facts import Facts
@@ -21,13 +23,13 @@ class Remembered:
 
     version: int
     digest: Digest
-    facts: Facts | None
-    """None when the digest has moved on since they were made."""
+    known: tuple[Facts, Mapping[str, Any]] | None
+    """The facts in it and what they teach; None when the digest has moved on since they were made."""
     size: int
 
     @classmethod
-    def of(cls, version: int, digest: Digest, facts: Facts | None) -> Remembered:
-        return cls(version, digest, facts, 20 + sum(map(len, digest.entries.values())))
+    def of(cls, version: int, digest: Digest, known: tuple[Facts, Mapping[str, Any]] | None) -> Remembered:
+        return cls(version, digest, known, 20 + sum(map(len, digest.entries.values())))
 
 
 class Memory:

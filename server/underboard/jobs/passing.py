@@ -18,7 +18,7 @@ from underboard.core.warnings.facts import Facts, HouseFacts
 from underboard.core.warnings.terms import Decision, Rule
 from underboard.core.warnings.timing import zone_of
 from underboard.jobs.gathering import Gathered, gather, gather_as_of
-from underboard.jobs.learning import learned_id, learned_of
+from underboard.jobs.learning import fresh_fields, learned_id
 from underboard.jobs.memory import Memory, Remembered
 from underboard.store import job_runs, summaries
 from underboard.store.database import writing
@@ -105,8 +105,7 @@ class Passing:
         gathered = gather_as_of(plot_id, now, house) if as_of else gather(plot_id, now, house, memory)
         self.mark("gathered")
         decision = decide(gathered.facts, now, self.rules)
-        scores = learned_of(gathered.facts, now).get("scores")
-        changes = changes_of(gathered.facts, decision, now, scores)
+        changes = changes_of(gathered.facts, decision, now, gathered.taught.get("scores"))
         self.mark("decided")
         return gathered, decision, changes
 
@@ -139,8 +138,8 @@ class Passing:
             self.mark("written")
         note_written(plot_id, epoch, seq)
         if not as_of:
-            facts = None if records else gathered.facts
-            self.memory.put(plot_id, Remembered.of(gathered.summary.version + 1, gathered.digest, facts))
+            known = None if records else (gathered.facts, gathered.taught)
+            self.memory.put(plot_id, Remembered.of(gathered.summary.version + 1, gathered.digest, known))
         self.mark("committed")
         return Passed(plot_id, now, gathered.facts, decision, written, records, messages, gathered.read)
 
@@ -174,10 +173,7 @@ class Passing:
 def _learned(gathered: Gathered, now: datetime) -> list[Write]:
     """Write what was learned if it differs from what the plot's record says."""
     there = gathered.learned
-    body = there["body"] if there is not None else {}
-    fresh = {
-        name: value for name, value in learned_of(gathered.facts, now).items() if body.get(name) != value
-    }
+    fresh = fresh_fields(gathered.facts, gathered.taught, there, now)
     if not fresh:
         return []
     id_ = learned_id(gathered.plot_id)
