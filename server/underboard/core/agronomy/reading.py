@@ -79,11 +79,11 @@ def _read_list(value: object, param: Param, pointer: str, item_kind: str, null_o
         raise InputFault(pointer, f'"{param.key}" must be a list, not {_what(value)}.')
     if len(value) < param.min_len:
         raise InputFault(
-            pointer, f'"{param.key}" needs at least {param.min_len} entries; there are {len(value)}.'
+            pointer, f'"{param.key}" needs at least {_entries(param.min_len)}; there are {len(value)}.'
         )
     if len(value) > param.max_len:
         raise InputFault(
-            pointer, f'"{param.key}" takes at most {param.max_len} entries; there are {len(value)}.'
+            pointer, f'"{param.key}" takes at most {_entries(param.max_len)}; there are {len(value)}.'
         )
     if item_kind == "object":
         return tuple(
@@ -281,3 +281,7 @@ def _near(word: str, words: Sequence[str]) -> str:
 
     found = get_close_matches(word[:60], words, n=1)
     return f' Did you mean "{found[0]}"?' if found else ""
+
+
+def _entries(n: int) -> str:
+    return "1 entry" if n == 1 else f"{n} entries"
