@@ -14,6 +14,9 @@ from underboard.core.warnings.rules import (
     round_missed,
     surge,
     threshold,
+    trap_not_valid,
+    traps_due,
+    wireworm,
 )
 from underboard.core.warnings.terms import Rule
 
@@ -24,6 +27,9 @@ ALL: tuple[Rule, ...] = (
     heat.RULE,
     surge.RULE,
     threshold.RULE,
+    wireworm.RULE,
+    traps_due.RULE,
+    trap_not_valid.RULE,
     round_missed.RULE,
     reading_implausible.RULE,
     phone_not_synced.RULE,
