@@ -1,5 +1,5 @@
 import { useState } from 'preact/hooks';
-import { Button, Card, Caution, Notice, NumberPad, PageHeader, Segmented, SelectField } from '../../parts';
+import { Button, Card, Notice, NumberPad, PageHeader, Segmented, SelectField } from '../../parts';
 import { list, useLive } from '../../storage';
 import { decimals, t } from '../../text';
 import { degrees } from '../diary/words';
@@ -10,58 +10,47 @@ import { type PlotFacts, usePlotFacts } from '../forms/plot_facts';
 import { useDraft } from '../forms/use_draft';
 import { kept, saveNew } from '../forms/write';
 import { byLabel, isRetired } from '../plot/model';
-import type { PastReading } from '../readings/model';
-import { Forecasts } from './forecast';
-import {
-  type Air,
-  airOf,
-  EMPTY_EVENING,
-  type EveningDraft,
-  eveningSet,
-  type Moisture,
-  type PastEvening,
-  type ThermometerAt,
-} from './model';
+import { Forecast } from './forecast';
+import { type Air, airOf, EMPTY_EVENING, type EveningDraft, eveningSet, type Moisture } from './model';
+import { loadTonight } from './tonight';
 import '../forms/style.css';
+import '../warnings/style.css';
 import './style.css';
 
-async function load(timeZone: string) {
-  const today = localDay(new Date(), timeZone);
-  const [places, stations, evenings, readings] = await Promise.all([
+async function load(facts: PlotFacts) {
+  const [places, stations, tonight] = await Promise.all([
     list('place'),
     list('station'),
-    list('evening'),
-    list('temperature'),
+    loadTonight(facts, new Date()),
   ]);
+  const today = localDay(new Date(), facts.time_zone);
+  const screen = stations.find(
+    ({ id, body }) => body.exposure === 'screen' && !isRetired({ ...known(body), id }, today),
+  );
   return {
     places: places
       .filter((place) => !place.body.archived && place.body.kind !== 'store')
       .map((place) => ({ id: place.id, label: place.body.label ?? '' }))
       .sort(byLabel),
-    thermometers: stations
-      .map((station) => ({ ...known(station.body), id: station.id }))
-      .filter((station) => station.kind === 'thermometer' && !isRetired(station, today)) as ThermometerAt[],
-    evenings: evenings.map((evening) => known(evening.body) as PastEvening),
-    readings: readings.map((reading) => ({ ...known(reading.body), id: reading.id }) as PastReading),
+    usual: screen?.body.place_id,
+    tonight,
   };
 }
-export type EveningData = Awaited<ReturnType<typeof load>>;
+type EveningData = Awaited<ReturnType<typeof load>>;
 
 export default function Evening() {
   const facts = usePlotFacts();
-  const zone = facts?.time_zone;
   const data = useLive(
-    () => (zone ? load(zone) : Promise.resolve(undefined)),
-    ['place', 'station', 'evening', 'temperature'],
-    [zone],
+    () => (facts ? load(facts) : Promise.resolve(undefined)),
+    ['place', 'station', 'evening', 'temperature', 'crop', 'crop_event', 'watch', 'learned'],
+    [facts?.time_zone, facts?.plot_id],
   );
   const draft = useDraft<EveningDraft>('evening', EMPTY_EVENING);
   const [savedAt, setSavedAt] = useState<string | undefined>(undefined);
   if (!facts || !data || !draft.ready) return <div class="page" aria-busy="true" />;
   if (!facts.plot) return <NoPlot title={t('evening.title')} />;
   const air = airOf(draft.value, facts.unit);
-  const usual =
-    data.thermometers.find((station) => station.exposure === 'screen')?.place_id ?? data.places[0]?.id ?? '';
+  const usual = data.usual ?? data.places[0]?.id ?? '';
   const filled = { ...draft.value, place_id: draft.value.place_id || usual };
   const save = async () => {
     const now = withOffset(new Date(), facts.time_zone);
@@ -94,11 +83,21 @@ export default function Evening() {
             </Button>
           }
         >
-          {t('evening.saved_title', { clock: savedAt })}
+          {t('evening.saved_title', { clock: savedAt })}. {t('evening.saved_now')}
         </Notice>
       )}
-      {air && 'dew_c' in air && <Forecasts air={air} draft={filled} facts={facts} data={data} />}
-      <Caution>{t('evening.caution_covers')}</Caution>
+      {air && 'dew_c' in air && (
+        <Forecast
+          evening={{
+            evening_c: air.air_c,
+            dew_c: Math.min(air.dew_c, air.air_c),
+            sky: filled.sky || null,
+            wind: filled.wind || null,
+          }}
+          tonight={data.tonight}
+          facts={facts}
+        />
+      )}
     </div>
   );
 }

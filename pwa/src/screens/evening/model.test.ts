@@ -1,15 +1,6 @@
 import { describe, expect, it } from 'vitest';
 import type { PastReading } from '../readings/model';
-import {
-  airOf,
-  EMPTY_EVENING,
-  eveningSet,
-  forecasts,
-  isStill,
-  nightsAt,
-  type PastEvening,
-  usualDrop,
-} from './model';
+import { airOf, EMPTY_EVENING, eveningSet, isStill, nightsAt, type PastEvening, usualDrop } from './model';
 
 const c = (value: number) => ({ value, unit: 'degC' });
 const CLOCK = { time_zone: 'Europe/London', habit: 'morning' as const };
@@ -101,32 +92,6 @@ describe('the usual drop', () => {
   });
   it('makes no fit of seven nights', () => {
     expect(usualDrop(nights.slice(0, 7))).toEqual({ n: 7 });
-  });
-});
-
-describe('forecasts', () => {
-  const places = [
-    { id: 's1', exposure: 'screen' },
-    { id: 's2', exposure: 'under_cover' },
-    { id: 's3', exposure: 'soil' },
-  ];
-  it('says that the open air is not fitted yet, and nothing at all of a tunnel without nights', () => {
-    const told = forecasts({ air_c: 4, dew_c: 1 }, places, [], [], CLOCK);
-    expect(told.map((place) => place.station.id)).toEqual(['s1', 's2']);
-    expect(told[0]?.forecast?.fitted_to_plot).toBe(false);
-    expect(told[0]?.forecast?.cautions.join(' ')).toMatch(/Not fitted to your plot yet/);
-    expect(told[1]?.forecast).toBeUndefined();
-  });
-  it('speaks from eight nights of its own', () => {
-    const days = Array.from({ length: 9 }, (_, i) => `2026-01-${String(i + 1).padStart(2, '0')}`);
-    const evenings = days.slice(0, 8).map((day, i) => evening(day, 4 + (i % 3)));
-    const readings = days.map((day, i) => morning(day, i === 0 ? 0 : 4 + ((i - 1) % 3) - 5 + (i % 2) * 0.4));
-    const [told] = forecasts({ air_c: 5, dew_c: 2 }, places, evenings, readings, CLOCK);
-    expect(told?.n_nights).toBe(8);
-    expect(told?.forecast?.fitted_to_plot).toBe(true);
-    // Drops are -5 and -4.6 in turn: their mean is -4.8.
-    expect(told?.forecast?.min_c).toBeCloseTo(0.2, 10);
-    expect(told?.forecast?.inside_fitted_range).toBe(true);
   });
 });
 

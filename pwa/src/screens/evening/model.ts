@@ -1,20 +1,9 @@
-/**
- * The evening reading and what it says of the night, per place. Pure.
- *
- * The phone forecasts from the plot's own clear nights by their usual drop (evening minus morning minimum);
- * with fewer than eight nights the calculation itself falls back on public stations and says so. Places under
- * cover are never told from open-air stations: without nights of their own they get no figure.
- */
-import { convert, dayCredit, type FrostTonight, frostTonight, humidity, InputFault } from '../../agronomy';
-import { dayPlus, localDay } from '../forms/local_time';
+/** The evening reading: what was typed, and the plot's own nights as the phone knows them. Pure. */
+import { humidity, InputFault } from '../../agronomy';
+import { dayPlus } from '../forms/local_time';
 import { numberOf } from '../forms/typed_number';
-import {
-  celsius,
-  lastResetAt,
-  type PastReading,
-  type Quantity,
-  type TemperatureUnit,
-} from '../readings/model';
+import { celsius, type PastReading, type Quantity, type TemperatureUnit } from '../readings/model';
+import { minimaAt, nightOf } from '../warnings/last_night';
 
 export type Moisture = 'wet' | 'dew' | 'humidity';
 export interface EveningDraft {
@@ -82,14 +71,6 @@ export function isStill(evening: Pick<PastEvening, 'sky' | 'wind'>): boolean {
   return evening.sky === 'clear' && (evening.wind === 'calm' || evening.wind === 'light');
 }
 
-/** Calibration of a thermometer: a difference to be added to what it shows. */
-function corrected(value: Quantity, offset: Quantity | undefined): number {
-  if (!offset) return celsius(value);
-  return (
-    celsius(value) + convert({ value: offset.value, from: offset.unit, to: 'degC', difference: true }).value
-  );
-}
-
 /**
  * Nights of one thermometer: every still evening whose next morning's minimum was read there.
  * Minima that stood for several days, or may still fall, are left out.
@@ -100,20 +81,9 @@ export function nightsAt(
   readings: readonly PastReading[],
   clock: { time_zone: string; habit: 'morning' | 'evening' },
 ): Night[] {
-  const minima = new Map<string, number>();
-  for (const reading of readings) {
-    if (reading.station_id !== station.id || !reading.min) continue;
-    const last = lastResetAt(station.id, readings, reading.observed_at);
-    const credit = dayCredit({
-      read_at: reading.observed_at,
-      ...clock,
-      ...(last === undefined ? {} : { last_reset_at: last }),
-    });
-    if (last === undefined || credit.accumulated || credit.provisional) continue;
-    minima.set(credit.min_on, corrected(reading.min, station.offset));
-  }
+  const minima = minimaAt(station, readings, clock);
   return evenings.filter(isStill).flatMap((evening): Night[] => {
-    const min_c = minima.get(dayPlus(localDay(evening.observed_at, clock.time_zone), 1));
+    const min_c = minima.get(dayPlus(nightOf(evening.observed_at, clock.time_zone), 1))?.min_c;
     if (min_c === undefined || !evening.air) return [];
     return [{ evening_c: celsius(evening.air), dew_c: undefined, min_c }];
   });
@@ -141,47 +111,6 @@ export function usualDrop(nights: readonly Night[]) {
     evening_low_c: Math.min(...evenings),
     evening_high_c: Math.max(...evenings),
   };
-}
-
-export interface ThermometerAt {
-  id: string;
-  place_id?: string;
-  label?: string;
-  exposure?: string;
-  offset?: Quantity;
-}
-export interface PlaceForecast {
-  station: ThermometerAt;
-  n_nights: number;
-  /** None for a covered place that has too few nights of its own. */
-  forecast?: FrostTonight;
-}
-
-/** Air frost, and the hard frost of 28 °F that kills more than tips (Michigan State University Extension). */
-export const CRITICAL_C = [0, -2.2];
-
-/** One forecast for each air thermometer of the plot; soil ones have no frost of their own. */
-export function forecasts(
-  air: { air_c: number; dew_c: number },
-  thermometers: readonly ThermometerAt[],
-  evenings: readonly PastEvening[],
-  readings: readonly PastReading[],
-  clock: { time_zone: string; habit: 'morning' | 'evening' },
-): PlaceForecast[] {
-  const open = thermometers.filter((station) => station.exposure !== 'soil');
-  return open.map((station) => {
-    const nights = nightsAt(station, evenings, readings, clock);
-    const covered = station.exposure === 'under_cover';
-    if (covered && nights.length < ENOUGH_NIGHTS) return { station, n_nights: nights.length };
-    const fit = usualDrop(nights);
-    const forecast = frostTonight({
-      evening_c: air.air_c,
-      dew_c: Math.min(air.dew_c, air.air_c),
-      critical_c: CRITICAL_C,
-      fit,
-    });
-    return { station, n_nights: nights.length, forecast };
-  });
 }
 
 /** Fields of the evening record, as typed. */

@@ -1,11 +1,11 @@
 import { useEffect, useId, useRef, useState } from 'preact/hooks';
 import { firstSentence } from '../../domain/warnings';
-import { Button, Icon, Link } from '../../parts';
+import { Button, ButtonLink, Icon, Link } from '../../parts';
 import { t } from '../../text';
 import { localClock } from '../forms/local_time';
 import type { PlotFacts } from '../forms/plot_facts';
 import { say } from '../warnings/replies';
-import { deedOf, iconOf, placesOf, rankWords, windowWords } from '../warnings/words';
+import { deedOf, goOf, iconOf, placesOf, rankWords, windowWords } from '../warnings/words';
 import { type Alarm, type Alarms, MOST_CARDS } from './alarms';
 import './alarms.css';
 
@@ -67,6 +67,7 @@ function Loud({
   const { id, body } = alarm.view;
   const title = useId();
   const deed = deedOf(body.rule);
+  const go = goOf(body.rule);
   const when = windowWords(body, new Date(now), facts.time_zone);
   return (
     <article class={`alarm alarm-${body.severity ?? 'Unknown'}`} aria-labelledby={title}>
@@ -88,6 +89,11 @@ function Loud({
           <Button kind="main" icon="tick" onClick={() => void say(id, { seen: true, acted: true }, facts)}>
             {t(`now.deed_${deed}`)}
           </Button>
+        )}
+        {go && !deed && (
+          <ButtonLink kind="main" to={go}>
+            {t('now.alarm_go')}
+          </ButtonLink>
         )}
       </div>
     </article>

@@ -3,7 +3,7 @@ import { partOfDay, spotOf, sunOn } from '../../domain/daylight';
 import { ButtonLink, EmptyState, Icon, Link, Notice, PageHeader } from '../../parts';
 import { useLive } from '../../storage';
 import { syncState } from '../../sync';
-import { dayWords, t, timeWords } from '../../text';
+import { dayWords, loadScreenTexts, t, timeWords } from '../../text';
 import { localClock, localDay } from '../forms/local_time';
 import { type PlotFacts, usePlotFacts } from '../forms/plot_facts';
 import { AlarmCards } from './alarm_cards';
@@ -37,6 +37,7 @@ function Today({ facts, plot }: TodayProps) {
     ['warning', 'warning_reply', 'place'],
     [now, facts.observer],
   );
+  const night = useNight();
   const spot = spotOf(plot);
   const sun = spot && sunOn(today, spot);
   const part = partOfDay(now, Number.parseInt(localClock(new Date(now), facts.time_zone), 10), sun);
@@ -56,7 +57,14 @@ function Today({ facts, plot }: TodayProps) {
         />
       </div>
       {plot.invented && <Notice tone="glow">{t('now.invented')}</Notice>}
-      {alarms && <AlarmCards alarms={alarms} facts={facts} now={now} />}
+      {alarms && night ? (
+        <night.WithTonight facts={facts} now={now} alarms={alarms}>
+          {(left) => <AlarmCards alarms={left} facts={facts} now={now} />}
+        </night.WithTonight>
+      ) : (
+        alarms && <AlarmCards alarms={alarms} facts={facts} now={now} />
+      )}
+      {night && alarms && alarms.n_known > 0 && <night.LastNight facts={facts} now={now} />}
       {due && (
         <>
           {part === 'evening' && <EveningCard meters={due.thermometers.all} />}
@@ -69,6 +77,20 @@ function Today({ facts, plot }: TodayProps) {
       <SyncFacts timeZone={facts.time_zone} />
     </div>
   );
+}
+
+type NightParts = typeof import('./night');
+
+/** What is said of nights comes after the first picture: it needs more code than that may wait for. */
+function useNight(): NightParts | undefined {
+  const [parts, setParts] = useState<NightParts>();
+  useEffect(() => {
+    Promise.all([import('./night'), loadScreenTexts()]).then(
+      ([file]) => setParts(file),
+      () => undefined, // a screen that cannot be fetched now is not missed: the warnings page has the same
+    );
+  }, []);
+  return parts;
 }
 
 /** The time, a new one each minute, so that "in 25 minutes" stays true. */

@@ -1,6 +1,6 @@
 import { useState } from 'preact/hooks';
 import type { Answer } from '../../domain/warnings';
-import { Button, Card, Icon, Notice } from '../../parts';
+import { Button, ButtonLink, Card, Icon, Notice } from '../../parts';
 import type { View } from '../../storage';
 import { t } from '../../text';
 import type { PlotFacts } from '../forms/plot_facts';
@@ -8,7 +8,7 @@ import { suggested } from './last_night';
 import type { WarningPage } from './model';
 import { degreeWords } from './numbers';
 import { say } from './replies';
-import { deedOf, outcomeOf, whenWords } from './words';
+import { deedOf, goOf, outcomeOf, whenWords } from './words';
 import { worstOf } from './worst';
 
 type DeedsProps = { view: View<'warning'>; answer: Answer; facts: PlotFacts; over: boolean };
@@ -16,6 +16,7 @@ type DeedsProps = { view: View<'warning'>; answer: Answer; facts: PlotFacts; ove
 /** "Seen" and what one does about it; each tap is kept at once and can be taken back. */
 export function Deeds({ view, answer, facts, over }: DeedsProps) {
   const deed = deedOf(view.body.rule);
+  const go = over ? undefined : goOf(view.body.rule);
   const { acted, seen } = answer;
   return (
     <div class="warning-deeds" aria-live="polite">
@@ -56,6 +57,7 @@ export function Deeds({ view, answer, facts, over }: DeedsProps) {
           </Button>
         )
       )}
+      {go && <ButtonLink to={go}>{t('now.alarm_go')}</ButtonLink>}
     </div>
   );
 }

@@ -52,7 +52,7 @@ export const now = {
   alarms_all: 'All warnings',
   alarm_new: 'New warning: {headline}',
   alarm_seen: 'Seen',
-  alarm_look: 'Why',
+  alarm_go: 'Go there',
   alarm_was_seen: 'Seen.',
   alarm_acted: '{deed} by {who}, {clock}',
   deed_covered: 'Covered',

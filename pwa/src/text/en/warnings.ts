@@ -27,6 +27,7 @@ export const warnings = {
   you_saw: 'You have seen this.',
   said_acted: '{deed} by {who}, {when}.',
   ask_froze: 'Did it freeze?',
+  was_warned: 'You were warned of frost: {when}.',
   ask_came: 'Did it come?',
   ask_line: 'The question is {line} or lower.',
   froze_happened: 'It froze',

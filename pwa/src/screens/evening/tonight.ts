@@ -1,0 +1,246 @@
+/**
+ * Tonight's frost at every place and for every crop, reckoned on the phone as the server reckons it: from what the
+ * server has learned of the plot; before it has, from the nights on this phone; before those, from public ones.
+ */
+import { InputFault } from '../../agronomy';
+import { type FrostDecision, frostDecision, type Learned } from '../../domain/frost_decision';
+import { type GrownCrop, type StandingCrop, standingCrops } from '../../domain/standing_crops';
+import { RULES } from '../../generated/api';
+import { list, type View } from '../../storage';
+import { known } from '../forms/known';
+import { dayPlus, localDay } from '../forms/local_time';
+import type { PlotFacts } from '../forms/plot_facts';
+import type { PastReading } from '../readings/model';
+import { corrected, type Meter, nightOf } from '../warnings/last_night';
+import { watchOf } from '../watch/model';
+import { airOf, EMPTY_EVENING, ENOUGH_NIGHTS, nightsAt, type PastEvening, usualDrop } from './model';
+
+const COVERED: readonly unknown[] = ['tunnel', 'frame', 'store'];
+
+export type Basis = 'learned' | 'own' | 'public';
+export interface Tonight {
+  night: string;
+  learned: Learned;
+  basis: Basis;
+  n_nights: number;
+  crops: StandingCrop[];
+  /** A crop was recorded on this plot, standing or not. */
+  crops_known: boolean;
+  settings: { cost: number; loss: number; at_c: number | null };
+  /** Off for this plot: reckoned all the same, but it warns of nothing. */
+  on: boolean;
+  labels: ReadonlyMap<string, string>;
+  kinds: Readonly<Record<string, string>>;
+  /** The newest evening reading in the open of this night. */
+  evening: View<'evening'> | undefined;
+  /** Lowest current reading since then, by place; '' in the open [°C]. */
+  seen_c: Record<string, number>;
+}
+export interface EveningFacts {
+  evening_c: number;
+  dew_c: number | null;
+  sky: string | null;
+  wind: string | null;
+}
+
+export async function loadTonight(facts: PlotFacts, now: Date): Promise<Tonight> {
+  const night = nightOf(now, facts.time_zone);
+  const [places, stations, evenings, crops, events, watches, [learned]] = await Promise.all([
+    list('place'),
+    list('station'),
+    list('evening'),
+    list('crop'),
+    list('crop_event'),
+    list('watch'),
+    list('learned'),
+  ]);
+  const used = places.filter(({ body }) => body.archived !== true);
+  const kinds = Object.fromEntries(used.map(({ id, body }) => [id, String(body.kind)]));
+  const meters = stations
+    .map((station) => ({ ...known(station.body), id: station.id }) as Meter)
+    .filter(({ kind, exposure }) => kind === 'thermometer' && exposure !== 'soil');
+  const open = openAir(meters, kinds);
+  const evening = eveningOf(evenings, kinds, night, now, facts.time_zone);
+  const grown = crops.map((crop) => grownCrop(crop, events, facts.time_zone));
+  const fit = learned?.body.frost_fit as Learned['frost_fit'] | undefined;
+  const taught = fit
+    ? {
+        learned: {
+          frost_fit: fit,
+          offsets: (learned?.body.offsets ?? null) as NonNullable<Learned['offsets']> | null,
+        },
+        n: fit.n,
+      }
+    : await fromHere(open, evenings, facts);
+  const enough = taught.n >= ENOUGH_NIGHTS;
+  return {
+    night,
+    learned: taught.learned,
+    basis: enough ? (fit ? 'learned' : 'own') : 'public',
+    n_nights: taught.n,
+    crops: standingCrops(grown, kinds, night),
+    crops_known: crops.length > 0,
+    ...wanted(watches),
+    labels: new Map(used.map(({ id, body }) => [id, body.label ?? ''])),
+    kinds,
+    evening,
+    seen_c: evening ? await seenSince(evening, meters, open, facts, now) : {},
+  };
+}
+
+/** The thermometer that stands for the open air: the first on the walk. */
+function openAir(meters: readonly Meter[], kinds: Readonly<Record<string, string>>): Meter | undefined {
+  return meters
+    .filter(
+      ({ exposure, place_id }) => exposure !== 'under_cover' && !COVERED.includes(kinds[place_id ?? '']),
+    )
+    .sort(
+      (a, b) =>
+        (a.walk_order ?? 0) - (b.walk_order ?? 0) || order(a.label ?? '', b.label ?? '') || order(a.id, b.id),
+    )[0];
+}
+
+function eveningOf(
+  evenings: readonly View<'evening'>[],
+  kinds: Readonly<Record<string, string>>,
+  night: string,
+  now: Date,
+  timeZone: string,
+): View<'evening'> | undefined {
+  return evenings
+    .filter(({ body }) => body.observed_at && body.air && nightOf(body.observed_at, timeZone) === night)
+    .filter(({ body }) => !COVERED.includes(kinds[body.place_id ?? '']))
+    .filter(({ body }) => Date.parse(body.observed_at ?? '') <= now.getTime())
+    .sort((a, b) => at(a) - at(b) || order(a.id, b.id))
+    .at(-1);
+}
+
+function at(view: View<'evening'>): number {
+  return Date.parse(view.body.observed_at ?? '');
+}
+
+async function fromHere(open: Meter | undefined, evenings: readonly View<'evening'>[], facts: PlotFacts) {
+  const readings = open ? await list('temperature') : [];
+  const clock = { time_zone: facts.time_zone, habit: facts.habit };
+  const nights = open
+    ? nightsAt(
+        open,
+        evenings.map((evening) => known(evening.body) as PastEvening),
+        readings.map((reading) => ({ ...known(reading.body), id: reading.id }) as PastReading),
+        clock,
+      )
+    : [];
+  return { learned: { frost_fit: usualDrop(nights), offsets: {} }, n: nights.length };
+}
+
+function grownCrop(crop: View<'crop'>, events: readonly View<'crop_event'>[], timeZone: string): GrownCrop {
+  const { kind = '', place_id, started_on, ended_on } = crop.body;
+  return {
+    crop_id: crop.id,
+    kind,
+    place_id: place_id ?? null,
+    started_on: started_on ?? null,
+    ended_on: ended_on ?? null,
+    events: events.flatMap(({ body }) =>
+      body.crop_id === crop.id && body.observed_at && body.what
+        ? [
+            {
+              on: localDay(body.observed_at, timeZone),
+              what: body.what,
+              stage: body.stage ?? null,
+              place_id: body.place_id ?? null,
+            },
+          ]
+        : [],
+    ),
+  };
+}
+
+/** What the plot wants of the rule; the usual where nobody has said, or what was said is not fit. */
+function wanted(watches: readonly View<'watch'>[]): Pick<Tonight, 'settings' | 'on'> {
+  const rule = RULES.find(({ name }) => name === 'frost');
+  const watch = watchOf(watches, 'frost');
+  const given = watch?.body.settings ?? {};
+  const value = (name: string): number | null => {
+    const setting = rule?.settings.find((one) => one.name === name);
+    const said = given[name];
+    const fit =
+      typeof said === 'number' &&
+      said >= (setting?.low ?? Number.NEGATIVE_INFINITY) &&
+      said <= (setting?.high ?? Number.POSITIVE_INFINITY);
+    if (fit) return said;
+    return typeof setting?.default === 'number' ? setting.default : null;
+  };
+  // Without the rule's own figures nothing is weighed.
+  return {
+    settings: { cost: value('cost') ?? 0, loss: value('loss') ?? 0, at_c: value('at_c') },
+    on: watch?.body.on ?? rule?.on ?? true,
+  };
+}
+
+async function seenSince(
+  evening: View<'evening'>,
+  meters: readonly Meter[],
+  open: Meter | undefined,
+  facts: PlotFacts,
+  now: Date,
+): Promise<Record<string, number>> {
+  const from = localDay(evening.body.observed_at ?? now, facts.time_zone);
+  const readings = await list('temperature', { from, to: dayPlus(from, 1) });
+  const found: Record<string, number> = {};
+  for (const { body } of readings) {
+    const meter = meters.find(({ id }) => id === body.station_id);
+    const when = Date.parse(body.observed_at ?? '');
+    const place = meter && (meter === open ? '' : meter.place_id);
+    if (!body.current || !meter || place === undefined || when < at(evening) || when > now.getTime())
+      continue;
+    const value = corrected(body.current, meter.offset);
+    found[place] = Math.min(value, found[place] ?? value);
+  }
+  return found;
+}
+
+/** An evening record in the words of the decision; a moisture that cannot be is none. */
+export function eveningFacts(body: View<'evening'>['body']): EveningFacts | undefined {
+  const { air, sky, wind } = body;
+  if (!air) return undefined;
+  const moist =
+    body.dew ?? body.wet ?? (body.humidity_percent ? { value: body.humidity_percent, unit: '' } : undefined);
+  const draft = { ...EMPTY_EVENING, air: String(air.value), moist: moist ? String(moist.value) : '' };
+  const moisture = body.dew ? 'dew' : body.wet ? 'wet' : 'humidity';
+  const unit = air.unit === 'degF' ? 'degF' : 'degC';
+  const told = airOf({ ...draft, moisture }, unit);
+  const dry = airOf({ ...draft, moisture: 'humidity', moist: '50' }, unit);
+  if (!dry || 'fault' in dry) return undefined;
+  return {
+    evening_c: dry.air_c,
+    dew_c: told && 'dew_c' in told && told.dew_c <= told.air_c ? told.dew_c : null,
+    sky: sky ?? null,
+    wind: wind ?? null,
+  };
+}
+
+/** The whole decision; undefined where a figure is beyond what the calculation takes. */
+export function decide(
+  tonight: Tonight,
+  evening: EveningFacts,
+  seen: Record<string, number> = {},
+): FrostDecision | undefined {
+  try {
+    return frostDecision({
+      learned: tonight.learned,
+      evening,
+      crops: tonight.crops,
+      settings: tonight.settings,
+      seen_c: seen,
+      air_frost: !tonight.crops_known,
+    });
+  } catch (error) {
+    if (error instanceof InputFault) return undefined;
+    throw error;
+  }
+}
+
+function order(a: string, b: string): number {
+  return a < b ? -1 : a > b ? 1 : 0;
+}
