@@ -44,9 +44,9 @@ type TextFieldProps = {
   value: string;
   onText: (text: string) => void;
   /** `datetime-local`, `date`, `password`… text when left out. */
-  type?: 'text' | 'date' | 'time' | 'datetime-local' | 'password' | 'search';
-  inputMode?: 'text' | 'decimal' | 'numeric';
-  autocomplete?: 'off' | 'name' | 'one-time-code';
+  type?: 'text' | 'date' | 'time' | 'datetime-local' | 'password' | 'search' | 'email';
+  inputMode?: 'text' | 'decimal' | 'numeric' | 'email';
+  autocomplete?: 'off' | 'name' | 'one-time-code' | 'email';
   placeholder?: string;
   maxLength?: number;
   required?: boolean;

@@ -7,6 +7,7 @@ import { meta, setMeta, store } from '../storage/phone';
 import { refreshCounts, watchCounts } from './counts';
 import { Engine } from './engine';
 import * as file from './export';
+import { notices } from './notices';
 import { type DeviceInfo, type Me, Pairing, type PairResult } from './pairing';
 import * as resend from './resend';
 import { RULES } from './rules';
@@ -46,6 +47,7 @@ export function startSync(): void {
     if (last) setSync({ last_sync_at: last });
     await pairing.recover();
     drainer.listen(window);
+    keepNoticesInStep();
   })();
 }
 
@@ -85,6 +87,18 @@ export async function sendAllAgain(): Promise<void> {
 async function photosAllowed(): Promise<boolean> {
   const connection = (navigator as { connection?: { type?: string } }).connection;
   return connection?.type !== 'cellular' || (await meta<boolean>('photos_on_mobile')) === true;
+}
+
+/** After each sync: where notices go may have changed. Only on phones that take some. */
+function keepNoticesInStep(): void {
+  if (!('Notification' in globalThis)) return;
+  let last: string | undefined;
+  syncState.subscribe(({ last_sync_at }) => {
+    if (last_sync_at === last || Notification.permission !== 'granted') return;
+    last = last_sync_at;
+    // Not reached, or the push service not: the next sync tries again.
+    notices.mend(Notification.permission).catch(() => undefined);
+  });
 }
 
 /** Ask the browser not to clear our storage, once there is something in it. Many say no: the screen shows it. */
