@@ -31,6 +31,8 @@ const TEXT: [ink: string, grounds: string[]][] = [
   ['bad', ['bad-ground', 'ground-raised', 'ground']],
   ['ground', ['bad']],
   ['glow', ['ground', 'ground-raised']],
+  ['step-ink-low', ['step-0', 'step-1', 'step-2', 'step-3']],
+  ['step-ink-high', ['step-4', 'step-5']],
 ];
 const EDGES: [edge: string, grounds: string[]][] = [
   ['ink-edge', ['ground', 'ground-raised', 'ground-sunk']],
@@ -43,6 +45,15 @@ describe.each(['day', 'dawn'] as const)('in the %s look', (look) => {
     list.flatMap(([front, grounds]) => grounds.map((ground) => [front, ground] as const));
   it.each(pairs(TEXT))('%s on %s can be read', (ink, ground) => {
     expect(contrast(of.get(ink) ?? '', of.get(ground) ?? '')).toBeGreaterThanOrEqual(4.5);
+  });
+  it('the steps of the scale run one way in lightness, each told from the next without its hue', () => {
+    const ladder = [0, 1, 2, 3, 4, 5].map((step) => of.get(`step-${step}`) ?? '');
+    const order = look === 'day' ? ladder : [...ladder].reverse();
+    for (let i = 1; i < order.length; i += 1) {
+      const [before = '', next = ''] = order.slice(i - 1, i + 1);
+      expect(luminance(before)).toBeGreaterThan(luminance(next));
+      expect(contrast(before, next)).toBeGreaterThan(1.2);
+    }
   });
   it.each(pairs(EDGES))('%s on %s can be seen', (edge, ground) => {
     expect(contrast(of.get(edge) ?? '', of.get(ground) ?? '')).toBeGreaterThanOrEqual(3);

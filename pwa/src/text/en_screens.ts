@@ -1,10 +1,13 @@
 /** The words of every screen that is fetched when it is first opened. A new section is added here. */
+import { channels } from './en/channels';
 import { diary } from './en/diary';
 import { evening } from './en/evening';
 import { findings } from './en/findings';
 import { first_run } from './en/first_run';
 import { plot } from './en/plot';
 import { readings } from './en/readings';
+import { sketch } from './en/sketch';
+import { sketch_editor } from './en/sketch_editor';
 import { sync } from './en/sync';
 import { traps } from './en/traps';
 import { treatment } from './en/treatment';
@@ -12,12 +15,15 @@ import { warnings } from './en/warnings';
 import { watch } from './en/watch';
 
 export const enScreens = {
+  channels,
   diary,
   evening,
   findings,
   first_run,
   plot,
   readings,
+  sketch,
+  sketch_editor,
   sync,
   traps,
   treatment,

@@ -1,22 +1,26 @@
 import { useState } from 'preact/hooks';
-import { Button, Card, EmptyState, Icon, IconButton, type IconName, Notice, PageHeader } from '../../parts';
+import { Button, EmptyState, IconButton, Notice, PageHeader } from '../../parts';
 import { list, useLive, type View } from '../../storage';
-import { decimals, t } from '../../text';
+import { t } from '../../text';
 import { known } from '../forms/known';
-import { dayWords, localDay } from '../forms/local_time';
+import { localDay } from '../forms/local_time';
 import { NoPlot } from '../forms/no_plot';
 import { type PlotFacts, usePlotFacts } from '../forms/plot_facts';
-import { areaOf, isRetired, type Place, plotRows, type Station, type StationKind } from './model';
+import { isRetired } from './model';
+import { PlaceList } from './place_list';
 import { PlaceSheet } from './place_sheet';
 import { SettingsSheet } from './settings_sheet';
+import { Editor } from './sketch/editor';
+import type { SketchPlace, SketchStation } from './sketch/ground';
+import { MapSide } from './sketch/map_side';
 import { StationSheet } from './station_sheet';
 import { WalkSheet } from './walk_sheet';
 import '../forms/style.css';
 import './style.css';
 
-type Marked = { pending?: boolean; disputed?: boolean };
-export type PlaceRow = Place & Marked;
-export type StationRow = Station & Marked;
+export type Marked = { pending?: boolean; disputed?: boolean };
+export type PlaceRow = SketchPlace & Marked;
+export type StationRow = SketchStation & Marked;
 
 async function load() {
   const [places, stations] = await Promise.all([list('place'), list('station')]);
@@ -28,9 +32,9 @@ async function load() {
 }
 export type PlotData = Awaited<ReturnType<typeof load>>;
 
-/** What lies open over the list. */
-type Open =
-  | { sheet: 'place'; place?: PlaceRow }
+/** What lies open over the screen. */
+export type Open =
+  | { sheet: 'place'; place?: PlaceRow | undefined }
   | { sheet: 'station'; station?: StationRow; place_id: string }
   | { sheet: 'walk' }
   | { sheet: 'settings' };
@@ -39,17 +43,27 @@ export default function Plot() {
   const facts = usePlotFacts();
   const data = useLive(load, ['place', 'station']);
   const [open, setOpen] = useState<Open | undefined>(undefined);
-  const [old, setOld] = useState(false);
+  const [editing, setEditing] = useState<{ place_id?: string | undefined } | undefined>(undefined);
   if (!facts || !data) return <div class="page" aria-busy="true" />;
   if (!facts.plot) return <NoPlot title={t('plot.title')} />;
-  const today = localDay(new Date(), facts.time_zone);
-  const places = data.places.filter((place) => old || !place.archived);
-  const stations = data.stations.filter((station) => old || !isRetired(station, today));
-  const rows = plotRows(places, stations);
-  const hidden = data.places.length + data.stations.length > places.length + stations.length;
   const close = () => setOpen(undefined);
+  const sheet = open && <OpenSheet open={open} data={data} facts={facts} onClose={close} />;
+  if (editing) {
+    return (
+      <div class="page page-wide">
+        <Editor
+          data={data}
+          facts={facts}
+          first={editing.place_id}
+          onOpen={setOpen}
+          onDone={() => setEditing(undefined)}
+        />
+        {sheet}
+      </div>
+    );
+  }
   return (
-    <div class="page">
+    <div class="page page-wide">
       <PageHeader
         title={facts.plot.body.name ?? t('plot.title')}
         aside={
@@ -57,24 +71,61 @@ export default function Plot() {
         }
       />
       {facts.plot.body.invented && <Notice>{t('plot.invented')}</Notice>}
-      <div class="plot-acts">
-        <Button kind="main" icon="plus" onClick={() => setOpen({ sheet: 'place' })}>
-          {t('plot.add_place')}
-        </Button>
-        <Button icon="plank" onClick={() => setOpen({ sheet: 'walk' })}>
-          {t('plot.walk')}
-        </Button>
-      </div>
-      {rows.length === 0 && <EmptyState title={t('plot.empty_title')}>{t('plot.empty_text')}</EmptyState>}
-      {rows.map(({ place, stations: inside }) => (
-        <PlaceCard key={place?.id ?? ''} place={place} stations={inside} today={today} onOpen={setOpen} />
-      ))}
-      {(hidden || old) && (
-        <Button kind="quiet" onClick={() => setOld(!old)}>
-          {old ? t('plot.hide_old') : t('plot.show_old')}
-        </Button>
+      <Sides data={data} facts={facts} onOpen={setOpen} onEdit={(place_id) => setEditing({ place_id })} />
+      {sheet}
+    </div>
+  );
+}
+
+type SidesProps = {
+  data: PlotData;
+  facts: PlotFacts;
+  onOpen: (open: Open) => void;
+  onEdit: (placeId?: string) => void;
+};
+
+/** The map, and beside it (on a phone below) the list. */
+function Sides({ data, facts, onOpen, onEdit }: SidesProps) {
+  const [old, setOld] = useState(false);
+  const today = localDay(new Date(), facts.time_zone);
+  const places = data.places.filter((place) => old || !place.archived);
+  const stations = data.stations.filter((station) => old || !isRetired(station, today));
+  const hidden = data.places.length + data.stations.length > places.length + stations.length;
+  const bare = data.places.every((place) => place.archived);
+  return (
+    <div class={bare ? 'stack' : 'plot-sides'}>
+      {bare ? (
+        <EmptyState
+          title={t('sketch.empty_title')}
+          action={
+            <Button kind="main" icon="plus" onClick={() => onEdit()}>
+              {t('sketch.empty_go')}
+            </Button>
+          }
+        >
+          {t('sketch.empty_text')}
+        </EmptyState>
+      ) : (
+        <div class="plot-side plot-side-map">
+          <MapSide data={data} facts={facts} onOpen={onOpen} onEdit={onEdit} />
+        </div>
       )}
-      {open && <OpenSheet open={open} data={data} facts={facts} onClose={close} />}
+      <div class="plot-side">
+        <div class="plot-acts">
+          <Button icon="plus" onClick={() => onOpen({ sheet: 'place' })}>
+            {t('plot.add_place')}
+          </Button>
+          <Button icon="plank" onClick={() => onOpen({ sheet: 'walk' })}>
+            {t('plot.walk')}
+          </Button>
+        </div>
+        <PlaceList places={places} stations={stations} today={today} onOpen={onOpen} />
+        {(hidden || old) && (
+          <Button kind="quiet" onClick={() => setOld(!old)}>
+            {old ? t('plot.hide_old') : t('plot.show_old')}
+          </Button>
+        )}
+      </div>
     </div>
   );
 }
@@ -95,89 +146,4 @@ function OpenSheet({ open, data, facts, onClose }: SheetProps) {
       onClose={onClose}
     />
   );
-}
-
-type CardProps = {
-  place: PlaceRow | undefined;
-  stations: readonly StationRow[];
-  today: string;
-  onOpen: (open: Open) => void;
-};
-
-function PlaceCard({ place, stations, today, onOpen }: CardProps) {
-  return (
-    <Card
-      title={place ? place.label : t('plot.homeless')}
-      aside={
-        place && (
-          <IconButton
-            icon="edit"
-            label={t('plot.edit_place', { label: place.label ?? '' })}
-            onClick={() => onOpen({ sheet: 'place', place })}
-          />
-        )
-      }
-    >
-      {place && <p class="soft small">{placeWords(place)}</p>}
-      {stations.length > 0 && (
-        <ul class="stations">
-          {stations.map((station) => (
-            <li key={station.id}>
-              <button
-                type="button"
-                class={`station ${isRetired(station, today) ? 'station-old' : ''}`}
-                onClick={() => onOpen({ sheet: 'station', station, place_id: station.place_id ?? '' })}
-              >
-                <Icon name={iconOf(station.kind)} />
-                <span class="grow">
-                  <strong>{station.label}</strong> <span class="soft">{stationWords(station, today)}</span>
-                </span>
-                <Icon name="next" />
-              </button>
-            </li>
-          ))}
-        </ul>
-      )}
-      {place && !place.archived && (
-        <Button icon="plus" onClick={() => onOpen({ sheet: 'station', place_id: place.id })}>
-          {t('plot.add_station')}
-        </Button>
-      )}
-    </Card>
-  );
-}
-
-function iconOf(kind: string | undefined): IconName {
-  if (kind === 'slug_board') return 'plank';
-  return kind === 'thermometer' || kind === 'grass_minimum' ? 'thermometer' : 'trap';
-}
-
-function markWords(record: Marked): string[] {
-  return [...(record.disputed ? [t('plot.in_dispute')] : []), ...(record.pending ? [t('plot.pending')] : [])];
-}
-
-function placeWords(place: PlaceRow): string {
-  const area = areaOf(place);
-  const size =
-    place.length_m !== undefined && place.width_m !== undefined
-      ? t('plot.size', { length: place.length_m, width: place.width_m })
-      : area !== undefined
-        ? t('plot.area', { area: decimals(area) })
-        : undefined;
-  const kind = t(`forms.place_${place.kind as 'bed'}`);
-  return [kind, size, place.archived ? t('plot.archived') : undefined, ...markWords(place)]
-    .filter(Boolean)
-    .join(' · ');
-}
-
-function stationWords(station: StationRow, today: string): string {
-  const kind = t(`forms.station_${station.kind as StationKind}`);
-  const hangs =
-    station.kind === 'thermometer' && station.exposure
-      ? t(`forms.exposure_${station.exposure as 'soil'}`)
-      : undefined;
-  const gone = isRetired(station, today)
-    ? t('plot.retired', { day: dayWords(station.retired_on ?? today, today) })
-    : undefined;
-  return [hangs ?? kind, gone, ...markWords(station)].filter(Boolean).join(' · ');
 }

@@ -69,6 +69,19 @@ describe('rows of the plot', () => {
     expect(areaOf({ id: 'p', length_m: 3, width_m: 1.5 })).toBe(4.5);
     expect(areaOf({ id: 'p', length_m: 3, width_m: 1.5, area_m2: 4 })).toBe(4);
     expect(areaOf({ id: 'p', length_m: 3 })).toBeUndefined();
+    const drawn = {
+      id: 'p',
+      length_m: 3,
+      width_m: 1.5,
+      outline: [
+        [0, 0],
+        [2, 0],
+        [2, 2],
+        [0, 2],
+      ] as const,
+    };
+    expect(areaOf(drawn)).toBe(4);
+    expect(areaOf({ ...drawn, area_m2: 3.9 })).toBe(3.9);
   });
   it('retires on the day, not before', () => {
     expect(isRetired({ id: 's', retired_on: '2026-05-02' }, '2026-05-01')).toBe(false);

@@ -1,5 +1,6 @@
 /** Places and stations of the plot: order, forms, checks, what a change writes. Pure. */
 import { numberOf } from '../forms/typed_number';
+import { type Outline, outlineAreaM2 } from './sketch/geometry';
 
 export const PLACE_KINDS = ['bed', 'tunnel', 'frame', 'open_ground', 'path', 'store'] as const;
 export type PlaceKind = (typeof PLACE_KINDS)[number];
@@ -22,6 +23,7 @@ export interface Place {
   length_m?: number;
   width_m?: number;
   area_m2?: number;
+  outline?: Outline;
   broken_year?: number;
   neighbours?: readonly string[];
   archived?: boolean;
@@ -97,9 +99,11 @@ export function walkOrderChanges(
   return list.flatMap((item, i) => (item.walk_order === i + 1 ? [] : [{ id: item.id, walk_order: i + 1 }]));
 }
 
-/** The area in m² when it is known: as entered, or from length and width. */
+/** The area in m² when it is known: as measured, else as drawn, else from length and width (as core/places.py). */
 export function areaOf(place: Place): number | undefined {
-  if (place.area_m2 !== undefined) return place.area_m2;
+  if (place.area_m2) return place.area_m2;
+  const drawn = outlineAreaM2(place.outline ?? []);
+  if (drawn > 0) return drawn;
   return place.length_m !== undefined && place.width_m !== undefined
     ? place.length_m * place.width_m
     : undefined;

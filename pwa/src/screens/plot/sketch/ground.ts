@@ -18,9 +18,7 @@ import {
   snapped,
 } from './geometry';
 
-export interface SketchPlace extends Place {
-  outline?: Outline;
-}
+export type SketchPlace = Place;
 export interface SketchStation extends Station {
   x_m?: number;
   y_m?: number;

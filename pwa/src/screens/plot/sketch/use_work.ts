@@ -1,0 +1,125 @@
+/** Work on the sketch: what a finger holds right now, what is saved, and the way back. */
+import { useEffect, useRef, useState } from 'preact/hooks';
+import { get, newId, remove, saveMany } from '../../../storage';
+import { t } from '../../../text';
+import { known } from '../../forms/known';
+import { asItem, kept } from '../../forms/write';
+import {
+  added,
+  type Change,
+  EMPTY_TRAIL,
+  type Fields,
+  redoneOnce,
+  renamed,
+  reversed,
+  type Step,
+  stillSo,
+  type Trail,
+  undoneOnce,
+  withoutLast,
+} from './undo';
+
+export interface Work {
+  /** Fields that are held by a finger or still on their way to the disk, by record id. */
+  ghost: ReadonlyMap<string, Fields>;
+  hold: (ghost: ReadonlyMap<string, Fields>) => void;
+  drop: () => void;
+  /** Saves one finished gesture; resolves once the disk has it, false when it could not. */
+  act: (step: Step) => Promise<boolean>;
+  undo: () => Promise<void>;
+  redo: () => Promise<void>;
+  canUndo: string | undefined;
+  canRedo: string | undefined;
+  /** One sentence about the last thing done, read aloud. */
+  words: string;
+  say: (words: string) => void;
+}
+
+const NOTHING: ReadonlyMap<string, Fields> = new Map();
+
+/** `shown` changes whenever the storage was read anew: from then on it says what the ghosts said. */
+export function useWork(shown: unknown): Work {
+  const [ghost, setGhost] = useState(NOTHING);
+  const [words, say] = useState('');
+  const [, redraw] = useState(0);
+  const trail = useRef<Trail>(EMPTY_TRAIL);
+  const queue = useRef<Promise<unknown>>(Promise.resolve());
+  useEffect(() => setGhost(NOTHING), [shown]);
+
+  /** One after the other: two quick gestures must not overtake each other on the way to the disk. */
+  const inTurn = <T>(job: () => Promise<T>): Promise<T> => {
+    const mine = queue.current.then(job, job);
+    queue.current = mine.catch(() => undefined);
+    return mine;
+  };
+  const setTrail = (next: Trail) => {
+    trail.current = next;
+    redraw((n) => n + 1);
+  };
+  const act = (step: Step) =>
+    inTurn(async () => {
+      if (step.changes.length === 0) return true;
+      if (!(await write(step.changes, false))) {
+        setGhost(NOTHING);
+        return false;
+      }
+      setTrail(added(trail.current, step));
+      say(step.what);
+      return true;
+    });
+  const back = (side: 'done' | 'undone') =>
+    inTurn(async () => {
+      const step = trail.current[side].at(-1);
+      if (!step) return;
+      const stands = side === 'done' ? step : reversed(step);
+      if (!(await isStillSo(stands))) {
+        setTrail(withoutLast(trail.current, side));
+        say(t('sketch_editor.changed_since', { what: step.what }));
+        return;
+      }
+      const names = await write((side === 'done' ? reversed(step) : step).changes, true);
+      if (!names) return;
+      let next = side === 'done' ? undoneOnce(trail.current) : redoneOnce(trail.current);
+      for (const [from, to] of names) next = renamed(next, from, to);
+      setTrail(next);
+      say(t(side === 'done' ? 'sketch_editor.undone' : 'sketch_editor.redone', { what: step.what }));
+    });
+  return {
+    ghost,
+    hold: setGhost,
+    drop: () => setGhost(NOTHING),
+    act,
+    undo: () => back('done'),
+    redo: () => back('undone'),
+    canUndo: trail.current.done.at(-1)?.what,
+    canRedo: trail.current.undone.at(-1)?.what,
+    words,
+    say,
+  };
+}
+
+/** The new names of records that were made again, or `undefined` when the disk did not take it. */
+async function write(changes: readonly Change[], again: boolean): Promise<Map<string, string> | undefined> {
+  const names = new Map<string, string>();
+  // A deleted id stays deleted for the other phones: what comes back gets a new one.
+  for (const { id, before } of changes) if (again && before === undefined) names.set(id, newId());
+  const put = changes.flatMap(({ type, id, after }) =>
+    after === undefined ? [] : [asItem(type, names.get(id) ?? id, after)],
+  );
+  const gone = changes.filter(({ after }) => after === undefined);
+  const done = await kept(async () => {
+    if (put.length > 0) await saveMany(put);
+    for (const { id } of gone) await remove(id);
+  });
+  return done ? names : undefined;
+}
+
+/** Read from the disk and not from the screen, which may be a moment behind. */
+async function isStillSo(step: Step): Promise<boolean> {
+  const now = new Map<string, object>();
+  for (const { type, id } of step.changes) {
+    const view = await get(type, id);
+    if (view && !view.deleted) now.set(id, known(view.body));
+  }
+  return stillSo(step, (id) => now.get(id));
+}
