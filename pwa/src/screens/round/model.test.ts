@@ -1,8 +1,18 @@
 import 'fake-indexeddb/auto';
 import { beforeEach, describe, expect, it } from 'vitest';
 import type { SlugCount } from '../../generated/api';
-import { get, list, newId, save } from '../../storage';
-import { beforeRound, boardsOn, countsOf, finishSet, startRound, TapWriter } from './model';
+import { get, list, newId, remove, save, saveDraft, setMeta } from '../../storage';
+import {
+  beforeRound,
+  boardsOn,
+  countsOf,
+  finishSet,
+  isReached,
+  openRound,
+  startRound,
+  TapWriter,
+} from './model';
+import { standKey } from './walk';
 
 const ZONE = 'Europe/London';
 const ADA = { observer: 'Ada', device_id: undefined };
@@ -67,6 +77,50 @@ describe('taps', () => {
   it('take photos that were there before them into the first record', async () => {
     await writer.write(board, { kind: 'plus' }, [PHOTO]);
     expect(await bodies()).toMatchObject([{ count: 1, photos: [PHOTO] }]);
+  });
+});
+
+describe('opening a round', () => {
+  it('finds in one reading what the single questions find', async () => {
+    const place = newId();
+    const [gone, plot] = [newId(), newId()];
+    await save('plot', plot, { name: 'Strip', time_zone: ZONE });
+    await save('place', place, { label: 'Far bed' });
+    await save('station', board, { kind: 'slug_board', label: 'Board 1', place_id: place, walk_order: 1 });
+    await save('station', gone, { kind: 'slug_board', label: 'Board 0', retired_on: '2020-01-01' });
+    await setMeta('observer', 'Ada');
+    await writer.write(board, { kind: 'plus' });
+    await saveDraft(standKey(round), { open: board, undo: [] });
+    const opened = await openRound(round);
+    expect(opened.round).toEqual(await get('round', round));
+    expect(opened.boards).toContainEqual({
+      id: board,
+      label: 'Board 1',
+      place_id: place,
+      place: 'Far bed',
+      walk_order: 1,
+    });
+    expect(opened.boards.map(({ id }) => id)).not.toContain(gone);
+    expect(opened.counts.value).toEqual(await countsOf(round));
+    expect(opened.counts.value).toHaveLength(1);
+    expect(opened.me).toEqual(ADA);
+    expect(opened.facts).toMatchObject({ time_zone: ZONE, observer: 'Ada' });
+    expect(opened.stand).toEqual({ open: board, undo: [] });
+    expect((await openRound(newId())).round).toBeUndefined();
+    expect((await openRound(board)).round).toBeUndefined();
+    for (const id of [plot, place, board, gone]) await remove(id);
+  });
+
+  // The hours of Auckland (13 ahead in January) and Honolulu (10 behind) by the IANA time zone database.
+  it.each([
+    ['2026-01-10', '2026-01-09T10:59:00Z', 'Pacific/Auckland', false],
+    ['2026-01-10', '2026-01-09T11:01:00Z', 'Pacific/Auckland', true],
+    ['2026-01-10', '2026-01-10T09:59:00Z', 'Pacific/Honolulu', false],
+    ['2026-01-10', '2026-01-10T10:01:00Z', 'Pacific/Honolulu', true],
+    ['2026-01-10', '2026-01-11T00:00:00Z', 'Pacific/Honolulu', true],
+    ['2026-01-12', '2026-01-10T23:00:00Z', 'Pacific/Auckland', false],
+  ])('a board retired on %s has gone at %s in %s: %s', (day, at, zone, gone) => {
+    expect(isReached(day, new Date(at), zone)).toBe(gone);
   });
 });
 

@@ -30,21 +30,22 @@ import { type Stand, standKey } from './walk';
 
 /** Days back in which valid rounds tell the plot's usual. */
 const USUAL_DAYS = 120;
+const DAY_MS = 86_400_000;
 
 /** Slug boards that lie on the plot on `day`. */
 export async function boardsOn(day: string): Promise<Board[]> {
   const [stations, places] = await Promise.all([list('station'), list('place')]);
-  return boardsOf(stations, places, day);
+  return boardsOf(stations, places, (retired) => retired <= day);
 }
 
 function boardsOf(
   stations: readonly View<'station'>[],
   places: readonly View<'place'>[],
-  day: string,
+  isGone: (retiredOn: string) => boolean,
 ): Board[] {
   const names = new Map(places.map((place) => [place.id, place.body.label ?? '']));
   return stations
-    .filter(({ body }) => body.kind === 'slug_board' && !(body.retired_on && body.retired_on <= day))
+    .filter(({ body }) => body.kind === 'slug_board' && !(body.retired_on && isGone(body.retired_on)))
     .map(({ id, body }) => ({
       id,
       label: body.label ?? '',
@@ -69,6 +70,16 @@ export interface Opened {
   stand: Stand | undefined;
 }
 
+/**
+ * Whether a local day was reached at a moment. The browser's time zone table takes longer to come up than the whole
+ * reading; it is asked only when the day of Greenwich, from which a local one differs by one at most, is too near.
+ */
+export function isReached(day: string, at: Date, timeZone: string): boolean {
+  const near = (days: number): string => new Date(at.getTime() + days * DAY_MS).toISOString().slice(0, 10);
+  if (day <= near(-1)) return true;
+  return day <= near(1) && day <= localDay(at, timeZone);
+}
+
 /** Everything is asked for at once: one after the other the disk would be waited for five times. */
 export async function openRound(id: string): Promise<Opened> {
   const told = changes.told();
@@ -84,11 +95,11 @@ export async function openRound(id: string): Promise<Opened> {
   const facts = await factsOf(of('plot')[0], metas);
   const round = found.ids.get(id);
   const isRound = round?.type === 'round' && !round.deleted;
-  const day = localDay((round?.body.observed_at as string | undefined) ?? new Date(), facts.time_zone);
+  const at = new Date((round?.body.observed_at as string | undefined) ?? Date.now());
   return {
     facts,
     round: isRound ? (round as View<'round'>) : undefined,
-    boards: boardsOf(of('station'), of('place'), day),
+    boards: boardsOf(of('station'), of('place'), (retired) => isReached(retired, at, facts.time_zone)),
     counts: { value: found.counts.filter(({ type }) => type === 'slug_count') as CountView[], told },
     me: {
       observer: facts.observer,
@@ -113,7 +124,7 @@ export interface Before {
 export async function beforeRound(round: View<'round'>, timeZone: string): Promise<Before> {
   const at = round.body.observed_at ?? new Date().toISOString();
   const to = localDay(at, timeZone);
-  const from = localDay(new Date(Date.parse(at) - USUAL_DAYS * 86_400_000), timeZone);
+  const from = localDay(new Date(Date.parse(at) - USUAL_DAYS * DAY_MS), timeZone);
   const [rounds, counts] = await Promise.all([list('round', { from, to }), list('slug_count', { from, to })]);
   const earlier = rounds.filter(
     ({ id, body }) =>
