@@ -97,16 +97,22 @@ def _filled(read: Mapping[date, float]) -> dict[date, float]:
     return found
 
 
-def newest_soil(facts: Facts, places: Sequence[str], now: datetime) -> NewestSoil | None:
-    """Return the newest soil temperature of the places, or of any open ground when they have no thermometer."""
+def newest_soil(
+    facts: Facts, places: Sequence[str], now: datetime, fresh_days: int = FRESH_DAYS
+) -> NewestSoil | None:
+    """Return the newest soil temperature of the places, or of any open ground when they have no thermometer.
+
+    Readings older than `fresh_days` do not count.
+    """
     today = today_of(facts, now)
-    known = soil_days(facts, now, today - FRESH_DAYS * DAY)
+    known = soil_days(facts, now, today - fresh_days * DAY)
     if not known:
         return None
     own = [one for one in known if one.place_id in places]
     outside = [one for one in known if not facts.places[one.place_id].covered]
     chosen = (own or outside or known)[0]
-    return NewestSoil(chosen.place_id, _mean(chosen.by_day.values()))
+    newest = [value for day, value in chosen.by_day.items() if (chosen.last - day).days < FRESH_DAYS]
+    return NewestSoil(chosen.place_id, _mean(newest))
 
 
 def _mean(values: Iterable[float]) -> float:
