@@ -4,6 +4,7 @@ import { storageWasCleared, syncNow, syncState } from '../../sync';
 import { t } from '../../text';
 import { dayWords, localClock, localDay } from '../forms/local_time';
 import { usePlotFacts } from '../forms/plot_facts';
+import { Channels } from './channels';
 import { Devices } from './devices';
 import { Phone } from './phone';
 import { Settle } from './settle';
@@ -26,6 +27,7 @@ export default function Sync() {
       {storageWasCleared.value && <Notice tone="bad">{t('sync.cleared')}</Notice>}
       <Settle facts={facts} />
       <UnsentFile />
+      {paired.as && <Channels facts={facts} />}
       {paired.as && <Devices mine={paired.as.device_id} facts={facts} />}
       <Phone facts={facts} />
     </div>
