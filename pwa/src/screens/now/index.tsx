@@ -29,7 +29,7 @@ function Today({ facts, plot }: TodayProps) {
   const today = localDay(new Date(now), facts.time_zone);
   const due = useLive(
     () => readDue(facts, new Date()),
-    ['round', 'slug_count', 'station', 'place', 'trap_catch', 'temperature'],
+    ['round', 'slug_count', 'station', 'place', 'trap_catch', 'temperature', 'evening'],
     [today, facts.time_zone, facts.observer],
   );
   const alarms = useLive(
@@ -67,11 +67,11 @@ function Today({ facts, plot }: TodayProps) {
       {night && alarms && alarms.n_known > 0 && <night.LastNight facts={facts} now={now} />}
       {due && (
         <>
-          {part === 'evening' && <EveningCard meters={due.thermometers.all} />}
+          {part === 'evening' && !due.evening_read && <EveningCard meters={due.thermometers.all} />}
           <RoundCard due={due} facts={facts} part={part} />
           <NeedsYou />
           <TrapsCard traps={due.traps} />
-          <ThermometerCard due={due} evening={part !== 'evening'} />
+          <ThermometerCard due={due} evening={part !== 'evening' || due.evening_read} />
         </>
       )}
       <SyncFacts timeZone={facts.time_zone} />

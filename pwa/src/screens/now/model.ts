@@ -23,6 +23,8 @@ export interface Due {
   last: { day: string; mean: Running } | undefined;
   traps: { all: number; due: number; late: number; in_ground: number; next_in_days: number | undefined };
   thermometers: { all: number; unread: number };
+  /** Somebody has read this evening. */
+  evening_read: boolean;
 }
 
 /** Days a trap lies before it is due; see screens/traps/model.ts for the source. */
@@ -31,12 +33,13 @@ const TRAP_LATE = 14;
 
 export async function readDue(facts: PlotFacts, now: Date): Promise<Due> {
   const today = localDay(now, facts.time_zone);
-  const [boards, rounds, stations, catches, readings] = await Promise.all([
+  const [boards, rounds, stations, catches, readings, evenings] = await Promise.all([
     boardsOn(today),
     list('round', { from: localDay(new Date(now.getTime() - 45 * 86_400_000), facts.time_zone), to: today }),
     list('station'),
     list('trap_catch'),
     list('temperature', { from: today, to: today }),
+    list('evening', { from: today, to: today }),
   ]);
   const dawn = rounds
     .filter(({ body }) => body.kind === 'dawn' && body.observed_at)
@@ -54,6 +57,7 @@ export async function readDue(facts: PlotFacts, now: Date): Promise<Due> {
     done: doneView && (await told(doneView, facts, boards)),
     last: last && (await lastOf(last, facts, boards)),
     traps: trapFacts(traps as View<'station'>[], catches, now, facts.time_zone),
+    evening_read: evenings.length > 0,
     thermometers: { all: meters.length, unread: meters.filter(({ id }) => !read.has(id)).length },
   };
 }
