@@ -225,7 +225,7 @@ def frost() -> dict[str, Any]:
         ], (True, False), more={"unknown": ["Oca"]}),
         _seen(lettuce, lettuce_row),
         _turning("too_warm", 12.0, ("c3", "Spinach", -7.0)),
-        _turning("too_cold", -8.0, ("c1", "Lettuce", -2.0)),
+        _already(lettuce, lettuce_row),
         _public(),
     ]  # fmt: skip
     return {
@@ -247,20 +247,26 @@ def _seen(lettuce: dict[str, Any], row: tuple[str, str, float]) -> dict[str, Any
                  [place], (True, False), seen={"": -5.5}, more=bounds)  # fmt: skip
 
 
-def _turning(name: str, evening: float, row: tuple[str, str, float]) -> dict[str, Any]:
-    """So far outside the nights that the interval alone would turn the chance round: it stays where it turned.
+def _already(lettuce: dict[str, Any], row: tuple[str, str, float]) -> dict[str, Any]:
+    """A windy evening at −2.5 °C: no estimate is needed to know that lettuce is below its −2 °C."""
+    place = _place("two_step", -2.5, -8.0, "bed", [row], 0.0, 0.0)
+    place["crops"][0]["p"] = 1.0
+    more = {"clear": False, "already": True}
+    given = {"evening_c": -2.5, "dew_c": -8.0, "wind": "windy"}
+    return _case("already", "Colder already than it bears, whatever the sky.", given, [lettuce], [place],
+                 (True, False), more=more)  # fmt: skip
 
-    Too warm: the least chance of any cooler evening; too cold: the largest of any warmer one.
-    """
+
+def _turning(name: str, evening: float, row: tuple[str, str, float]) -> dict[str, Any]:
+    """So far outside the nights that the interval alone would raise the chance again: the least of any cooler one."""
     crop_id, kind, critical = row
-    sign = 1 if evening > 0 else -1
 
     def chance(x: float) -> float:
-        return sign * float(_tonight("two_step", x, -8.0, [critical], 0, 0, 0.95)["chances"][0]["p"])
+        return float(_tonight("two_step", x, -8.0, [critical], 0, 0, 0.95)["chances"][0]["p"])
 
-    found = minimize_scalar(chance, bounds=sorted((3.0, evening)), method="bounded", options={"xatol": 1e-10})
-    p = sign * float(found.fun)
-    assert sign * p < chance(evening) - 1e-6, (p, chance(evening))
+    found = minimize_scalar(chance, bounds=(3.0, evening), method="bounded", options={"xatol": 1e-10})
+    p = float(found.fun)
+    assert p < chance(evening) - 1e-6, (p, chance(evening))
     place = _place("two_step", evening, -8.0, "bed", [row], 0.0, 0.0)
     place["crops"][0]["p"] = p
     words = "Far outside the nights the chance stays where it would turn round."

@@ -53,6 +53,8 @@ export type FrostDecision = {
   n_nights: number;
   /** Radiation makes the night; else it will most likely stay warmer. */
   clear: boolean;
+  /** It is colder already than something that stands there bears, whatever the sky does. */
+  already: boolean;
   places: PlaceTonight[];
   /** The largest chance of harm; null when nothing that stands is known. */
   p: number | null;
@@ -96,7 +98,10 @@ export function frostDecision(input: FrostDecisionIn): FrostDecision {
   const byOwn =
     typeof settings.at_c === 'number' &&
     Math.min(open.min_c, ...places.map(({ min_c }) => min_c)) <= settings.at_c;
-  const byChance = clear && p !== null && p * settings.loss > settings.cost;
+  const already = places.some(({ place_id, offset_c, crops }) =>
+    crops.some(({ critical_c }) => critical_c !== null && coldest(input, place_id, offset_c) < critical_c),
+  );
+  const byChance = (clear || already) && p !== null && p * settings.loss > settings.cost;
   return {
     ...open,
     level: LEVEL,
@@ -104,6 +109,7 @@ export function frostDecision(input: FrostDecisionIn): FrostDecision {
     inside_fitted_range: told.inside_fitted_range,
     n_nights: fit.n,
     clear,
+    already,
     places,
     p,
     threshold: settings.loss === 0 ? null : settings.cost / settings.loss,
@@ -145,18 +151,15 @@ function placeTonight(
     offset_sd_c: offset.sd,
     level: LEVEL,
   });
-  const open = input.seen_c?.[''];
-  const seen = [open === undefined ? undefined : open + offset.c, place ? input.seen_c?.[place] : undefined];
-  const bounds = seen.filter((one) => one !== undefined);
-  const bound = bounds.length > 0 ? Math.min(...bounds) : undefined;
+  const downTo = coldest(input, place, offset.c);
   const chanceOf = (critical: number): number | null => {
-    if (bound !== undefined && bound < critical) return 1;
+    if (downTo < critical) return 1;
     const given = told.chances.find(({ critical_c }) => critical_c === critical)?.p ?? null;
     return turned(fit, evening, dew, offset, critical) ?? given;
   };
   return {
     place_id: place,
-    ...bounded(told, bound),
+    ...bounded(told, Object.keys(input.seen_c ?? {}).length > 0 ? downTo : undefined),
     offset_c: offset.c,
     offset_sd_c: offset.sd,
     crops: rows.map(({ crop_id, kind, critical_c }) => ({
@@ -168,12 +171,18 @@ function placeTonight(
   };
 }
 
-function bounded(told: FrostTonight, bound: number | undefined) {
-  const most = bound ?? Number.POSITIVE_INFINITY;
+/** What it has been down to at a place: the minimum is that or lower. */
+function coldest({ evening, seen_c }: FrostDecisionIn, place: string | null, offset: number): number {
+  const open = Math.min(evening.evening_c, seen_c?.[''] ?? evening.evening_c) + offset;
+  return Math.min(open, (place ? seen_c?.[place] : undefined) ?? open);
+}
+
+/** As frost-tonight has them, and no higher than what was read since. */
+function bounded(told: FrostTonight, bound = Number.POSITIVE_INFINITY) {
   return {
-    min_c: Math.min(told.min_c, most),
-    low_c: Math.min(told.low_c ?? told.min_c, most),
-    high_c: Math.min(told.high_c ?? told.min_c, most),
+    min_c: Math.min(told.min_c, bound),
+    low_c: Math.min(told.low_c ?? told.min_c, bound),
+    high_c: Math.min(told.high_c ?? told.min_c, bound),
   };
 }
 

@@ -59,8 +59,11 @@ class FrostDecision:
         The chance above which acting pays; None when nothing can be lost.
     clear
         Radiation makes the night; else the figures are only a lower bound of what to expect.
+    already
+        It is colder already than something that stands there bears, whatever the sky does.
     fires, by_chance, by_own
-        Warn; because a chance is above the threshold; because the person's own temperature is met.
+        Warn; because a chance is above the threshold (on a clear night, or already); because the person's own
+        temperature is met.
     """
 
     min_c: float
@@ -72,6 +75,7 @@ class FrostDecision:
     method: str
     n_nights: int
     clear: bool
+    already: bool
     places: tuple[PlaceTonight, ...]
     p: float | None
     threshold: float | None
@@ -142,7 +146,13 @@ def frost_decision(
     clear = evening.get("sky") in (None, "clear") and evening.get("wind") in (None, "calm", "light")
     at_c = settings.get("at_c")
     by_own = at_c is not None and min([open_air[0], *(place.min_c for place in places)]) <= at_c
-    by_chance = clear and p is not None and weighed.act is True
+    already = p == 1.0 and any(
+        crop.critical_c is not None
+        and _coldest(place.place_id, place.offset_c, evening_c, seen) < crop.critical_c
+        for place in places
+        for crop in place.crops
+    )
+    by_chance = (clear or already) and p is not None and weighed.act is True
     return FrostDecision(
         *open_air,
         level=LEVEL,
@@ -151,6 +161,7 @@ def frost_decision(
         method=told.method,
         n_nights=fit["n"],
         clear=clear,
+        already=already,
         places=tuple(places),
         p=p,
         threshold=weighed.threshold,
@@ -186,17 +197,14 @@ def _place(
     told = frost_tonight(
         evening_c, dew_c, limits, fit=fit, offset_c=offset_c, offset_sd_c=offset_sd_c, level=LEVEL
     )
-    bounds = [seen[""] + offset_c] if "" in seen else []
-    bounds += [seen[place_id]] if place_id and place_id in seen else []
-    bound = min(bounds, default=None)
+    down_to = _coldest(place_id, offset_c, evening_c, seen)
     chance = {}
     for one in told.chances:
         turned = _turned(fit, evening_c, dew_c, offset_c, offset_sd_c, one.critical_c)
-        below = bound is not None and bound < one.critical_c
-        chance[one.critical_c] = 1.0 if below else one.p if turned is None else turned
+        chance[one.critical_c] = 1.0 if down_to < one.critical_c else one.p if turned is None else turned
     return PlaceTonight(
         place_id,
-        *_bounded(told, bound),
+        *_bounded(told, down_to if seen else None),
         offset_c=offset_c,
         offset_sd_c=offset_sd_c,
         crops=tuple(
@@ -206,7 +214,14 @@ def _place(
     )
 
 
+def _coldest(place_id: str | None, offset_c: float, evening_c: float, seen: Mapping[str, float]) -> float:
+    """What it has been down to at a place: the minimum is that or lower."""
+    here = [seen[place_id]] if place_id and place_id in seen else []
+    return min([evening_c + offset_c, seen.get("", evening_c) + offset_c, *here])
+
+
 def _bounded(told: FrostTonight, bound: float | None) -> tuple[float, float, float]:
+    """Minimum and interval as `frost-tonight` has them, and no higher than what was read since."""
     low = told.min_c if told.low_c is None else told.low_c
     high = told.min_c if told.high_c is None else told.high_c
     if bound is None:

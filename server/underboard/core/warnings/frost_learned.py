@@ -15,14 +15,14 @@ from underboard.core.warnings.facts import Facts, NightFact, PairFact
 def frost_learned(facts: Facts) -> dict[str, Any]:
     """Return the fit over the plot's clear nights and the offset of each place with a thermometer, as JSON."""
     return {
-        "frost_fit": dict(_fit(facts.nights)),
+        "frost_fit": dict(fit_of_nights(facts.nights)),
         "offsets": {place_id: dict(_offset(pairs)) for place_id, pairs in sorted(facts.pairs.items())},
     }
 
 
 # A plot is looked at every quarter of an hour and its nights change once a day.
 @lru_cache(maxsize=256)
-def _fit(nights: tuple[NightFact, ...]) -> Mapping[str, Any]:
+def fit_of_nights(nights: tuple[NightFact, ...]) -> Mapping[str, Any]:
     """The two steps or the usual drop, whichever foretells better; with the drop alone beside it.
 
     A line on which warmer evenings give colder nights is chance or error, so the drop stands in for it.

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from bisect import bisect_left, bisect_right
 from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
@@ -9,7 +10,7 @@ from functools import lru_cache
 from typing import Final
 
 from underboard.core.agronomy.calendar.sun import sun
-from underboard.core.warnings.facts import EveningFact, Facts, StationFact
+from underboard.core.warnings.facts import EveningFact, Facts, ReadingFact, StationFact
 from underboard.core.warnings.nights import minima
 from underboard.core.warnings.plot_time import DAY, at_clock
 from underboard.core.warnings.timing import zone_of
@@ -121,15 +122,24 @@ def seen_in(facts: Facts, night: Night, evening: EveningFact, now: datetime) -> 
 
     Only up to sunrise: who reads at dawn sees for himself.
     """
-    until = min(now, night.sunrise or night.end)
     wanted = {id_: place for place, ids in thermometers(facts).items() for id_ in ids}
     found: dict[str, float] = {}
-    for one in facts.readings:
+    for one in _read_between(facts, evening.at, min(now, night.sunrise or night.end)):
         place = wanted.get(one.station_id)
-        if place is None or one.current_c is None or one.flaws or not evening.at <= one.at <= until:
-            continue
-        found[place] = min(one.current_c, found.get(place, one.current_c))
+        if place is not None and one.current_c is not None and not one.flaws:
+            found[place] = min(one.current_c, found.get(place, one.current_c))
     return found
+
+
+def seen_times(facts: Facts, night: Night, after: datetime) -> list[datetime]:
+    """Return when thermometers were read in a night, up to sunrise."""
+    return [one.at for one in _read_between(facts, after, night.sunrise or night.end)]
+
+
+def _read_between(facts: Facts, after: datetime, until: datetime) -> tuple[ReadingFact, ...]:
+    first = bisect_left(facts.readings, after, key=lambda one: one.at)
+    last = bisect_right(facts.readings, until, key=lambda one: one.at)
+    return facts.readings[first:last]
 
 
 def lowest_of(facts: Facts, since: date = date.min) -> Mapping[str, Mapping[date, float]]:

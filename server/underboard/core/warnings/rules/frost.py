@@ -104,10 +104,9 @@ def _tonight(facts: Facts, settings: Mapping[str, Any], night: Night, now: datet
 
 
 def _how_bad(decision: FrostDecision) -> tuple[Severity, Certainty]:
-    p = decision.p or 0.0
-    if p == 1.0:
+    if decision.already:
         return "Severe", "Observed"
-    if decision.clear and p > EVEN:
+    if decision.clear and (decision.p or 0.0) > EVEN:
         return "Severe", "Likely"
     return "Moderate", "Possible"
 
@@ -135,6 +134,7 @@ def numbers_of(
         "method": decision.method,
         "n_nights": decision.n_nights,
         "clear": decision.clear,
+        "already": decision.already,
         "p": decision.p,
         "threshold": decision.threshold,
         "at_c": settings["at_c"],
