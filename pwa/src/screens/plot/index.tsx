@@ -1,5 +1,5 @@
 import { useState } from 'preact/hooks';
-import { Button, EmptyState, IconButton, Notice, PageHeader } from '../../parts';
+import { Button, EmptyState, IconButton, PageHeader } from '../../parts';
 import { list, useLive, type View } from '../../storage';
 import { t } from '../../text';
 import { known } from '../forms/known';
@@ -66,11 +66,11 @@ export default function Plot() {
     <div class="page page-wide">
       <PageHeader
         title={facts.plot.body.name ?? t('plot.title')}
+        under={facts.plot.body.invented ? t('plot.invented') : undefined}
         aside={
           <IconButton icon="edit" label={t('plot.settings')} onClick={() => setOpen({ sheet: 'settings' })} />
         }
       />
-      {facts.plot.body.invented && <Notice>{t('plot.invented')}</Notice>}
       <Sides data={data} facts={facts} onOpen={setOpen} onEdit={(place_id) => setEditing({ place_id })} />
       {sheet}
     </div>

@@ -17,6 +17,7 @@ import {
   placeForm,
   placeSet,
 } from './model';
+import { sizeFollows } from './sketch/gestures';
 
 type Props = { place: PlaceRow | undefined; data: PlotData; facts: PlotFacts; onClose: () => void };
 
@@ -91,7 +92,9 @@ export function PlaceSheet({ place, data, facts, onClose }: Props) {
         kind="main"
         wide
         disabled={busy}
-        onClick={() => (faults.length > 0 ? setTried(true) : void store(placeSet(form, place)))}
+        onClick={() =>
+          faults.length > 0 ? setTried(true) : void store(sizeFollows(place, placeSet(form, place)))
+        }
       >
         {t('plot.save')}
       </Button>

@@ -36,7 +36,7 @@ export const sketch = {
   not_placed: 'not placed on the sketch yet',
   loose_note:
     '{n} {n|place stands|places stand} beside the plot with a broken edge: nobody has said where {n|it lies|they lie}. Edit the sketch to put {n|it|them} there.',
-  edit: 'Edit the sketch',
+  edit: 'Edit sketch',
   days_short: '{n} d',
   slugs_no_number: 'No number that week.',
   slugs_no_board: 'No slug board stands here.',
@@ -77,7 +77,7 @@ export const sketch = {
   grass_unknown: 'Nobody has said when this was broken from grass.',
   again:
     '{crop} stood here in {years}. Many growers wait {gap} years or more before the same crop again (common practice, no source).',
-  edit_place: 'Name, year, kind',
+  edit_place: 'Name, year',
   move_place: 'Move or turn it',
   empty_title: 'A sheet of bare soil',
   empty_text:

@@ -82,10 +82,9 @@ def _rectangle(place: dict[str, Any]) -> tuple[float, float, float, float]:
     return place["x"], place["y"], across, along
 
 
-def _spot(place: dict[str, Any], n: int, of: int, aside: float) -> dict[str, float]:
-    """Return where the n-th of `of` stations stands: spread along the place, `aside` [0 to 1] across it."""
+def _spot(place: dict[str, Any], share: float, aside: float) -> dict[str, float]:
+    """Return the spot at `share` [0 to 1] of the long side and `aside` [0 to 1] of the short one."""
     x, y, across, along = _rectangle(place)
-    share = (n + 0.5) / of
     right, down = (share, aside) if across > along else (aside, share)
     return {"x_m": round(x + right * across, 1), "y_m": round(y + down * along, 1)}
 
@@ -101,7 +100,7 @@ def _add_stations(ground: Ground, scenario: Scenario, chance: Chance, at: dateti
                 "kind": "slug_board",
                 "place_id": ground.places[place["key"]],
                 "label": label,
-                **_spot(place, n, place["boards"], 0.7 if n % 2 else 0.3),
+                **_spot(place, (n + 0.5) / place["boards"], 0.7 if n % 2 else 0.3),
                 "walk_order": order,
                 "size_m2": 0.12,
                 "material": "scaffold plank",
@@ -117,7 +116,7 @@ def _add_stations(ground: Ground, scenario: Scenario, chance: Chance, at: dateti
             "kind": "bait_trap",
             "place_id": ground.places[key],
             "label": f"Trap {number}",
-            **_spot(by_key[key], before, inside, 0.5),
+            **_spot(by_key[key], (before + 0.8) / (inside + 1), 0.5),
             "walk_order": number,
             "bait": "soaked wheat and maize",
             "set_on": set_on,
@@ -130,7 +129,7 @@ def _add_stations(ground: Ground, scenario: Scenario, chance: Chance, at: dateti
             "kind": "thermometer",
             "place_id": ground.places[meter["place"]],
             "label": meter["label"],
-            **_spot(by_key[meter["place"]], 0, 1, 0.1 if meter["exposure"] == "soil" else 0.9),
+            **_spot(by_key[meter["place"]], 0.5, 0.1 if meter["exposure"] == "soil" else 0.9),
             "walk_order": number,
             "exposure": meter["exposure"],
             "set_on": set_on,

@@ -51,6 +51,20 @@ export function Bed({ shape, view, mark, chosen, label, onKey, onKeyUp }: BedPro
         <polygon class="bed-hatch" points={pointsOf(screen)} fill="url(#no-number)" />
       )}
       <Roof kind={kind} screen={screen} />
+    </g>
+  );
+}
+
+/** Name and number of a place, drawn over the stations so that no plank hides a figure. */
+export function BedWords({ shape, view, mark }: Pick<BedProps, 'shape' | 'view' | 'mark'>) {
+  const screen = shape.corners.map((corner) => toScreen(view, corner));
+  const step = mark?.step;
+  return (
+    // biome-ignore lint/a11y/noAriaHiddenOnFocusable: words alone; the button of the place says them to those who listen
+    <g
+      class={`bed-words bed-${shape.place.kind} ${step === undefined ? '' : `step-${step}`}`}
+      aria-hidden="true"
+    >
       {bedWords(screen, shape.place.label ?? '', mark?.value ?? '').map((words) => (
         <text
           key={words.size + words.text}
@@ -126,7 +140,9 @@ export function StationMark({ spot, view, turn, number, chosen, label, onKey, on
       onBlur={onKeyUp}
     >
       {chosen && <circle class="spot-ring" r="15" />}
-      <Glyph kind={kind} turn={turn} />
+      <g transform={`scale(${glyphScale(view)})`}>
+        <Glyph kind={kind} turn={turn} />
+      </g>
       {number && (
         <text class="spot-number" y={kind === 'slug_board' ? -11 : -12}>
           {number}
@@ -134,6 +150,11 @@ export function StationMark({ spot, view, turn, number, chosen, label, onKey, on
       )}
     </g>
   );
+}
+
+/** Stations grow with the ground, but never so small that they cannot be told apart. */
+function glyphScale(view: Viewport): number {
+  return Math.round(Math.min(1.2, Math.max(0.6, view.scale / 36)) * 100) / 100;
 }
 
 /** Boards are planks, traps sunk pots, thermometers stand upright: each told by its shape. */

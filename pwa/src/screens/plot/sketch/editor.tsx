@@ -150,7 +150,9 @@ export function Editor({ data, facts, first, onOpen, onDone }: Props) {
           </div>
         </div>
         <div class="editor-side">
-          <div class="editor-words">{work.words && <Notice live>{work.words}</Notice>}</div>
+          <div class="editor-words">
+            <Notice live>{work.words || t('sketch_editor.saved_as_you_go')}</Notice>
+          </div>
           {tool === 'walk' ? (
             <WalkPanel
               n={walk.walked.length}

@@ -1,7 +1,7 @@
 /** The sketch to work on: tap chooses, a finger on what is chosen drags it, handles turn and stretch it. */
 import { useRef } from 'preact/hooks';
 import { t } from '../../../text';
-import { Bed, Ground, North, ScaleBar, StationMark } from './drawing';
+import { Bed, BedWords, Ground, North, ScaleBar, StationMark } from './drawing';
 import { type Corner, middleOf, stretchedTo, TURN_STEP } from './geometry';
 import {
   exactRectangle,
@@ -45,6 +45,7 @@ type Grip =
   | { kind: 'move' | 'turn' | 'size'; shape: Shape; view: Viewport }
   | { kind: 'station'; spot: Spot; view: Viewport };
 const REACH = 24;
+const ON_IT = 12;
 
 export function EditorMap(props: Props) {
   const { shapes, spots, viewport, chosen } = props;
@@ -63,11 +64,11 @@ export function EditorMap(props: Props) {
     onTap: (at) => {
       if (!view) return;
       const point = toGround(view, at);
-      props.onTap(
-        point,
-        placeAt(shapes, point, REACH / view.scale),
-        stationAt(spots, point, REACH / view.scale),
-      );
+      const near = (pixels: number) => stationAt(spots, point, pixels / view.scale);
+      const place = placeAt(shapes, point);
+      // On a bed only the station itself is meant; beside all beds the nearest thing is.
+      const station = near(place && !props.walk ? ON_IT : REACH);
+      props.onTap(point, place ?? placeAt(shapes, point, REACH / view.scale), station);
     },
     grab: (at) => {
       grip.current = view && !props.walk ? gripAt(at, view, handles, shape, spot) : undefined;
@@ -136,6 +137,9 @@ export function EditorMap(props: Props) {
               />
             );
           })}
+          {shapes.map((one) => (
+            <BedWords key={one.place.id} shape={one} view={view} mark={undefined} />
+          ))}
           {handles.map((handle) => (
             <HandleMark key={handle.kind} handle={handle} />
           ))}

@@ -1,6 +1,15 @@
 import { describe, expect, it } from 'vitest';
-import { cornersOf, outlineAreaM2, rectangleOf } from './geometry';
-import { dropOf, exactRectangle, hasSize, moveShape, nextLabel, resizeFields, turnShape } from './gestures';
+import { type Corner, cornersOf, outlineAreaM2, rectangleOf } from './geometry';
+import {
+  dropOf,
+  exactRectangle,
+  hasSize,
+  moveShape,
+  nextLabel,
+  resizeFields,
+  sizeFollows,
+  turnShape,
+} from './gestures';
 import { type Shape, type SketchPlace, shapesOf, spotsOf } from './ground';
 import { tapped, walkChanges } from './walk';
 
@@ -49,6 +58,13 @@ describe('a bed that is made longer', () => {
       length_m: 5,
       width_m: 1.2,
     });
+  });
+  it('is drawn so when its size is typed into the form of the place', () => {
+    const { outline } = sizeFollows(place, { length_m: 6 }) as { outline: Corner[] };
+    expect(rectangleOf(outline)).toMatchObject({ across: 6, along: 1.2 });
+    expect(outline[0]).toEqual(place.outline?.[0]);
+    expect(sizeFollows(place, { label: 'x' })).toEqual({ label: 'x' });
+    expect(sizeFollows(undefined, { length_m: 6 })).toEqual({ length_m: 6 });
   });
   it('needs a size before it can be drawn', () => {
     expect(hasSize({ id: 'x', length_m: 3 })).toBe(false);

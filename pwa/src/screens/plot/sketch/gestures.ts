@@ -7,6 +7,7 @@ import {
   type Outline,
   type Rectangle,
   rectangleOf,
+  resized,
   snapped,
   toMillimetre,
   turnedAbout,
@@ -84,6 +85,18 @@ export function resizeFields(place: SketchPlace, before: Rectangle, after: Recta
     length_m: lengthAcross ? after.across : after.along,
     width_m: lengthAcross ? after.along : after.across,
   };
+}
+
+/** A length or width typed in a form is drawn too, or the sketch would go on claiming the old one. */
+export function sizeFollows(place: SketchPlace | undefined, set: Fields): Fields {
+  const rectangle = rectangleOf(place?.outline);
+  if (!place || !rectangle || !('length_m' in set || 'width_m' in set)) return set;
+  const lengthAcross = lengthIsAcross(place, rectangle);
+  const side = (typed: unknown, drawn: number) => (typeof typed === 'number' ? typed : drawn);
+  const length = side(set.length_m, lengthAcross ? rectangle.across : rectangle.along);
+  const width = side(set.width_m, lengthAcross ? rectangle.along : rectangle.across);
+  const after = lengthAcross ? resized(rectangle, length, width) : resized(rectangle, width, length);
+  return { ...set, outline: cornersOf(after) };
 }
 
 export function outlineFields(corners: Outline): Fields {

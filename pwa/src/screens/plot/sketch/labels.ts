@@ -66,7 +66,7 @@ function inLine(
   const { x, y, turn } = at;
   const [cos, sin] = [Math.cos((turn * Math.PI) / 180), Math.sin((turn * Math.PI) / 180)];
   const along = (share: number): Corner => [x + share * cos, y + share * sin];
-  const size = Math.min(11, narrow - 2);
+  const size = Math.min(10.5, narrow - 2);
   if (size < 8) return value ? [{ text: cut(value, 14, 60), x, y, size: 14, turn: 0 }] : [];
   if (value === '')
     return [{ text: cut(name, size, long - 6), x, y, size, turn }].filter((line) => line.text);
@@ -74,9 +74,9 @@ function inLine(
     const both = `${cut(value, size + 1, long - 6)}`;
     return both ? [{ text: both, x, y, size: size + 1, turn }] : [];
   }
-  const room = long / 2 - 14;
+  const room = long / 2 - 11;
   const label = cut(name, size, room);
-  const [lx, ly] = along(-(14 + room) / 2 - 2);
+  const [lx, ly] = along(-(11 + long / 2) / 2);
   return [
     { text: value, x, y, size: 15, turn: 0 },
     ...(label ? [{ text: label, x: lx, y: ly, size, turn }] : []),

@@ -73,6 +73,7 @@ export function MapSide({ data, facts, onOpen, onEdit }: Props) {
           if (station) onOpen({ sheet: 'station', station, place_id: station.place_id ?? '' });
         }}
       />
+      <WeekSlider weeks={weekly.weeks} at={weekly.at} today={today} onMove={weekly.move} />
       <div class="sketch-tools">
         <ZoomButtons
           onIn={viewport.zoomIn}
@@ -84,7 +85,6 @@ export function MapSide({ data, facts, onOpen, onEdit }: Props) {
           {t('sketch.edit')}
         </Button>
       </div>
-      <WeekSlider weeks={weekly.weeks} at={weekly.at} today={today} onMove={weekly.move} />
       <Legend layer={layer} unit={facts.unit} flagged={flagged} />
       {layer === 'slugs' && weekly.n_rounds === 0 && <p class="soft">{t('sketch.no_rounds')}</p>}
       {loose > 0 && <p class="soft small">{t('sketch.loose_note', { n: loose })}</p>}

@@ -1,6 +1,6 @@
 /** The sketch to look at: tap a place for its numbers. */
 import { t } from '../../../text';
-import { Bed, Ground, North, ScaleBar, StationMark } from './drawing';
+import { Bed, BedWords, Ground, North, ScaleBar, StationMark } from './drawing';
 import { rectangleOf } from './geometry';
 import { placeAt, type Shape, type Spot, stationAt } from './ground';
 import type { Mark } from './marks';
@@ -85,6 +85,9 @@ export function MapView({ shapes, spots, marks, layer, north, viewport, onPlace,
               label={spot.station.label ?? ''}
               onKey={enter(() => onStation(spot.station.id))}
             />
+          ))}
+          {shapes.map((shape) => (
+            <BedWords key={shape.place.id} shape={shape} view={view} mark={marks.get(shape.place.id)} />
           ))}
           <ScaleBar view={view} />
           <North view={view} degrees={north} />

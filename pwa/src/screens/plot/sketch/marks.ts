@@ -27,8 +27,9 @@ export interface WeekFacts {
   soil: ReadonlyMap<string, SoilWeek>;
 }
 
-/** Ten and more need no decimals: the interval is wider than that. */
+/** Ten and more need no decimals: the interval is wider than that. Nought is nought, not a rounded little. */
 export function figure(value: number): string {
+  if (value === 0) return '0';
   return decimals(value, value >= 9.95 ? 0 : 1);
 }
 

@@ -99,7 +99,7 @@ export function PlacePanel({ shape, onMove, onTurn, onSize, onMore, onAway }: Pl
           />
         </div>
       )}
-      <div class="row">
+      <div class="panel-acts">
         <Button icon="edit" onClick={onMore}>
           {t('sketch.edit_place')}
         </Button>
@@ -145,7 +145,7 @@ export function StationPanel({ spot, placeLabel, onSpot, onMore, onAway }: Stati
           onSet={(value) => onSpot(x, value)}
         />
       </div>
-      <div class="row">
+      <div class="panel-acts">
         <Button icon="edit" onClick={onMore}>
           {t('sketch_editor.station_more')}
         </Button>
