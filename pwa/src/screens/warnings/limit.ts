@@ -11,7 +11,7 @@ export interface LimitFacts {
 type Numbers = Record<string, unknown> | undefined;
 
 /** Names of a limit, and of what is held against it, by stem: `threshold_per_board` against `mean_per_board`. */
-const LIMITS = /^(?:threshold|limit|line)_(per_\w+)$/;
+const LIMITS = /^(?:threshold|limit|line|tolerated)_(per_\w+)$/;
 
 export function limitOf(numbers: Numbers): LimitFacts | undefined {
   for (const [name, limit] of Object.entries(numbers ?? {})) {

@@ -44,6 +44,12 @@ describe('numbers in words', () => {
       Evening: expect.stringMatching(/21:04$/),
     });
   });
+  it('put an interval beside its number', () => {
+    const plantOut = { risk: 0.2, risk_low: 0.06, risk_high: 0.5, flaws: ['too_cold', 'too_long'] };
+    expect(rows(plantOut)).toEqual({ Risk: '20 % (6 % to 50 %)', Flaws: 'too cold, too long' });
+    expect(rows({ min_c: -1, low_c: -3, high_c: 1 })).toEqual({ Lowest: '−1.0 °C (−3.0 °C to 1.0 °C)' });
+    expect(rows({ risk_low: 0.06 })).toEqual({ 'Risk low': '6 %' });
+  });
   it('keep a list as a table of its own', () => {
     const [table] = numberTables({ parts: [{ place: 'Bed', times: 2.5, station_ids: ['x'] }] }, AS);
     expect(table).toEqual({ name: 'Parts', columns: ['Place', 'Times'], rows: [['Bed', '2.5']] });
@@ -113,6 +119,8 @@ describe('a limit', () => {
       limit: 25,
       per: 'per m²',
     });
+    const bed = { per_trap: 1.5, per_trap_low: 0.8, per_trap_high: 2.6, tolerated_per_trap: 0.5 };
+    expect(limitOf(bed)).toEqual({ value: 1.5, low: 0.8, high: 2.6, limit: 0.5, per: 'per trap' });
     expect(limitOf({ limit_c: 30, max_c: 33 })).toBeUndefined();
   });
 });

@@ -48,13 +48,38 @@ export function chanceWords(p: number): string {
 }
 
 export function numberRows(numbers: Record<string, unknown> | undefined, as: As): NumberRow[] {
-  return Object.entries(numbers ?? {}).flatMap(([key, value]): NumberRow[] => {
-    if (HIDDEN.test(key) || value === null || typeof value === 'object') {
-      const span = spanOf(key, value, as);
-      return span ? [{ name: nameOf(key), value: span }] : [];
+  const all = numbers ?? {};
+  return Object.entries(all).flatMap(([key, value]): NumberRow[] => {
+    if (HIDDEN.test(key) || value === null || isEnd(key, all)) return [];
+    if (typeof value === 'object') {
+      const words = spanOf(key, value, as) ?? listWords(value, as);
+      return words ? [{ name: nameOf(key), value: words }] : [];
     }
-    return [{ name: nameOf(key), value: valueWords(key, value, as) }];
+    const ends = endsOf(key, all);
+    const range = ends && spanOf(key, ends, as);
+    const words = valueWords(key, value, as);
+    return [{ name: nameOf(key), value: range ? `${words} (${range})` : words }];
   });
+}
+
+type Numbers = Readonly<Record<string, unknown>>;
+
+/** `risk` has its interval in `risk_low` and `risk_high`, and `min_c` in `low_c` and `high_c`. */
+function endsOf(key: string, all: Numbers): { low: number; high: number } | undefined {
+  const [low, high] = key === 'min_c' ? [all.low_c, all.high_c] : [all[`${key}_low`], all[`${key}_high`]];
+  return typeof low === 'number' && typeof high === 'number' ? { low, high } : undefined;
+}
+
+function isEnd(key: string, all: Numbers): boolean {
+  if (key === 'low_c' || key === 'high_c') return endsOf('min_c', all) !== undefined;
+  const stem = /^(.*)_(?:low|high)$/.exec(key)?.[1];
+  return stem !== undefined && stem in all && endsOf(stem, all) !== undefined;
+}
+
+function listWords(value: object, as: As): string | undefined {
+  if (!Array.isArray(value) || value.length === 0 || value.some((one) => typeof one === 'object'))
+    return undefined;
+  return value.map((one) => valueWords('', one, as)).join(', ');
 }
 
 /** Lists of things, each a table of its own. */
@@ -90,7 +115,7 @@ function valueWords(key: string, value: unknown, as: As): string {
   if (value === null || value === undefined) return '–';
   if (typeof value === 'boolean') return t(value ? 'warnings.yes' : 'warnings.no');
   if (typeof value !== 'number') return textWords(String(value), as);
-  if (/(^|_)(p|chance|share|probability)(_|$)/.test(key) && value >= 0 && value <= 1)
+  if (/(^|_)(p|chance|share|probability|risk)(_|$)/.test(key) && value >= 0 && value <= 1)
     return chanceWords(value);
   return UNITS.find(({ end }) => end.test(key))?.words(value, as) ?? tidy(value);
 }

@@ -44,17 +44,17 @@ it('says how bad and how sure', () => {
 });
 
 it('offers the deed that fits', () => {
-  expect(['frost', 'ground_frost', 'plant_out', 'heat', 'trap_due'].map(deedOf)).toEqual([
-    'covered',
+  expect(['frost', 'ground_frost', 'heat', 'surge', 'nematode_window'].map(deedOf)).toEqual([
     'covered',
     'covered',
     'vented',
     'done',
+    'done',
   ]);
-  expect(['backup_old', 'certificate_ending', 'phone_not_synced', 'round_missed'].map(deedOf)).toEqual(
+  expect(['backup_old', 'phone_not_synced', 'traps_due', 'treatment_scored'].map(deedOf)).toEqual(
     Array(4).fill(undefined),
   );
-  expect([goOf('evening_reading'), goOf('trap_due'), goOf('frost')]).toEqual([
+  expect([goOf('evening_reading'), goOf('traps_due'), goOf('frost')]).toEqual([
     '/evening',
     '/traps',
     undefined,

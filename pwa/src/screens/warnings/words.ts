@@ -9,6 +9,7 @@ import type { PlotFacts } from '../forms/plot_facts';
 const ICONS: readonly [RegExp, IconName][] = [
   [/frost|cold/, 'frost'],
   [/evening/, 'moon'],
+  [/treatment/, 'hand'],
   [/slug|surge|threshold|round/, 'plank'],
   [/wireworm|trap/, 'trap'],
   [/heat|hot|vent/, 'sun'],
@@ -74,8 +75,9 @@ export type Deed = 'covered' | 'vented' | 'done';
 /** What one does about it; undefined where there is nothing to be done on the plot. */
 export function deedOf(rule: string | undefined): Deed | undefined {
   const name = rule ?? '';
-  if (/^(backup|certificate|phone|reading|round|evening)/.test(name)) return undefined;
-  if (/frost|plant_out|cold/.test(name)) return 'covered';
+  if (/^(backup|certificate|phone|reading|round|evening|trap|treatment|wireworm)/.test(name))
+    return undefined;
+  if (/frost|cold/.test(name)) return 'covered';
   return /heat|hot/.test(name) ? 'vented' : 'done';
 }
 
