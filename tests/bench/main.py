@@ -9,7 +9,7 @@ from pathlib import Path
 
 from playwright.sync_api import sync_playwright
 
-from tests.bench import rows_calculations, rows_client, rows_server
+from tests.bench import rows_calculations, rows_client, rows_jobs, rows_server
 from tests.bench.table import Row, report, show
 
 
@@ -25,6 +25,7 @@ def main() -> int:
         groups = {
             "shell": rows_client.shell_rows,
             "calculations": lambda: rows_calculations.calculation_rows(runs),
+            "jobs": lambda: rows_jobs.job_rows(runs),
             "push": lambda: rows_server.push_rows(runs),
             "taps": lambda: rows_client.tap_rows(playwright),
             "start": lambda: rows_client.start_rows(playwright, runs),

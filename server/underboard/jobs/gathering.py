@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
 from datetime import datetime
@@ -14,7 +15,7 @@ from underboard.core.warnings.facts import Facts, HouseFacts
 from underboard.core.warnings.facts_of import facts_of
 from underboard.core.warnings.timing import zone_of
 from underboard.jobs.learning import learned_id, taught
-from underboard.jobs.memory import Memory
+from underboard.jobs.memory import Memory, Remembered
 from underboard.store import summaries
 from underboard.store.summaries import Reading, Summary
 
@@ -55,14 +56,13 @@ def gather(plot_id: str, now: datetime, house: HouseFacts, memory: Memory | None
         had = None
     found = None if known.whole else _carried_on(plot_id, known, had.digest if had is not None else None)
     if found is None:
-        digest, count = _from_scratch(plot_id, known.seq)
+        digest, news = _from_scratch(plot_id, known.seq)
     else:
-        digest, count = found
-    moved = found is None or count > 0 or _is_another_day(known.summary.decided_at, now, digest)
-    if moved:
+        digest, news = found
+    other_day = _is_another_day(known.summary.decided_at, now, digest)
+    if found is None or news or other_day:
         digests.forget(digest, now.astimezone(zone_of(digest.spot.time_zone)).date())
-    made = had.known if had is not None and not moved else None
-    facts = replace(made[0], house=house) if made is not None else facts_of(digest, house)
+    facts, learned = _facts(digest, house, None if found is None or other_day else had, frozenset(news))
     return Gathered(
         plot_id=plot_id,
         epoch=known.epoch,
@@ -70,11 +70,25 @@ def gather(plot_id: str, now: datetime, house: HouseFacts, memory: Memory | None
         summary=known.summary,
         digest=digest,
         facts=facts,
-        moved=moved,
-        read=count,
-        taught=made[1] if made is not None else taught(facts),
+        moved=found is None or bool(news) or other_day,
+        read=news.total(),
+        taught=learned,
         learned=summaries.record(plot_id, learned_id(plot_id)),
     )
+
+
+def _facts(
+    digest: Digest, house: HouseFacts, had: Remembered | None, news: frozenset[str]
+) -> tuple[Facts, Mapping[str, Any]]:
+    """Make the facts, and what they teach; only what new entries have a bearing on, if the rest is remembered."""
+    if had is None:
+        facts = facts_of(digest, house)
+        return facts, taught(facts)
+    moved = had.moved | news
+    if not moved:
+        return replace(had.facts, house=house), had.taught
+    facts = facts_of(digest, house, had.facts, moved)
+    return facts, taught(facts)
 
 
 def _is_another_day(decided_at: datetime | None, now: datetime, digest: Digest) -> bool:
@@ -85,7 +99,7 @@ def _is_another_day(decided_at: datetime | None, now: datetime, digest: Digest) 
 def gather_as_of(plot_id: str, at: datetime, house: HouseFacts) -> Gathered:
     """Read the plot as it was known at a time, from all its records; what was observed later is left out."""
     known = summaries.read(plot_id, NAME)
-    digest, count = _from_scratch(plot_id, known.seq, at)
+    digest, news = _from_scratch(plot_id, known.seq, at)
     digests.forget(digest, at.astimezone(zone_of(digest.spot.time_zone)).date())
     facts = facts_of(digest, house)
     return Gathered(
@@ -96,38 +110,39 @@ def gather_as_of(plot_id: str, at: datetime, house: HouseFacts) -> Gathered:
         digest=digest,
         facts=facts,
         moved=False,
-        read=count,
+        read=news.total(),
         taught=taught(facts),
         learned=None,
     )
 
 
-def _carried_on(plot_id: str, known: Reading, digest: Digest | None) -> tuple[Digest, int] | None:
+def _carried_on(plot_id: str, known: Reading, digest: Digest | None) -> tuple[Digest, Counter[str]] | None:
+    """Bring the digest up to date; return it with the number of records taken in, by type."""
     body = known.summary.body
     if digest is None and body:
         digest = digests.from_json(body)
     if digest is None:
         return None
-    count = 0
+    news: Counter[str] = Counter()
     try:
         for page in summaries.changed_since(plot_id, known.summary.seq, known.seq):
             digests.take(digest, page)
-            count += len(page)
+            news.update(one["type"] for one in page)
     except TooOld:
         return None
-    return digest, count
+    return digest, news
 
 
-def _from_scratch(plot_id: str, until: int, at: datetime | None = None) -> tuple[Digest, int]:
+def _from_scratch(plot_id: str, until: int, at: datetime | None = None) -> tuple[Digest, Counter[str]]:
     """Make the digest from all records. The plot's own comes first: days depend on its time zone."""
     plot = summaries.record(plot_id, plot_id)
     digest = digests.begin(plot_id, (plot or {}).get("body") or {})
-    count = 0
+    news: Counter[str] = Counter()
     for page in summaries.changed_since(plot_id, 0, until):
         # A plot record that moved on since it was read above comes with the next pass.
         digests.take(digest, (one for one in _known_by(page, at) if one["id"] != plot_id))
-        count += len(page)
-    return digest, count
+        news.update(one["type"] for one in page)
+    return digest, news
 
 
 def _known_by(records: Iterable[dict[str, Any]], at: datetime | None) -> Iterator[dict[str, Any]]:

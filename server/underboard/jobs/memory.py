@@ -19,17 +19,21 @@ MOST_ENTRIES = 60_000
 
 @dataclass(frozen=True, slots=True)
 class Remembered:
-    """A digest with the facts in it. `version` is the summary's."""
+    """A digest, the facts that were made from it, and what they teach.
+
+    `version` is the summary's. `moved` are the types of entries that have changed in the digest since then: the
+    pass's own warnings.
+    """
 
     version: int
     digest: Digest
-    known: tuple[Facts, Mapping[str, Any]] | None
-    """The facts in it and what they teach; None when the digest has moved on since they were made."""
-    size: int
+    facts: Facts
+    taught: Mapping[str, Any]
+    moved: frozenset[str]
 
-    @classmethod
-    def of(cls, version: int, digest: Digest, known: tuple[Facts, Mapping[str, Any]] | None) -> Remembered:
-        return cls(version, digest, known, 20 + sum(map(len, digest.entries.values())))
+    @property
+    def size(self) -> int:
+        return 20 + sum(map(len, self.digest.entries.values()))
 
 
 class Memory:
@@ -37,19 +41,19 @@ class Memory:
 
     def __init__(self, most: int = MOST_ENTRIES) -> None:
         self._most = most
-        self._kept: dict[str, Remembered] = {}
+        # The size is kept beside it: who takes a digest out lets it grow.
+        self._kept: dict[str, tuple[Remembered | None, int]] = {}
         self._size = 0
 
     def take(self, plot_id: str) -> Remembered | None:
         """Take out what is remembered of a plot."""
-        found = self._kept.pop(plot_id, None)
-        if found is not None:
-            self._size -= found.size
+        found, size = self._kept.pop(plot_id, (None, 0))
+        self._size -= size
         return found
 
     def put(self, plot_id: str, remembered: Remembered) -> None:
         self.take(plot_id)
-        self._kept[plot_id] = remembered
+        self._kept[plot_id] = remembered, remembered.size
         self._size += remembered.size
         while self._size > self._most:
             self.take(next(iter(self._kept)))

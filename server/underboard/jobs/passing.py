@@ -138,8 +138,10 @@ class Passing:
             self.mark("written")
         note_written(plot_id, epoch, seq)
         if not as_of:
-            known = None if records else (gathered.facts, gathered.taught)
-            self.memory.put(plot_id, Remembered.of(gathered.summary.version + 1, gathered.digest, known))
+            own = frozenset(one["type"] for one in records.values())
+            version = gathered.summary.version + 1
+            kept = Remembered(version, gathered.digest, gathered.facts, gathered.taught, own)
+            self.memory.put(plot_id, kept)
         self.mark("committed")
         return Passed(plot_id, now, gathered.facts, decision, written, records, messages, gathered.read)
 

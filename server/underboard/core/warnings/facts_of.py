@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Mapping
+from collections.abc import Set as AbstractSet
 from dataclasses import replace
 from datetime import date, datetime
 from typing import Any
@@ -36,12 +37,37 @@ from underboard.core.warnings.nights import nights_of, pairs_of, readings_of
 Entry = Mapping[str, Any]
 
 
-def facts_of(digest: Digest, house: HouseFacts | None = None) -> Facts:
-    """Return what rules read of the plot."""
+#: The costly parts of the facts, and the types whose entries they are made from.
+_OF_NIGHTS = frozenset({"temperature", "evening", "station", "place"})
+_OF_ROUNDS = frozenset({"round", "slug_count"})
+
+
+def facts_of(
+    digest: Digest,
+    house: HouseFacts | None = None,
+    before: Facts | None = None,
+    moved: AbstractSet[str] = frozenset(),
+) -> Facts:
+    """Return what rules read of the plot.
+
+    Parameters
+    ----------
+    before, moved
+        Facts of the same digest before entries of the types `moved` changed, and nothing else did: what does not
+        depend on those is taken over.
+    """
     entries = digest.entries
-    readings = readings_of(entries["temperature"], entries["station"])
-    nights = nights_of(entries["evening"], readings, entries["station"], entries["place"])
-    pairs = pairs_of(readings, entries["station"], entries["place"])
+    if before is not None and moved.isdisjoint(_OF_NIGHTS):
+        readings, nights, pairs = before.readings, before.nights, dict(before.pairs)
+    else:
+        found = readings_of(entries["temperature"], entries["station"])
+        fresh = nights_of(entries["evening"], found, entries["station"], entries["place"])
+        readings, nights = tuple(found), _joined_nights(digest, fresh)
+        pairs = _joined_pairs(digest, pairs_of(found, entries["station"], entries["place"]))
+    if before is not None and moved.isdisjoint(_OF_ROUNDS):
+        rounds = before.rounds
+    else:
+        rounds = _rounds(entries["round"], entries["slug_count"])
     places = {
         id_: PlaceFact(
             id=id_,
@@ -59,14 +85,14 @@ def facts_of(digest: Digest, house: HouseFacts | None = None) -> Facts:
         places=places,
         stations={id_: _station(id_, e) for id_, e in sorted(entries["station"].items())},
         evenings=_in_order(_evening(id_, e) for id_, e in entries["evening"].items()),
-        readings=tuple(readings),
-        rounds=_rounds(entries["round"], entries["slug_count"]),
+        readings=readings,
+        rounds=rounds,
         catches=tuple(_catch(id_, e) for id_, e in sorted(entries["trap_catch"].items(), key=_by_day)),
         samples=_in_order(_sample(id_, e) for id_, e in entries["soil_sample"].items()),
         treatments=_in_order(_treatment(id_, e) for id_, e in entries["treatment"].items()),
         crops=_crops(entries["crop"], entries["crop_event"]),
-        nights=_joined_nights(digest, nights),
-        pairs=_joined_pairs(digest, pairs),
+        nights=nights,
+        pairs=pairs,
         watches=_watches(entries["watch"]),
         standing=tuple(_standing(id_, e) for id_, e in sorted(entries["warning"].items())),
         replies=_in_order(_reply(id_, e) for id_, e in entries["warning_reply"].items()),
