@@ -58,7 +58,7 @@ def _complain(fault: Exception) -> int:
 
 
 def _parser() -> argparse.ArgumentParser:
-    from underboard.cli import demo, devices, doctor, members, migrate, pair, serve, warn
+    from underboard.cli import demo, devices, doctor, members, migrate, pair, replay, serve, warn
 
     parser = argparse.ArgumentParser(
         prog="underboard",
@@ -67,6 +67,6 @@ def _parser() -> argparse.ArgumentParser:
     )
     parser.add_argument("--version", action="version", version=f"underboard {__version__}")
     commands = parser.add_subparsers(required=True, metavar="COMMAND")
-    for module in (serve, pair, members, devices, demo, warn, migrate, doctor):
+    for module in (serve, pair, members, devices, demo, warn, replay, migrate, doctor):
         module.add(commands)
     return parser
