@@ -19,6 +19,7 @@ import {
   within,
 } from './model';
 import { PressureChart } from './pressure_chart';
+import { Warned } from './warned';
 import '../forms/style.css';
 import './style.css';
 
@@ -75,6 +76,7 @@ export default function Findings() {
       <div class="page">
         <PageHeader title={t('findings.title')} />
         <EmptyState title={t('findings.empty_title')}>{t('findings.empty_text')}</EmptyState>
+        <Warned />
       </div>
     );
   }
@@ -104,6 +106,7 @@ export default function Findings() {
           <p class="soft small">{t('findings.how_text')}</p>
         </details>
       </Card>
+      <Warned />
     </div>
   );
 }

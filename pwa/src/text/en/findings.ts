@@ -44,4 +44,13 @@ export const findings = {
   how: 'How this is reckoned',
   how_text:
     'Each board counts once; boards not turned or spoiled are left out, boards with none found count as nought. Intervals are by the negative binomial law where boards differ more than chance, else exact Poisson. Boards under-catch small slugs; compare only your own boards with themselves.',
+  warned: 'How good the warnings were',
+  warned_none: 'Nothing has been judged yet. Say in the morning whether it froze, and the score grows here.',
+  warned_here:
+    'By the answers on this phone {hits} of {n} {n|warning was|warnings were} right. The server has not judged it yet.',
+  warned_words: '{hits} of {n} {n|warning was|warnings were} right, {misses} came without one.',
+  col_rule: 'Rule',
+  col_hits: 'Right',
+  col_false: 'For nothing',
+  col_missed: 'Missed',
 } as const;
