@@ -54,5 +54,14 @@ it('the running mean says from which law its interval comes', () => {
   // Garwood 1936: 3 counted gives 0.6187 to 8.7673.
   expect(alone?.low).toBeCloseTo(0.6187, 4);
   expect(alone?.high).toBeCloseTo(8.7673, 4);
+  // 13 on six boards, no more scattered than chance: Garwood gives 6.9220 to 22.2305 for 13, a sixth of it a board.
+  const even = running([5, 2, 2, 1, 1, 2]);
+  expect(even?.law).toBe('poisson');
+  expect(even?.low).toBeCloseTo(6.922 / 6, 3);
+  expect(even?.high).toBeCloseTo(22.2305 / 6, 3);
+  // None at all on eight boards: Garwood's limit of 3.6889 / 8 would take for granted that slugs do not clump.
+  const none = running(Array(8).fill(0));
+  expect([none?.low, none?.law]).toEqual([0, 'negative-binomial']);
+  expect(none?.high).toBeGreaterThan(3.6889 / 8);
   expect(running([14, 2, 0, 31, 5, 9, 0, 3, 22, 1, 6, 4])?.law).toBe('negative-binomial');
 });

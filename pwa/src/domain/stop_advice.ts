@@ -30,7 +30,10 @@ export function running(numbers: readonly number[]): Running | undefined {
   const found = countSummary({ counts: [...numbers] });
   // A handful of boards cannot show how slugs clump: the limit would run off to thousands. Until there are
   // enough, the exact Poisson interval stands, and its name says so.
-  if (found.n < FEWEST_BOARDS) {
+  // Nor is an interval of clumped counts shown under the name of Poisson where they scatter as chance would. Only
+  // noughts show no clumping either way: there the wider limit of clumped boards stands, by its own name.
+  const even = found.model !== 'negative-binomial' && found.total > 0;
+  if (found.n < FEWEST_BOARDS || even) {
     const { n, total, mean, poisson_low, poisson_high } = found;
     return { n, total, mean, low: poisson_low ?? 0, high: poisson_high, law: 'poisson' };
   }
@@ -40,7 +43,7 @@ export function running(numbers: readonly number[]): Running | undefined {
     mean: found.mean,
     low: found.mean_low_calibrated ?? 0,
     high: found.mean_high_calibrated,
-    law: found.model === 'negative-binomial' ? 'negative-binomial' : 'poisson',
+    law: 'negative-binomial',
   };
 }
 
