@@ -22,8 +22,6 @@ type Limits = [low: number | null, high: number | null];
 /** A phone never sees more on one board; the likelihood steps through every count below the largest. */
 const LARGEST_ON_A_BOARD = 20_000;
 const CORRECTION = 1.5;
-/** Below this total the counts are so few that the plain profile is wide enough as it is. */
-const CORRECT_FROM_TOTAL = 10;
 const LARGEST_LOG_MEAN = Math.log(1e9);
 
 /** Limits of the mean where twice the fall of the profile (k set anew at each mean) reaches `drop`. */
@@ -91,8 +89,7 @@ function fit(c: Counts, coverage: number, poisson: Limits, clumped: boolean): Fi
   // Twice the fall of a log likelihood is chi-squared with one degree of freedom.
   const drop = 2 * gammaQuantile(0.5, 1 - coverage, 'upper');
   const plain = meanLimits(c, mean, a, drop);
-  const corrected = clumped && c.total >= CORRECT_FROM_TOTAL;
-  const calibrated = corrected ? meanLimits(c, mean, a, drop * (1 + CORRECTION / c.n)) : plain;
+  const calibrated = clumped ? meanLimits(c, mean, a, drop * (1 + CORRECTION / c.n)) : plain;
   const [aLow, aHigh] = clumpingLimits(c, mean, a, drop);
   return { a, aLow, aHigh, plain, calibrated, wald };
 }

@@ -18,18 +18,17 @@ _TEXT = """## Intervals of a mean (`count-summary`)
 Share of runs (%) in which the interval at level 95 % holds the true mean. Poisson: Garwood, blind to clumping.
 Wald: standard error on the log scale. Profile: `mean_low`, `mean_high`. Profile, t: the same with the square of
 the t quantile as cut-off. Calibrated: `mean_low_calibrated`, `mean_high_calibrated`, the chi-squared cut-off
-times 1 + 1.5/n when the variance exceeds the mean and at least 10 were counted; when nothing was counted the
-upper limit for k = 0.3 (elsewhere the Poisson limit stands in). Cautioned: share of runs in
-which the answer carries a caution. k "∞" is pure chance. A star marks what lies outside 93 to 98 %.
+times 1 + 1.5/n when the variance exceeds the mean; when nothing was counted the upper limit for k = 0.3
+(elsewhere the Poisson limit stands in). Cautioned: share of runs in which the answer carries a caution. k "∞" is
+pure chance. A star marks what lies outside 93 to 98 %.
 
 {table}
 
 What it says. Ignoring the clumping is hopeless from k = 3 down. The plain profile interval falls short with 6 or
 9 clumped boards (90 to 94 %) and is a little short up to 20; with 12 boards and k from 0.3 to 1 it holds 93 to
-95 % and the calibrated one 94 to 96 %. The calibrated interval is below 93 % in one line only, 9 boards with k 0.3
-and a mean of 2, where every run carries a caution. The t cut-off mends the shortfall too, but is far too wide where
-counts are few or fall by chance. At a mean of 0.5 on 12 boards or fewer the calibrated interval is wider than its
-level: so few slugs cannot be split finer, and the cautions say so."""
+95 % and the calibrated one 94 to 96 %. The calibrated interval is nowhere below 93 %. The t cut-off mends the
+shortfall too, but is far too wide where counts are few or fall by chance. At a mean of 0.5 on 12 boards or fewer the
+calibrated interval is wider than its level: so few slugs cannot be split finer, and the cautions say so."""
 
 
 def cells() -> list[tuple[int, float | None, float]]:
@@ -69,7 +68,7 @@ def judged(counts: tuple[int, ...], mean: float) -> dict[str, bool]:
     """
     from scipy.special import chdtri, stdtrit
 
-    from underboard.core.agronomy.counts.count_summary import CORRECT_FROM_TOTAL, CORRECTION, nil_limit
+    from underboard.core.agronomy.counts.count_summary import CORRECTION, nil_limit
     from underboard.core.agronomy.counts.count_words import summary_cautions
     from underboard.core.agronomy.counts.negative_binomial import likeliest_clumping, profile
     from underboard.core.agronomy.counts.poisson_interval import garwood
@@ -88,7 +87,7 @@ def judged(counts: tuple[int, ...], mean: float) -> dict[str, bool]:
     a = likeliest_clumping(seen, seen.mean)
     fall = 2 * (seen.log_likelihood(seen.mean, a) - profile(seen, mean))
     cut = float(chdtri(1, 0.05))
-    corrected = about.k_moment is not None and seen.total >= CORRECT_FROM_TOTAL
+    corrected = about.k_moment is not None
     found["profile"] = fall <= cut
     found["calibrated"] = fall <= cut * (1 + CORRECTION / seen.n if corrected else 1)
     found["profile_t"] = fall <= float(stdtrit(seen.n - 1, 0.975)) ** 2

@@ -71,7 +71,7 @@ def summary(counts: list[int], level: float) -> dict[str, Any]:
     open_above = poisson_log_likelihood(x, m) >= top - drop
     se_log = ((1 / m + (1 / k if finite else 0)) / n) ** 0.5
     z = float(norm.isf(tail))
-    scale = 1 + 1.5 / n if variance > m and total >= 10 else 1.0
+    scale = 1 + 1.5 / n if variance > m else 1.0
     chi = float(((x - m) ** 2).sum() / m)
     return {
         "n": n,

@@ -19,8 +19,6 @@ from underboard.core.errors import InputFault
 # The correction of the profile's cut-off, found by simulation (see HONESTY.md): with n clumped boards the
 # likelihood ratio at the true mean is about (1 + 1.5/n) times chi-squared.
 CORRECTION = 1.5
-# Below this total the counts are so few that the plain profile is wide enough as it is.
-CORRECT_FROM_TOTAL = 10
 # No slug, no clumping to be seen: the calibrated upper limit then takes boards to be as clumped as slug boards can
 # be, k 0.3 (Crawley's nursery grassland), because a nil result is likelier the more they clump.
 NIL_K = 0.3
@@ -118,7 +116,7 @@ def count_summary(
     Negative binomial law with mean m and clumping k (variance ``m + m²/k``); m and k by maximum likelihood.
     `mean_low` and `mean_high` are where twice the profile log likelihood (k set anew at each mean) has fallen
     by the chi-squared quantile. With few clumped boards that is a little short; the calibrated limits
-    multiply the quantile by ``1 + 1.5/n`` when the variance exceeds the mean and 10 or more were counted.
+    multiply the quantile by ``1 + 1.5/n`` when the variance exceeds the mean.
     When all counts are 0, or there is one board, no clumping can be seen and the Poisson limits stand in; for
     counts all 0 the calibrated upper limit is the one for k = 0.3, ``0.3 (((1 - level)/2)^(-1/(0.3 n)) - 1)``.
 
@@ -212,7 +210,7 @@ def _fit(seen: Tally, level: float, poisson_low: float, poisson_high: float, clu
         return _Fitted(0.0, None, None, (poisson_low, poisson_high), (poisson_low, poisson_high), wald)
     drop = float(chdtri(1, 1 - level))
     plain = calibrated = mean_limits(seen, a, drop)
-    if clumped and seen.total >= CORRECT_FROM_TOTAL:
+    if clumped:
         calibrated = mean_limits(seen, a, drop * (1 + CORRECTION / seen.n))
     a_low, a_high = clumping_limits(seen, a, drop)
     return _Fitted(a, a_low, a_high, plain, calibrated, wald)
@@ -247,7 +245,7 @@ def mean_with_limits(counts: Sequence[int], level: float = 0.95) -> MeanLimits:
         nil = nil_limit(seen.n, level) if seen.total == 0 and seen.n > 1 else poisson_high / seen.n
         return MeanLimits(seen.mean, poisson_low / seen.n, nil, False)
     drop = float(chdtri(1, 1 - level))
-    if spread(seen).k_moment is not None and seen.total >= CORRECT_FROM_TOTAL:
+    if spread(seen).k_moment is not None:
         drop *= 1 + CORRECTION / seen.n
     low, high = mean_limits(seen, a, drop)
     return MeanLimits(seen.mean, low, high, a > 0)
