@@ -120,6 +120,38 @@ def test_findings_keep_the_four_states_and_double_counts_apart(join: Join) -> No
     assert found["low"] < 1.0899 / 2 + 1e-3 and found["high"] > 10.2416 / 2 - 1e-3
 
 
+def test_findings_replay_a_rule_over_the_plot(join: Join) -> None:
+    """A clear evening at 5 °C, no crop: four public stations; in the morning −1.5 °C at the thermometer."""
+    phone = join()
+    plot = note() | {
+        "id": phone.plot_id, "type": "plot", "set": {"name": "Hill", "time_zone": "Europe/London", "latitude": 52.6,
+                                                     "longitude": 1.3}
+    }  # fmt: skip
+    post = note() | {"type": "station", "set": {"kind": "thermometer", "label": "Post", "exposure": "screen"}}
+
+    def read(at: str, **said: object) -> dict[str, object]:
+        return note() | {"type": "temperature", "set": {"station_id": post["id"], "observed_at": at, **said}}
+
+    evening = {"air": {"value": 5, "unit": "degC"}, "dew": {"value": -2, "unit": "degC"}, "sky": "clear"}
+    low = {"value": -1.5, "unit": "degC"}
+    phone.push(
+        plot,
+        post,
+        read("2026-04-29T08:00:00+01:00", current={"value": 6, "unit": "degC"}, reset_done=True),
+        note() | {"type": "evening", "set": {**evening, "observed_at": "2026-04-29T22:30:00+01:00"}},
+        read("2026-04-30T08:00:00+01:00", min=low, reset_done=True),
+    )
+    path = f"/api/v1/plots/{phone.plot_id}/findings/warnings"
+    found = phone.get(f"{path}?rule=frost").get_json()
+    assert (found["n"], found["hits"], found["misses"]) == (1, 1, 0)
+    assert (found["cost"], found["beside"]["never"]["cost"]) == (4.0, 60.0)
+    assert phone.get(f"{path}?from=2026-05-01").get_json()["n"] == 0
+    refused = phone.get(f"{path}?rule=hail")
+    assert refused.status_code == 422
+    assert refused.get_json()["errors"][0]["pointer"] == "?/rule"
+    assert phone.get(f"{path}?from=yesterday").status_code == 422
+
+
 def test_the_openapi_document_has_every_record_type(app: Flask) -> None:
     document = app.test_client().get("/api/v1/openapi.json").get_json()
     assert document["openapi"].startswith("3.1")

@@ -63,3 +63,63 @@ class PressureSchema(Schema):
     """Slug pressure, round by round."""
 
     rounds = Items(fields.Nested(RoundPressureSchema), required=True)
+
+
+class ReplayQuerySchema(Schema):
+    """Which rule, over which local dates."""
+
+    rule = Text(load_default="frost", metadata={"description": "Name of the rule."})
+    first = fields.Date(data_key="from", metadata={"description": "First local date; all when left out."})
+    last = fields.Date(data_key="to", metadata={"description": "Last local date, included."})
+
+
+class CallsSchema(Schema):
+    """Warned or not against came or not; shares are null where they are undefined."""
+
+    hits = Whole(required=True)
+    misses = Whole(required=True)
+    false_alarms = Whole(required=True)
+    correct_negatives = Whole(required=True)
+    pod = Decimal(required=True, allow_none=True, metadata={"description": "Share of events warned of."})
+    far = Decimal(required=True, allow_none=True, metadata={"description": "Share of warnings for nothing."})
+    csi = Decimal(required=True, allow_none=True)
+    bias = Decimal(required=True, allow_none=True)
+    cost = Decimal(
+        required=True, metadata={"description": "Warnings times their cost, and misses times their loss."}
+    )
+
+
+class PublishedCallsSchema(CallsSchema):
+    """What a published method would have done on the same occasions."""
+
+    method = Text(required=True)
+
+
+class BesideSchema(Schema):
+    """Doing without the rule."""
+
+    always = fields.Nested(CallsSchema, required=True)
+    never = fields.Nested(CallsSchema, required=True)
+    published = fields.Nested(PublishedCallsSchema, required=True)
+
+
+class ReplaySchema(CallsSchema):
+    """How a rule would have done, the same as `underboard replay` says."""
+
+    plot_id = Text(required=True)
+    rule = Text(required=True)
+    event = Text(required=True, metadata={"description": "What counts as having come."})
+    n = Whole(required=True)
+    first = Text(data_key="from", attribute="from", required=True, allow_none=True)
+    last = Text(data_key="to", attribute="to", required=True, allow_none=True)
+    settings = FreeObject(required=True)
+    brier = Decimal(required=True, allow_none=True)
+    brier_climatology = Decimal(required=True, allow_none=True)
+    brier_skill = Decimal(required=True, allow_none=True)
+    reliability = Items(FreeObject(), required=True)
+    lead_hours = Decimal(required=True, allow_none=True)
+    unread = Whole(required=True, metadata={"description": "Times it came when the rule could not be asked."})
+    cost_of_a_warning = Decimal(required=True)
+    loss_of_a_miss = Decimal(required=True)
+    beside = fields.Nested(BesideSchema, required=True)
+    says = Items(Text(), required=True)

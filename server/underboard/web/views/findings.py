@@ -5,12 +5,16 @@ from __future__ import annotations
 from dataclasses import asdict
 from typing import Any
 
+from underboard.core.errors import InputFault
 from underboard.core.findings.pressure import slug_pressure
+from underboard.core.warnings.replays import replay_of
 from underboard.store import sync_store
+from underboard.store.seasons import all_facts
 from underboard.web.api import Subject
 from underboard.web.auth import require
+from underboard.web.problems import Problem
 from underboard.web.roles import Act
-from underboard.web.schemas.findings import PressureSchema
+from underboard.web.schemas.findings import PressureSchema, ReplayQuerySchema, ReplaySchema
 
 subject = Subject("findings", __name__, "What the records say.")
 
@@ -24,3 +28,17 @@ def slugs(plot_id: str) -> dict[str, Any]:
     of_type = {name: [r for r in records if r["type"] == name] for name in ("round", "slug_count", "station")}
     found = slug_pressure(of_type["round"], of_type["slug_count"], of_type["station"])
     return {"rounds": [asdict(one) for one in found]}
+
+
+@subject.route("/plots/<plot_id>/findings/warnings")
+@subject.arguments(ReplayQuerySchema, location="query")
+@subject.response(200, ReplaySchema)
+def warnings(query: dict[str, Any], plot_id: str) -> dict[str, Any]:
+    """How a rule would have done on this plot, beside always, never and the published method."""
+    device = require(Act.READ, plot_id)
+    try:
+        found = replay_of(all_facts(device.plot_id), query["rule"], query.get("first"), query.get("last"))
+    except InputFault as fault:
+        errors = [{"pointer": f"?{fault.pointer}", "detail": fault.detail}]
+        raise Problem("validation", "Some values can't be taken: see errors.", errors=errors) from fault
+    return {"plot_id": device.plot_id, **found}
