@@ -286,6 +286,8 @@ def test_a_trial_without_a_mail_server_says_what_to_set(join: Join) -> None:
     id_ = owner.post("/api/v1/channels/email", {"address": "may@example.org"}).get_json()["id"]
     answer = owner.post(f"/api/v1/channels/email/{id_}/trial", None)
     assert answer.get_json()["arrived"] is False and "mail_host" in answer.get_json()["words"]
+    (address,) = seen(owner)["email"]["addresses"]
+    assert address["state"] == "failing" and address["words"] == answer.get_json()["words"]
     helper = join(owner.plot_id, "helper")
     assert helper.post(f"/api/v1/channels/email/{id_}/trial", None).status_code == 403
     assert join().post(f"/api/v1/channels/email/{id_}/trial", None).status_code == 404

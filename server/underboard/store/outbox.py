@@ -17,7 +17,7 @@ from typing import Any, Final, Protocol
 from sqlalchemy import ColumnElement, Connection, and_, or_, select, update
 
 from underboard.store.database import among, reading, writing
-from underboard.store.reach import address_of, aware, note_failed, note_sent, prune
+from underboard.store.reach import address_of, aware, note_outcome
 from underboard.store.tables import DeliveryRow, RecordRow, SyncClock
 
 LEASE: Final = timedelta(minutes=3)
@@ -99,12 +99,7 @@ def settle(parcel: Parcel, outcome: Answer, now: datetime) -> bool:
         changed = connection.execute(statement.values(**_verdict(parcel, outcome, now))).rowcount
         if not changed:
             return False
-        if outcome.kind == "ok":
-            note_sent(connection, parcel.channel, parcel.target_id, now)
-        elif outcome.kind == "gone":
-            prune(connection, parcel.channel, parcel.target_id, outcome.words, now)
-        else:
-            note_failed(connection, parcel.channel, parcel.target_id, outcome.words, now)
+        note_outcome(connection, parcel.channel, parcel.target_id, outcome.kind, outcome.words, now)
     return True
 
 

@@ -7,7 +7,7 @@ from typing import Any, Final
 
 from sqlalchemy import Connection, select, update
 
-from underboard.store.database import reading
+from underboard.store.database import reading, writing
 from underboard.store.tables import DeviceRow, MailTargetRow, PushTargetRow
 
 PUSH: Final = "push"
@@ -50,6 +50,24 @@ def target_of(plot_id: str, channel: str, target_id: str) -> dict[str, str] | No
     """`address_of`, for a message outside the outbox."""
     with reading() as connection:
         return address_of(connection, plot_id, channel, target_id)
+
+
+def note_trial(channel: str, target_id: str, kind: str, words: str, now: datetime) -> None:
+    """`note_outcome`, for a message outside the outbox."""
+    with writing() as connection:
+        note_outcome(connection, channel, target_id, kind, words, now)
+
+
+def note_outcome(
+    connection: Connection, channel: str, target_id: str, kind: str, words: str, now: datetime
+) -> None:
+    """Write down how a target did; `kind` and `words` as in `notify.port.Outcome`."""
+    if kind == "ok":
+        note_sent(connection, channel, target_id, now)
+    elif kind == "gone":
+        prune(connection, channel, target_id, words, now)
+    else:
+        note_failed(connection, channel, target_id, words, now)
 
 
 def note_sent(connection: Connection, channel: str, target_id: str, now: datetime) -> None:

@@ -24,7 +24,7 @@ export const channels = {
   mail: 'By mail',
   mail_none: 'No mail address yet.',
   mail_not_set_up:
-    'The server has no way to send mail yet. Whoever runs it sets mail_host, mail_from and the rest; `underboard doctor` helps.',
+    'The server has no way to send mail yet. Whoever runs it sets mail_host, mail_from and what else the mail server asks for; the command underboard doctor says what is missing.',
   mail_owner: 'Only owners of the plot add addresses.',
   mail_add: 'Mail address',
   mail_add_do: 'Add',

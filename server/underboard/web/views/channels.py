@@ -14,7 +14,7 @@ from underboard.notify.push_hosts import PushHosts, RefusedAddress
 from underboard.notify.push_secrets import BadKeys, Signer, check_keys
 from underboard.store import feeds, targets
 from underboard.store.people import Device
-from underboard.store.reach import EMAIL, PUSH, target_of
+from underboard.store.reach import EMAIL, PUSH, note_trial, target_of
 from underboard.web.api import Subject
 from underboard.web.auth import require
 from underboard.web.limits import CHANNELS, TRIALS
@@ -155,6 +155,7 @@ def trial(channel: str, target_id: str) -> dict[str, Any]:
         expires_at=now + timedelta(minutes=10),
     )
     outcome = channels_of(services().settings)[channel].send(message, Target(channel, target_id, address))
+    note_trial(channel, target_id, outcome.kind, outcome.words, services().now())
     return {"arrived": outcome.kind == "ok", "words": outcome.words}
 
 
