@@ -37,7 +37,7 @@ def run(facts: Facts, settings: Mapping[str, Any], now: datetime) -> Iterable[Sa
     if not days:
         yield Held(rule=NAME, why_not="No round has been walked yet.")
         return
-    found = _expected(days, settings["every_days"], today)
+    found = _expected(days, settings["every_days"])
     if found is None:
         yield Held(
             rule=NAME, why_not=f"{times(len(days), 'round')} so far: too few to know when one is usual."
@@ -71,12 +71,12 @@ def _within(month: int, first: int, last: int) -> bool:
     return first <= month <= last if first <= last else month >= first or month <= last
 
 
-def _expected(days: Sequence[date], every_days: int, today: date) -> tuple[date, str] | None:
+def _expected(days: Sequence[date], every_days: int) -> tuple[date, str] | None:
     """The first day after the last round on which one was to be walked, and the habit in words."""
     last = days[-1]
     if every_days:
         return last + every_days * DAY, f"a round is agreed for every {times(every_days, 'day')}"
-    usual = _weekdays(days, today)
+    usual = _weekdays(days)
     if usual:
         ahead = next(last + n * DAY for n in range(1, 8) if (last + n * DAY).weekday() in usual)
         return ahead, f"a round is usual on {listed([_WEEKDAYS[one] for one in sorted(usual)], 7)}"
@@ -87,15 +87,14 @@ def _expected(days: Sequence[date], every_days: int, today: date) -> tuple[date,
     return last + (longest + 1) * DAY, f"the longest gap of the last {len(gaps)} was {times(longest, 'day')}"
 
 
-def _weekdays(days: Sequence[date], today: date) -> set[int]:
-    """Weekdays on which rounds are usual, when nearly all rounds fall on such days."""
-    begin = today - WEEKS * 7 * DAY
-    seen = [day for day in days if begin <= day < today]
-    if not seen or (today - days[0]).days < WEEKS * 7:
+def _weekdays(days: Sequence[date]) -> set[int]:
+    """Weekdays on which rounds were usual up to the last one, when nearly all rounds fall on such days."""
+    begin = days[-1] - WEEKS * 7 * DAY
+    if days[0] > begin + 7 * DAY:
         return set()
-    counted = Counter(day.weekday() for day in seen)
+    counted = Counter(day.weekday() for day in days if day > begin)
     usual = {weekday for weekday, n in counted.items() if n >= OFTEN * WEEKS}
-    return usual if sum(counted[one] for one in usual) >= OFTEN * len(seen) else set()
+    return usual if sum(counted[one] for one in usual) >= OFTEN * counted.total() else set()
 
 
 RULE = Rule(
