@@ -169,6 +169,15 @@ describe('keeping in step', () => {
     expect(await notices.mend('granted', known)).toBe(false);
     expect(push.asked).toBe(1);
   });
+
+  test('a server with a new key is subscribed to anew', async () => {
+    const { home, push, notices } = phone();
+    await notices.allow('key-1');
+    home.phones = [{ this_device: true, state: 'failing' }];
+    home.key = 'key-2';
+    expect(await notices.mend('granted', await notices.channels())).toBe(true);
+    expect([push.now?.key, home.told.at(-1)]).toEqual(['key-2', `${PUT}2`]);
+  });
 });
 
 test('keys are written as addresses want them', () => {

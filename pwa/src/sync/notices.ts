@@ -87,7 +87,9 @@ export class Notices {
     const held = await this.push.held();
     const here = known?.push.phones.find((phone) => phone.this_device);
     const lost = known !== undefined && (here === undefined || here.state === 'dead');
-    if (!lost && held !== undefined && held.endpoint === this.marks.getItem(MARK)) return false;
+    // The server has a new key (its keys folder was lost): the push service takes nothing signed with it here.
+    const locked = known !== undefined && held !== undefined && held.key !== known.push.public_key;
+    if (!lost && !locked && held !== undefined && held.endpoint === this.marks.getItem(MARK)) return false;
     const { push } = known ?? (await this.channels());
     // What the push service has given up is no good any more, although the browser still holds it.
     if (here?.state === 'dead') await this.push.unsubscribe();
