@@ -211,9 +211,13 @@ export function Editor({ data, facts, first, onOpen, onDone }: Props) {
           thisYear={Number(today.slice(0, 4))}
           onDraw={async (bed) => {
             const within = viewport.view ? seen(viewport.view) : boundsOf(shapes, spots);
-            const { step, id } = drawnStep(bed, freeSpot(shapes, [bed.length, bed.width], within));
+            const [left, top] = freeSpot(shapes, [bed.length, bed.width], within);
+            const { step, id } = drawnStep(bed, [left, top]);
             const done = await work.act(step);
-            if (done) setChosen({ type: 'place', id });
+            if (done) {
+              setChosen({ type: 'place', id });
+              viewport.include({ left, top, right: left + bed.length, bottom: top + bed.width });
+            }
             return done;
           }}
           onClose={() => setDrawing(false)}

@@ -1,7 +1,17 @@
 /** The part of the ground on the screen: all of it until somebody zooms or pushes, and again on "All". */
 import { useLayoutEffect, useRef, useState } from 'preact/hooks';
 import type { Box, Corner } from './geometry';
-import { fitted, heldNear, onSize, panned, pinched, type Viewport, ZOOM_STEP, zoomed } from './viewport';
+import {
+  fitted,
+  heldNear,
+  including,
+  onSize,
+  panned,
+  pinched,
+  type Viewport,
+  ZOOM_STEP,
+  zoomed,
+} from './viewport';
 
 export interface ViewportHandle {
   ref: { current: HTMLDivElement | null };
@@ -13,6 +23,8 @@ export interface ViewportHandle {
   showAll: () => void;
   /** Somebody works here: what is on the screen stays, even when the ground grows. */
   hold: () => void;
+  /** Comes into sight if it does not lie there already. */
+  include: (box: Box) => void;
   pan: (dx: number, dy: number) => void;
   pinch: (before: [Corner, Corner], after: [Corner, Corner]) => void;
   wheel: (factor: number, at: Corner) => void;
@@ -51,6 +63,7 @@ export function useViewport(bounds: Box): ViewportHandle {
     zoomOut: () => change((now) => zoomed(now, 1 / ZOOM_STEP)),
     showAll: () => setChosen(undefined),
     hold: () => change((now) => now),
+    include: (box) => change((now) => including(now, box, bounds)),
     pan: (dx, dy) => change((now) => panned(now, dx, dy)),
     pinch: (before, after) => change((now) => pinched(now, before, after)),
     wheel: (factor, at) => change((now) => zoomed(now, factor, at)),

@@ -3,6 +3,7 @@ import type { Corner } from './geometry';
 import {
   fitted,
   heldNear,
+  including,
   onSize,
   panned,
   pinched,
@@ -52,6 +53,15 @@ describe('the view of the ground', () => {
       expect(toGround(next, there)[0]).toBeCloseTo(toGround(view, finger)[0], 6);
       expect(toGround(next, there)[1]).toBeCloseTo(toGround(view, finger)[1], 6);
     });
+  });
+  it('leaves ground around a single small bed', () => {
+    expect(fitted({ left: 0, top: 0, right: 2, bottom: 1 }, 360, 480).scale).toBe(60);
+  });
+  it('moves only when what is to be seen does not lie in sight', () => {
+    expect(including(view, { left: 3, top: 3, right: 5, bottom: 5 }, bounds)).toBe(view);
+    const wider = seen(including(view, { left: 25, top: 3, right: 29, bottom: 4 }, bounds));
+    expect(wider.left).toBeLessThanOrEqual(2);
+    expect(wider.right).toBeGreaterThanOrEqual(29);
   });
   it('cannot be pushed out of sight', () => {
     const lost = heldNear(panned(view, -9999, 9999), bounds);

@@ -15,12 +15,14 @@ export interface Viewport {
 /** Closer than this a bed fills the screen twice over; farther, nothing can be read. */
 const CLOSEST = 240;
 const FARTHEST = 2;
+/** A single small bed is not blown up over the whole screen: there is ground around it for the next one. */
+const FIT_CLOSEST = 60;
 export const ZOOM_STEP = 1.5;
 
 export function fitted(bounds: Box, width: number, height: number, margin = 26): Viewport {
   const [w, h] = [Math.max(1, bounds.right - bounds.left), Math.max(1, bounds.bottom - bounds.top)];
   const room = (size: number) => Math.max(40, size - 2 * margin);
-  const scale = Math.min(CLOSEST, Math.max(FARTHEST, Math.min(room(width) / w, room(height) / h)));
+  const scale = Math.min(FIT_CLOSEST, Math.max(FARTHEST, Math.min(room(width) / w, room(height) / h)));
   const left = bounds.left - (width / scale - w) / 2;
   return { width, height, scale, left, top: bounds.top - (height / scale - h) / 2 };
 }
@@ -60,6 +62,21 @@ export function middle(view: Viewport): Corner {
 export function seen(view: Viewport): Box {
   const [right, bottom] = toGround(view, [view.width, view.height]);
   return { left: view.left, top: view.top, right, bottom };
+}
+
+/** The same view when the box lies in it, else one that shows it with all the rest. */
+export function including(view: Viewport, box: Box, bounds: Box): Viewport {
+  const now = seen(view);
+  const inside =
+    box.left >= now.left && box.right <= now.right && box.top >= now.top && box.bottom <= now.bottom;
+  if (inside) return view;
+  const all = {
+    left: Math.min(box.left, bounds.left),
+    top: Math.min(box.top, bounds.top),
+    right: Math.max(box.right, bounds.right),
+    bottom: Math.max(box.bottom, bounds.bottom),
+  };
+  return fitted(all, view.width, view.height);
 }
 
 /** The same middle and scale on a drawing of another size, as when the phone is turned. */
