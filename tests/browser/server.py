@@ -38,6 +38,11 @@ class ServerProcess:
         assert done.returncode == 0, f"{words}: {done.stdout}\n{done.stderr}"
         return json.loads(done.stdout)
 
+    def without_jobs(self) -> ServerProcess:
+        """Look for no warnings by itself: the test says when, with `run("warn", "--at", …)`."""
+        self._environment["UNDERBOARD_JOBS"] = "off"
+        return self
+
     def start(self) -> ServerProcess:
         command = [
             sys.executable,

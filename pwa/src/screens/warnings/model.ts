@@ -81,12 +81,12 @@ export async function minimumFor(view: View<'warning'>, facts: PlotFacts): Promi
   );
 }
 
-/** Warnings of last night that nobody has answered yet, for the question on Now. */
+/** Warnings of last night on Now: of nights about which nobody has said anything yet, whichever rule spoke. */
 export async function unanswered(facts: PlotFacts, now: number): Promise<View<'warning'>[]> {
   const [all, replies] = await Promise.all([list('warning'), list('warning_reply')]);
   const answered = new Set(replies.flatMap(({ body }) => (body.outcome ? [body.warning_id] : [])));
-  return all.filter(
-    ({ id, body }) =>
-      outcomeOf(body.rule) === 'froze' && isAsked(body, now) && !answered.has(id) && facts.plot,
-  );
+  const ofNights = all.filter(({ body }) => outcomeOf(body.rule) === 'froze');
+  const nightOf = ({ body }: View<'warning'>) => nightWarned(body, facts.time_zone);
+  const told = new Set(ofNights.filter(({ id }) => answered.has(id)).map(nightOf));
+  return ofNights.filter((view) => isAsked(view.body, now) && !told.has(nightOf(view)));
 }

@@ -23,7 +23,7 @@ describe('numbers in words', () => {
   });
   it('say chances in whole percent, never nought and never all', () => {
     expect(rows({ p: 0.617, chance_above: 0.2 })).toEqual({ Chance: '62 %', 'Chance above': '20 %' });
-    expect([chanceWords(0.001), chanceWords(0.999)]).toEqual(['under 1\u00a0%', 'over 99\u00a0%']);
+    expect([chanceWords(0.001), chanceWords(0.999)]).toEqual(['less than 1\u00a0%', 'more than 99\u00a0%']);
   });
   it('say days, times, intervals and yes or no', () => {
     const year = new Date().getFullYear();

@@ -1,0 +1,84 @@
+"""A plot with beds, a tunnel, thermometers and crops, and the warnings that its server raises."""
+
+from __future__ import annotations
+
+import json
+import re
+from collections.abc import Callable
+from typing import Any
+
+from playwright.sync_api import Page, expect
+
+from tests.browser.phone import Phone
+from tests.browser.server import ServerProcess
+from tests.browser.small_plot import LONG, push
+
+ZONE = "Europe/London"
+OPEN_AIR, TUNNEL_METER = "c1", "c2"
+BED, TUNNEL = "a1", "a2"
+
+
+def id_of(plot_id: str, end: str) -> str:
+    return f"01890000-0000-7000-8000-{plot_id[-12:-2]}{end}"
+
+
+def new_warned_plot(server: ServerProcess) -> tuple[str, dict[str, str]]:
+    """A plot in the south of England with a bed, a tunnel, a thermometer in each; and its script's headers."""
+    code = server.run("pair", "--new-plot", "--show-code")["code"]
+    body = json.dumps({"code": code, "device_name": "script", "want": "token"}).encode()
+    paired = server.call("POST", "/api/v1/pair", body=body)
+    plot_id = str(paired["plot_id"])
+    headers = {"Authorization": f"Bearer {paired['token']}"}
+    push(server, headers, plot_id, start_records(plot_id))
+    return plot_id, headers
+
+
+def start_records(plot_id: str) -> list[dict[str, Any]]:
+    def meter(end: str, place: str, label: str, exposure: str, n: int) -> dict[str, Any]:
+        return {
+            "type": "station",
+            "id": id_of(plot_id, end),
+            "set": {
+                "kind": "thermometer",
+                "place_id": id_of(plot_id, place),
+                "label": label,
+                "exposure": exposure,
+                "walk_order": n,
+            },
+        }
+
+    spot = {"time_zone": ZONE, "latitude": 51.2, "longitude": -0.9}
+    return [
+        {"type": "plot", "id": plot_id, "set": {"name": "Frost hollow", **spot}},
+        {"type": "place", "id": id_of(plot_id, BED), "set": {"kind": "bed", "label": "South bed"}},
+        {"type": "place", "id": id_of(plot_id, TUNNEL), "set": {"kind": "tunnel", "label": "Tunnel"}},
+        meter(OPEN_AIR, BED, "Post", "screen", 1),
+        meter(TUNNEL_METER, TUNNEL, "Tunnel hook", "under_cover", 2),
+    ]
+
+
+def joined(make: Callable[..., Phone], server: ServerProcess, plot_id: str, who: str) -> Phone:
+    """A phone of the plot, its first sync done, its shell kept for offline starts."""
+    phone = make(server.url, who)
+    page = phone.go(f"/#pair={server.code_for(plot_id)}")
+    page.get_by_role("button", name=re.compile("join", re.IGNORECASE)).first.click(timeout=LONG)
+    page.get_by_label("Your name").fill(who, timeout=LONG)
+    page.get_by_role("button", name="Next").click()
+    expect(page.get_by_role("heading", name="Now", exact=True)).to_be_visible(timeout=LONG)
+    page.evaluate("navigator.serviceWorker.ready.then(() => true)")
+    page.wait_for_function("caches.keys().then((names) => names.length > 0)", timeout=LONG)
+    return phone
+
+
+def synced(phone: Phone) -> Page:
+    """At home: push what is here, pull what is new."""
+    page = phone.go("/sync")
+    with page.expect_response(lambda answer: "/sync/pull" in answer.url, timeout=LONG):
+        page.get_by_role("button", name="Sync now").click(timeout=LONG)
+    expect(page.get_by_role("main")).to_contain_text(re.compile(r"0\s*only on this phone"), timeout=LONG)
+    return page
+
+
+def of_type(server: ServerProcess, plot_id: str, headers: dict[str, str], kind: str) -> list[dict[str, Any]]:
+    """Records of one type as the server has them."""
+    return [r for r in server.records(plot_id, headers) if r["type"] == kind and not r["deleted"]]
