@@ -7,6 +7,7 @@ stands.
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass, field
 from datetime import datetime
 from typing import Any
@@ -18,6 +19,7 @@ from underboard.core.warnings.decide import body_of, warning_id
 from underboard.core.warnings.digest import begin, forget
 from underboard.core.warnings.facts import Facts, HouseFacts
 from underboard.core.warnings.facts_of import facts_of
+from underboard.core.warnings.scoring import scores_of
 from underboard.core.warnings.terms import Due, Rule, chosen
 
 RANK = ("Unknown", "Minor", "Moderate", "Severe", "Extreme")
@@ -73,15 +75,16 @@ class Oracle:
             for said in rule.run(facts, chosen(rule, watch.settings if watch else None), now):
                 if isinstance(said, Due):
                     due.setdefault(warning_id(self.plot_id, said.rule, said.key), said)
+        scores = scores_of(facts)
         for id_, said in due.items():
-            self._stand(id_, said, now)
+            self._stand(id_, said, scores, now)
         for id_, one in self.warnings.items():
             if id_ not in due and one.body["ended_at"] is None:
                 one.body["ended_at"] = now.isoformat()
                 one.history.append(f"{now.isoformat()} ended")
 
-    def _stand(self, id_: str, said: Due, now: datetime) -> None:
-        body = body_of(said, {})
+    def _stand(self, id_: str, said: Due, scores: Mapping[str, Any], now: datetime) -> None:
+        body = body_of(said, scores)
         old = self.warnings.get(id_)
         if old is None:
             stamped = {**body, "raised_at": now.isoformat(), "updated_at": now.isoformat(), "ended_at": None}

@@ -21,8 +21,8 @@ from underboard.jobs.passing import Passing
 from underboard.jobs.turns import Turns
 from underboard.store import sync_store
 
-DAYS = int(os.environ.get("JOB_DAYS", "21"))
-FROM = datetime(2026, 4, 20, tzinfo=UTC)
+DAYS = int(os.environ.get("JOB_DAYS", "10"))
+FROM = datetime(2026, 4, 21, tzinfo=UTC)
 
 
 def live(seasons: Seasons, oracle: Oracle, since: datetime, until: datetime) -> int:
