@@ -5,7 +5,7 @@ from __future__ import annotations
 from bisect import bisect_left, bisect_right
 from collections.abc import Mapping
 from dataclasses import dataclass
-from datetime import date, datetime, timedelta
+from datetime import UTC, date, datetime, timedelta
 from functools import lru_cache
 from typing import Final
 
@@ -67,7 +67,10 @@ def night_on(facts: Facts, on: date) -> Night:
 def _sun(
     on: date, latitude: float, longitude: float, time_zone: str
 ) -> tuple[datetime | None, datetime | None]:
-    """Sunset and sunrise of a night; in high summer far north the sun sets after midnight."""
+    """Sunset and sunrise of a night, in UTC; in high summer far north the sun sets after midnight.
+
+    In UTC, because times of one zone are subtracted by the clock, and the clock may change in the night.
+    """
     known = str(zone_of(time_zone))
     first = sun(on, latitude, longitude, known)
     then = sun(on + DAY, latitude, longitude, known)
@@ -75,9 +78,10 @@ def _sun(
     if sunset is None and then.sunset is not None and then.sunset.hour < NOON:
         sunset = then.sunset
     sunrise = then.sunrise
-    if sunset is None or sunrise is None or sunrise <= sunset:
+    if sunset is None or sunrise is None:
         return None, None
-    return sunset, sunrise
+    sunset, sunrise = sunset.astimezone(UTC), sunrise.astimezone(UTC)
+    return (sunset, sunrise) if sunset < sunrise else (None, None)
 
 
 def evening_of(facts: Facts, night: date, now: datetime) -> EveningFact | None:
