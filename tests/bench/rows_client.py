@@ -15,7 +15,7 @@ from tempfile import TemporaryDirectory
 from playwright.sync_api import Page, Playwright
 
 from tests.bench.in_chromium import PEER_BOTH_WAYS, RAW_PUTS, page_at, peer_server
-from tests.bench.table import Row, at_least, at_most, by_turns
+from tests.bench.table import Row, at_least, at_most, by_turns, info
 from tests.browser.phone import Phone
 from tests.browser.server import ServerProcess
 
@@ -106,9 +106,12 @@ def tap_rows(playwright: Playwright) -> list[Row]:
     ]
 
 
+FIRST_PICTURE = "performance.getEntriesByName('first-contentful-paint')[0].startTime"
+
+
 def start_rows(playwright: Playwright, runs: int) -> list[Row]:
     """From opening the page offline, browser just started, to a board that can be counted."""
-    took = []
+    took, drawn = [], []
     with TemporaryDirectory() as folder, served(Path(folder)) as server:
         plot_id = server.run("demo")["plot_id"]
         phone = Phone(playwright, Path(folder) / "phone", server.url)
@@ -124,10 +127,15 @@ def start_rows(playwright: Playwright, runs: int) -> list[Row]:
             phone.go(address)
             page.get_by_role("button", name="One more slug").wait_for()
             took.append((time.perf_counter() - began) * 1000)
+            drawn.append(float(page.evaluate(FIRST_PICTURE)))
             phone.close()
     spread = f"{min(took):.0f} to {max(took):.0f} ms in {runs} starts"
+    # The row above also holds starting the page's process and asking it from outside, in its own slowed-down
+    # thread, whether the key is there. This one is the page's own clock: its first picture is the board.
+    within = f"{min(drawn):.0f} to {max(drawn):.0f} ms"
     return [
-        at_most("cold start offline to a countable board at 4x slow-down", median(took), "ms", 1000, spread)
+        at_most("cold start offline to a countable board at 4x slow-down", median(took), "ms", 1000, spread),
+        info("of it until the first picture, by the page's own clock", median(drawn), "ms", within),
     ]
 
 
@@ -144,13 +152,13 @@ def open_a_round(phone: Phone) -> str:
 
 
 def shell_rows() -> list[Row]:
-    """Bytes on the wire, gzip -9, of what draws Now and a round: the page, its scripts and its styles."""
+    """Bytes on the wire, gzip -9, of what draws the frame and a round: the page, its scripts and its styles."""
     size = shell_bytes(CLIENT)
     return [at_most("app shell on the wire, gzip", size / 1000, "kB", 60, f"{size:,} bytes")]
 
 
 def shell_bytes(client: Path) -> int:
-    """Follow the static imports from index.html; charts and the other screens are fetched when they are opened."""
+    """Follow what index.html names and imports; charts and the other screens are fetched when they are opened."""
     html = (client / "index.html").read_bytes()
     assets = client / "assets"
     waiting = re.findall(rb'assets/([\w.-]+\.(?:js|css))"', html)

@@ -46,7 +46,8 @@ def info(figure: str, value: float, unit: str, against: str) -> Row:
 
 def by_turns(runs: int, one: Callable[[], float], other: Callable[[], float]) -> tuple[float, float]:
     """Run two measurements in ABBA order and return the median of each; the first pair is warm-up."""
-    ones, others = [], []
+    ones: list[float] = []
+    others: list[float] = []
     for turn in range(runs + 1):
         order = ((one, ones), (other, others)) if turn % 2 == 0 else ((other, others), (one, ones))
         for measure, kept in order:
