@@ -11,6 +11,17 @@ from playwright.sync_api import Page, Playwright, sync_playwright
 
 from tests.browser.phone import Phone
 from tests.browser.server import ServerProcess
+from tests.browser.small_plot import push
+from tests.browser.warned import (
+    MORNING,
+    NIGHT,
+    cold_morning,
+    joined,
+    new_warned_plot,
+    records_of_evening,
+    synced,
+    type_evening,
+)
 
 LOOKS = ("dawn", "day")
 SCREENS = ("plot", "diary", "findings", "sync", "traps", "readings", "evening")
@@ -44,6 +55,37 @@ def take(playwright: Playwright, server: ServerProcess, plot: str, look: str, fo
         phone.close()
 
 
+def take_warnings(playwright: Playwright, server: ServerProcess, look: str, folder: Path) -> None:
+    """A cold evening in May and the morning after it, on a plot of its own; the page's clock is turned to them."""
+    plot, headers = new_warned_plot(server)
+    push(server, headers, plot, records_of_evening(plot, 4.5, 3.0))
+    server.run("warn", "--at", NIGHT.isoformat(), "--plot", plot)
+    with TemporaryDirectory() as profile:
+        phone = joined(lambda url, _name: Phone(playwright, Path(profile), url), server, plot, "Maren")
+        page = phone.page
+        page.add_init_script(f"localStorage.setItem('underboard.look', '{look}')")
+        phone.context.clock.set_fixed_time(NIGHT)
+        synced(phone)
+        phone.go("/")
+        page.get_by_role("article").first.wait_for()
+        shoot(page, folder, look, "20-now-warned", whole=True)
+        page.get_by_role("article").first.get_by_role("link").first.click()
+        shoot(page, folder, look, "21-warning", whole=True)
+        for number, path in ((22, "warnings"), (23, "watch"), (24, "watch/frost")):
+            phone.go(f"/{path}")
+            shoot(page, folder, look, f"{number}-{path.replace('/', '-')}", whole=True)
+        phone.go("/evening")
+        type_evening(page, "5", "3")
+        shoot(page, folder, look, "25-evening-told", whole=True)
+        page.get_by_role("button", name="Save evening").click()
+        push(server, headers, plot, cold_morning(plot))
+        synced(phone)
+        phone.context.clock.set_fixed_time(MORNING)
+        phone.go("/")
+        shoot(page, folder, look, "26-now-morning", whole=True)
+        phone.close()
+
+
 def walk(page: Page, folder: Path, look: str) -> None:
     """Begin a round, count a little, ask why a board could not be turned, look at the end."""
     page.get_by_role("button", name="Start the dawn round").click()
@@ -72,11 +114,12 @@ def main() -> None:
     folder = Path(sys.argv[1])
     folder.mkdir(parents=True, exist_ok=True)
     with TemporaryDirectory() as data, sync_playwright() as playwright:
-        server = ServerProcess(Path(data))
+        server = ServerProcess(Path(data)).without_jobs()
         server.start()
         try:
             for look in LOOKS:
                 take(playwright, server, server.run("demo")["plot_id"], look, folder)
+                take_warnings(playwright, server, look, folder)
         finally:
             server.stop()
 

@@ -16,19 +16,22 @@ from tests.browser.server import ServerProcess
 from tests.browser.small_plot import LONG, push
 from tests.browser.warned import (
     BED,
+    MORNING,
+    NIGHT,
     OPEN_AIR,
-    TUNNEL,
     ZONE,
+    cold_morning,
     id_of,
     joined,
     new_warned_plot,
     of_type,
+    reading,
+    records_of_evening,
     synced,
+    type_evening,
 )
 
 pytestmark = pytest.mark.browser
-NIGHT = datetime(2026, 5, 12, 21, 40, tzinfo=ZoneInfo(ZONE))
-MORNING = datetime(2026, 5, 13, 7, 30, tzinfo=ZoneInfo(ZONE))
 
 
 @pytest.fixture(scope="module")
@@ -39,34 +42,6 @@ def quiet_home(tmp_path_factory: pytest.TempPathFactory) -> Iterator[ServerProce
     process.start()
     yield process
     process.stop()
-
-
-def records_of_evening(plot_id: str, air: float, wet: float) -> list[dict[str, Any]]:
-    """Tomatoes in the tunnel, beans in the bed, and a clear evening."""
-    degrees = {"unit": "degC"}
-    planted = {"what": "planted", "observed_at": "2026-05-02T10:00:00+01:00"}
-    return [
-        {"type": "crop", "id": id_of(plot_id, "e1"), "set": {"kind": "tomato", "place_id": id_of(plot_id, TUNNEL)}},
-        {"type": "crop", "id": id_of(plot_id, "e2"), "set": {"kind": "bean", "place_id": id_of(plot_id, BED)}},
-        {"type": "crop_event", "id": id_of(plot_id, "e3"), "set": {"crop_id": id_of(plot_id, "e1"), **planted}},
-        {"type": "crop_event", "id": id_of(plot_id, "e4"), "set": {"crop_id": id_of(plot_id, "e2"), **planted}},
-        {"type": "evening", "id": id_of(plot_id, "f1"),
-         "set": {"place_id": id_of(plot_id, BED), "observed_at": "2026-05-12T21:30:00+01:00",
-                 "air": {"value": air, **degrees}, "wet": {"value": wet, **degrees}, "sky": "clear", "wind": "calm"}},
-    ]  # fmt: skip
-
-
-def reading(plot_id: str, end: str, station: str, at: str, low: float) -> dict[str, Any]:
-    return {
-        "type": "temperature",
-        "id": id_of(plot_id, end),
-        "set": {
-            "station_id": id_of(plot_id, station),
-            "observed_at": at,
-            "min": {"value": low, "unit": "degC"},
-            "reset_done": True,
-        },
-    }
 
 
 def warn(server: ServerProcess, plot_id: str, at: datetime) -> dict[str, Any]:
@@ -140,15 +115,7 @@ def test_the_morning_after_one_tap_says_that_it_froze(
     frost = next(one for one in warn(quiet_home, plot, NIGHT)["raised"] if one["rule"] == "frost")
     phone = joined(new_phone, quiet_home, plot, "Ada")
     synced(phone)
-    push(
-        quiet_home,
-        headers,
-        plot,
-        [
-            reading(plot, "d1", OPEN_AIR, "2026-05-12T07:00:00+01:00", 3.0),
-            reading(plot, "d2", OPEN_AIR, "2026-05-13T07:00:00+01:00", -1.4),
-        ],
-    )
+    push(quiet_home, headers, plot, cold_morning(plot))
     synced(phone)
     phone.offline()
     at_time(phone, MORNING)
@@ -234,15 +201,6 @@ def clear_nights(plot_id: str) -> list[dict[str, Any]]:
         )  # fmt: skip
         found.append(reading(plot_id, f"6{n}", OPEN_AIR, morning.isoformat(), low))
     return found
-
-
-def type_evening(page: Page, air: str, wet: str) -> None:
-    for slot, text in (("Air", air), ("Wet bulb", wet)):
-        page.get_by_role("button", name=re.compile(f"^{slot}")).click(timeout=LONG)
-        for key in text:
-            page.get_by_role("button", name=key, exact=True).click()
-    page.get_by_role("radio", name="Clear", exact=True).click()
-    page.get_by_role("radio", name="Calm", exact=True).click()
 
 
 def plain(words: str) -> str:
