@@ -35,7 +35,7 @@ def degc(value: float) -> dict[str, Any]:
     return {"value": value, "unit": "degC"}
 
 
-def record(type_name: str, key: str, **body: Any) -> Record:
+def record(type_name: str, key: str, /, **body: Any) -> Record:
     """A record as pull gives it; the same key is the same record."""
     id_ = str(uuid.uuid5(uuid.UUID(PLOT), f"{type_name}/{key}"))
     return {"id": id_, "type": type_name, "deleted": False, "body": body, "conflicts": []}
