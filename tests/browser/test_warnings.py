@@ -94,7 +94,8 @@ def test_a_warning_is_first_on_now_and_is_answered_with_no_network(
 
     phone.go("/")
     expect(alarms(page).get_by_role("link", name=re.compile("Covered by Ada"))).to_be_visible(timeout=LONG)
-    expect(page.get_by_role("article")).to_have_count(len(raised) - 1)
+    others = sum(one["loud"] for one in raised if one["rule"] != "frost")
+    expect(page.get_by_role("article")).to_have_count(others)
 
     # Home again: one reply has both.
     phone.offline(False)

@@ -17,7 +17,11 @@ export function Forecast({ evening, tonight, facts }: Props) {
   if (!told) return null;
   const warns = told.fires && tonight.on;
   return (
-    <Card title={t('evening.tonight')} icon={warns ? 'frost' : 'moon'} tone={warns ? 'bad' : 'glow'}>
+    <Card
+      title={t('evening.tonight')}
+      icon={warns ? 'frost' : 'moon'}
+      tone={warns && isLikely(told) ? 'bad' : 'glow'}
+    >
       <div class="stack-tight" aria-live="polite">
         <p class="night-chance">{verdictWords(told, tonight, facts)}</p>
         {told.p !== null && <ChanceBar p={told.p} threshold={told.threshold} />}
@@ -37,6 +41,11 @@ export function Forecast({ evening, tonight, facts }: Props) {
       <p class="soft small">{t('evening.source')}</p>
     </Card>
   );
+}
+
+/** More than an even chance: "likely" in CAP 1.2. */
+export function isLikely(told: FrostDecision): boolean {
+  return told.clear && told.p !== null && told.p > 0.5;
 }
 
 /** "Frost may hurt Tomato at Tunnel: chance 62 %", or that nothing is to be feared. */

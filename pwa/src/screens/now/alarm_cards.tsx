@@ -1,3 +1,4 @@
+import type { ComponentChildren } from 'preact';
 import { useEffect, useId, useRef, useState } from 'preact/hooks';
 import { firstSentence } from '../../domain/warnings';
 import { Button, ButtonLink, Icon, Link } from '../../parts';
@@ -5,14 +6,14 @@ import { t } from '../../text';
 import { localClock } from '../forms/local_time';
 import type { PlotFacts } from '../forms/plot_facts';
 import { say } from '../warnings/replies';
-import { deedOf, goOf, iconOf, placesOf, rankWords, windowWords } from '../warnings/words';
+import { deedOf, figureOf, glued, goOf, iconOf, placesOf, rankWords, windowWords } from '../warnings/words';
 import { type Alarm, type Alarms, MOST_CARDS } from './alarms';
 import './alarms.css';
 
-type Props = { alarms: Alarms; facts: PlotFacts; now: number };
+type Props = { alarms: Alarms; facts: PlotFacts; now: number; children?: ComponentChildren };
 
 /** What must be known first: the gravest three whole, the rest behind one line. */
-export function AlarmCards({ alarms, facts, now }: Props) {
+export function AlarmCards({ alarms, facts, now, children }: Props) {
   const shown = alarms.standing.slice(0, MOST_CARDS);
   const more = alarms.standing.length - shown.length;
   return (
@@ -21,7 +22,7 @@ export function AlarmCards({ alarms, facts, now }: Props) {
       {shown.length > 0 && (
         <section class="alarms" aria-label={t('now.alarms')}>
           {shown.map((alarm) =>
-            alarm.answer.seen ? (
+            alarm.answer.seen || alarm.view.body.loud === false ? (
               <Quiet key={alarm.view.id} alarm={alarm} facts={facts} />
             ) : (
               <Loud key={alarm.view.id} alarm={alarm} facts={facts} now={now} labels={alarms.labels} />
@@ -29,6 +30,7 @@ export function AlarmCards({ alarms, facts, now }: Props) {
           )}
         </section>
       )}
+      {children}
       {alarms.n_known > 0 && (
         <Link to="/warnings" class="alarms-line">
           <span class="grow">{more > 0 ? t('now.alarms_more', { n: more }) : t('now.alarms_all')}</span>
@@ -68,20 +70,28 @@ function Loud({
   const title = useId();
   const deed = deedOf(body.rule);
   const go = goOf(body.rule);
-  const when = windowWords(body, new Date(now), facts.time_zone);
+  const figure = figureOf(body);
   return (
     <article class={`alarm alarm-${body.severity ?? 'Unknown'}`} aria-labelledby={title}>
       <p class="alarm-rank">
         <Icon name={iconOf(body.rule)} />
         <span class="grow">{rankWords(body)}</span>
-        {when && <span class="alarm-when figures">{when}</span>}
+        {figure && (
+          <span class="alarm-figure figures">
+            <strong>{figure.value}</strong> <span class="small">{figure.words}</span>
+          </span>
+        )}
       </p>
       <h2 id={title}>
         <Link to={`/warning/${id}`} class="alarm-words">
-          {body.headline ?? ''}
+          {glued(body.headline ?? '')}
         </Link>
       </h2>
-      <p class="alarm-where">{placesOf(body, labels)}</p>
+      <p class="alarm-where figures">
+        {[windowWords(body, new Date(now), facts.time_zone), placesOf(body, labels)]
+          .filter(Boolean)
+          .join('\u00a0· ')}
+      </p>
       <p class="alarm-do">{firstSentence(body.advice)}</p>
       <div class="alarm-deeds">
         <Button onClick={() => void say(id, { seen: true }, facts)}>{t('now.alarm_seen')}</Button>
@@ -100,7 +110,7 @@ function Loud({
   );
 }
 
-/** Read before: one line that keeps its place, and says who has done something about it. */
+/** Read before, or never loud: one line that keeps its place, and says who has done something about it. */
 function Quiet({ alarm, facts }: OneProps) {
   const { view, answer } = alarm;
   const deed = deedOf(view.body.rule) ?? 'done';
@@ -108,7 +118,7 @@ function Quiet({ alarm, facts }: OneProps) {
     <Link to={`/warning/${view.id}`} class={`alarm-quiet alarm-${view.body.severity ?? 'Unknown'}`}>
       <Icon name={answer.acted ? 'tick' : iconOf(view.body.rule)} />
       <span class="grow">
-        {view.body.headline}
+        {glued(view.body.headline ?? '')}
         <span class="alarm-said small">
           {answer.acted
             ? t('now.alarm_acted', {
@@ -116,7 +126,7 @@ function Quiet({ alarm, facts }: OneProps) {
                 who: answer.acted.observer || t('round.someone'),
                 clock: localClock(answer.acted.at, facts.time_zone),
               })
-            : t('now.alarm_was_seen')}
+            : answer.seen && t('now.alarm_was_seen')}
         </span>
       </span>
       <Icon name="next" />

@@ -59,12 +59,15 @@ function Today({ facts, plot }: TodayProps) {
       {plot.invented && <Notice tone="glow">{t('now.invented')}</Notice>}
       {alarms && night ? (
         <night.WithTonight facts={facts} now={now} alarms={alarms}>
-          {(left) => <AlarmCards alarms={left} facts={facts} now={now} />}
+          {(left) => (
+            <AlarmCards alarms={left} facts={facts} now={now}>
+              {left.n_known > 0 && <night.LastNight facts={facts} now={now} />}
+            </AlarmCards>
+          )}
         </night.WithTonight>
       ) : (
         alarms && <AlarmCards alarms={alarms} facts={facts} now={now} />
       )}
-      {night && alarms && alarms.n_known > 0 && <night.LastNight facts={facts} now={now} />}
       {due && (
         <>
           {part === 'evening' && !due.evening_read && <EveningCard meters={due.thermometers.all} />}

@@ -5,7 +5,7 @@ import type { Warning } from '../../generated/api';
 import { Button, ButtonLink, Card, Icon } from '../../parts';
 import { useLive } from '../../storage';
 import { t } from '../../text';
-import { lowestWords, verdictWords } from '../evening/forecast';
+import { isLikely, lowestWords, verdictWords } from '../evening/forecast';
 import { decide, eveningFacts, loadTonight, type Tonight } from '../evening/tonight';
 import { dayPlus, localClock, momentAt } from '../forms/local_time';
 import type { PlotFacts } from '../forms/plot_facts';
@@ -103,11 +103,14 @@ function TonightCard({ tonight, told, facts }: CardProps) {
   const { evening } = tonight;
   const clock = localClock(evening?.body.observed_at ?? new Date(), facts.time_zone);
   return (
-    <section class={`alarm alarm-${warns ? 'Moderate' : 'Minor'}`} aria-label={t('evening.tonight')}>
+    <section
+      class={`alarm alarm-${!warns ? 'Minor' : isLikely(told) ? 'Severe' : 'Moderate'}`}
+      aria-label={t('evening.tonight')}
+    >
       <p class="alarm-rank">
         <Icon name={warns ? 'frost' : 'moon'} />
         <span class="grow">{t('evening.tonight')}</span>
-        <span class="alarm-when small">
+        <span class="small">
           {t(evening?.pending ? 'evening.from_reading_here' : 'evening.from_reading', { clock })}
         </span>
       </p>

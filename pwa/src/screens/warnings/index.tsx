@@ -8,7 +8,7 @@ import { NoPlot } from '../forms/no_plot';
 import { type PlotFacts, usePlotFacts } from '../forms/plot_facts';
 import { type ListRow, loadList } from './model';
 import { OneWarning } from './page';
-import { iconOf, placesOf, rankWords, windowWords } from './words';
+import { glued, iconOf, placesOf, rankWords, windowWords } from './words';
 import '../forms/style.css';
 import './style.css';
 
@@ -84,7 +84,9 @@ function Rows({ rows, facts, labels, now, over }: RowsProps) {
           <Link to={`/warning/${view.id}`} class="warning-row">
             <Icon name={iconOf(view.body.rule)} />
             <span class="grow">
-              <span class={answer.seen || over ? '' : 'warning-unread'}>{view.body.headline}</span>
+              <span class={answer.seen || over ? '' : 'warning-unread'}>
+                {glued(view.body.headline ?? '')}
+              </span>
               <span class="soft small warning-line">
                 {[
                   over ? outcomeWords(answer.outcome?.what) : rankWords(view.body),

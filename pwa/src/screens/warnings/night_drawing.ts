@@ -25,9 +25,23 @@ export const NIGHT = { width: 360, height: 210, left: 38, right: 12, top: 16, bo
 const HOUR = 3_600_000;
 /** The curve starts two hours after sunset, when the evening is read. */
 const START = 2;
+const POINTS = 32;
 
 export function nightRows(facts: NightFacts): NightRow[] {
-  const hours = hoursOf(facts);
+  return rowsAt(facts, hoursOf(facts));
+}
+
+/** Points enough for a smooth line: closer where the fall is steep. */
+function finely(facts: NightFacts): NightRow[] {
+  const length = lengthOf(facts) - START;
+  if (length <= 0) return [];
+  return rowsAt(
+    facts,
+    Array.from({ length: POINTS + 1 }, (_, i) => START + length * (i / POINTS) ** 2),
+  );
+}
+
+function rowsAt(facts: NightFacts, hours: number[]): NightRow[] {
   const line = curve(facts, facts.min_c, hours);
   const low = facts.low_c === null ? null : curve(facts, facts.low_c, hours);
   const high = facts.high_c === null ? null : curve(facts, facts.high_c, hours);
@@ -88,7 +102,7 @@ export function nightDrawing(
   facts: NightFacts,
   shown: (celsius: number) => number = (c) => c,
 ): NightDrawing | null {
-  const rows = nightRows(facts);
+  const rows = finely(facts);
   const last = rows.at(-1);
   if (!last) return null;
   const values = rows.flatMap((row) => [row.air_c, row.low_c ?? row.air_c, row.high_c ?? row.air_c]);

@@ -1,4 +1,5 @@
 import { isOver } from '../../domain/warnings';
+import { RULES } from '../../generated/api';
 import { ButtonLink, Card, Caution, EmptyState, Icon, Notice, PageHeader } from '../../parts';
 import { useLive } from '../../storage';
 import { t } from '../../text';
@@ -7,7 +8,7 @@ import { Deeds, Outcome } from './answers';
 import { loadPage, type WarningPage } from './model';
 import { Picture } from './picture';
 import { scoreWords } from './score';
-import { iconOf, placesOf, rankWords, whenWords, windowWords } from './words';
+import { figureOf, glued, iconOf, placesOf, rankWords, whenWords, windowWords } from './words';
 
 /** One warning: what, where, when, the picture, why, what to do, what people said, how good the rule has been. */
 export function OneWarning({ id, facts }: { id: string; facts: PlotFacts }) {
@@ -20,15 +21,22 @@ export function OneWarning({ id, facts }: { id: string; facts: PlotFacts }) {
   if (!data.view || data.view.deleted) return <Gone />;
   const { body } = data.view;
   const over = isOver(body, Date.now());
+  const figure = figureOf(body);
+  const title = RULES.find(({ name }) => name === body.rule)?.title ?? t('warnings.one');
   return (
     <div class="page">
-      <PageHeader title={t('warnings.one')} back="/warnings" />
+      <PageHeader title={title} back="/warnings" />
       <section class={`warning-head alarm-${over ? 'over' : (body.severity ?? 'Unknown')}`}>
         <p class="warning-rank">
           <Icon name={iconOf(body.rule)} />
-          <span>{rankWords(body)}</span>
+          <span class="grow">{rankWords(body)}</span>
+          {figure && (
+            <span class="warning-figure figures">
+              <strong>{figure.value}</strong> <span class="small">{figure.words}</span>
+            </span>
+          )}
         </p>
-        <h2 class="warning-words">{body.headline}</h2>
+        <h2 class="warning-words">{glued(body.headline ?? '')}</h2>
         <p class="figures">
           {[windowWords(body, new Date(), facts.time_zone), placesOf(body, data.places, 8)]
             .filter(Boolean)
@@ -66,13 +74,13 @@ function Words({ data }: { data: WarningPage }) {
     <>
       {advice && (
         <Card title={t('warnings.advice')} icon="hand">
-          <p>{advice}</p>
+          <p>{glued(advice)}</p>
           {caution && <Caution>{caution}</Caution>}
         </Card>
       )}
       {why && (
         <Card title={t('warnings.why')}>
-          <p>{why}</p>
+          <p>{glued(why)}</p>
         </Card>
       )}
       {!advice && caution && (

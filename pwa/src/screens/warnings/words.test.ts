@@ -1,5 +1,5 @@
 import { describe, expect, it } from 'vitest';
-import { deedOf, goOf, outcomeOf, placesOf, rankWords, windowWords } from './words';
+import { deedOf, figureOf, glued, goOf, outcomeOf, placesOf, rankWords, windowWords } from './words';
 
 const NOW = new Date('2026-05-12T20:00:00+01:00');
 const window = (start: string, end: string, now = NOW) =>
@@ -64,4 +64,14 @@ it('offers the deed that fits', () => {
     'came',
     undefined,
   ]);
+});
+
+it('keeps numbers whole and shows the one to be read from afar', () => {
+  expect(glued('about \u22120.1 °C (\u22126.7 to 6.4 °C), chance 52 %')).toBe(
+    'about \u22120.1\u00a0°C (\u22126.7\u00a0to\u00a06.4\u00a0°C), chance 52\u00a0%',
+  );
+  expect(figureOf({ numbers: { p: 0.517 } })).toEqual({ value: '52\u00a0%', words: 'chance' });
+  expect(figureOf({ numbers: { p: 0.9999 } })?.value).toBe('99\u00a0%');
+  expect(figureOf({ numbers: { times_usual: 3.25 } })?.value).toBe('3.3\u00a0×');
+  expect(figureOf({ numbers: {} })).toBeUndefined();
 });

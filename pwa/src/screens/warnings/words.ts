@@ -1,7 +1,7 @@
 /** When and where a warning holds, and by which icon and deed it is known: words only. */
 import type { Warning } from '../../generated/api';
 import type { IconName } from '../../parts';
-import { t } from '../../text';
+import { decimals, t } from '../../text';
 import { dayPlus, dayWords, localClock, localDay } from '../forms/local_time';
 import type { PlotFacts } from '../forms/plot_facts';
 
@@ -106,4 +106,28 @@ export function whenWords(at: string | undefined, facts: Pick<PlotFacts, 'time_z
   if (!at) return '';
   const today = localDay(new Date(), facts.time_zone);
   return `${dayWords(localDay(at, facts.time_zone), today)} ${localClock(at, facts.time_zone)}`;
+}
+
+/** A number stays with its unit and an interval with its word when a line is broken. */
+export function glued(text: string): string {
+  return text.replace(/(\d) (%|°[CF])/g, '$1\u00a0$2').replace(/(\d) to (\S)/g, '$1\u00a0to\u00a0$2');
+}
+
+export interface Figure {
+  value: string;
+  words: string;
+}
+
+/** The one number to be read from afar, where the warning has one: a chance, or how many times the usual. */
+export function figureOf({ numbers }: Pick<Warning, 'numbers'>): Figure | undefined {
+  const p = numbers?.p;
+  const times = numbers?.times_usual;
+  if (typeof p === 'number') return { value: percent(p), words: t('now.figure_chance') };
+  if (typeof times === 'number')
+    return { value: `${decimals(times, times < 10 ? 1 : 0)}\u00a0×`, words: t('now.figure_usual') };
+  return undefined;
+}
+
+function percent(p: number): string {
+  return `${Math.round(100 * Math.min(0.99, Math.max(0.01, p)))}\u00a0%`;
 }

@@ -1,6 +1,17 @@
 import { describe, expect, it } from 'vitest';
 import type { RuleSpec } from '../../generated/api';
-import { edited, faultOf, formOf, isChanged, threshold, watchId, watchOf, watchSet } from './model';
+import {
+  edited,
+  faultOf,
+  formOf,
+  isChanged,
+  isTold,
+  labelOf,
+  threshold,
+  watchId,
+  watchOf,
+  watchSet,
+} from './model';
 
 const RULE: RuleSpec = {
   name: 'frost',
@@ -126,6 +137,18 @@ describe('the form', () => {
   ])('$name $1', (setting, text, fault) => {
     expect(faultOf(setting, text, 'degC')).toBe(fault);
   });
+});
+
+it('says apart where a usual value comes from, and no bounds that nobody meets', () => {
+  expect(labelOf({ doc: 'How old it may be (common practice, no source).' })).toEqual({
+    label: 'How old it may be',
+    aside: 'common practice, no source',
+  });
+  expect(labelOf({ doc: 'Days (or nights) to wait.' })).toEqual({
+    label: 'Days (or nights) to wait',
+    aside: '',
+  });
+  expect([isTold(days), isTold(cost), isTold({ ...days, high: 1e6 })]).toEqual([true, false, false]);
 });
 
 describe('cost and loss', () => {

@@ -41,6 +41,19 @@ export function isDegrees(setting: RuleSetting): boolean {
   return setting.kind === 'number' && setting.name.endsWith('_c');
 }
 
+/** What a setting is, and, apart, where its usual value comes from: that stands in brackets at the end. */
+export function labelOf({ doc }: Pick<RuleSetting, 'doc'>): { label: string; aside: string } {
+  const [, label = doc, aside = ''] = /^(.*?)\s*\(([^()]*)\)\.?$/s.exec(doc) ?? [];
+  return { label: label.replace(/\.$/, ''), aside };
+}
+
+const NO_LIMIT = 100_000;
+
+/** Bounds so wide that nobody meets them are not told. */
+export function isTold({ low, high }: RuleSetting): boolean {
+  return low !== undefined && high !== undefined && high < NO_LIMIT;
+}
+
 /** A value of a setting as the form shows it. */
 export function shown(setting: RuleSetting, value: unknown, unit: TemperatureUnit): string {
   if (value === null || value === undefined) return '';

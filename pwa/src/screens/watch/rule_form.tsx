@@ -14,6 +14,8 @@ import {
   faultOf,
   formOf,
   isDegrees,
+  isTold,
+  labelOf,
   shown,
   threshold,
   UNTOUCHED,
@@ -93,7 +95,8 @@ type SettingProps = {
 };
 
 function OneSetting({ setting, text, facts, tried, onText }: SettingProps) {
-  const { name, kind, doc, choices } = setting;
+  const { name, kind, choices } = setting;
+  const { label: doc, aside } = labelOf(setting);
   const usual = shown(setting, setting.default, facts.unit);
   const unit = isDegrees(setting) ? t(`forms.unit_${facts.unit}`) : (setting.unit ?? '');
   if (kind === 'yes_no') {
@@ -122,12 +125,13 @@ function OneSetting({ setting, text, facts, tried, onText }: SettingProps) {
   };
   const hints = [
     usual === '' ? '' : t('watch.usual', { value: [usual, unit].filter(Boolean).join('\u00a0') }),
-    bounds.low !== '' && bounds.high !== '' ? t('watch.range', bounds) : '',
+    isTold(setting) ? t('watch.range', bounds) : '',
+    aside,
   ];
   return (
     <TextField
       key={name}
-      label={[doc.replace(/\.$/, ''), unit && `[${unit}]`].filter(Boolean).join(' ')}
+      label={unit ? `${doc} [${unit}]` : doc}
       hint={hints.filter(Boolean).join('\u00a0· ')}
       error={fault && t(`watch.${fault}`, bounds)}
       inputMode={kind === 'text' ? 'text' : 'decimal'}

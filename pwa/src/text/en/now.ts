@@ -58,6 +58,8 @@ export const now = {
   deed_covered: 'Covered',
   deed_vented: 'Aired',
   deed_done: 'Done',
+  figure_chance: 'chance',
+  figure_usual: 'the usual',
   when_tonight: 'Tonight {from} to {to}',
   when_last_night: 'Last night {from} to {to}',
   when_night: 'Night of {day}, {from} to {to}',
