@@ -156,6 +156,7 @@ def _lease(
             DeliveryRow.plot_id == plot_id,
             DeliveryRow.channel == channel,
             DeliveryRow.target_id == target_id,
+            DeliveryRow.state.in_(("pending", "leased")),  # by the index, past everything ever sent
             _is_due(now),
         )
         .order_by(DeliveryRow.made_at, DeliveryRow.id)

@@ -232,7 +232,7 @@ class DeliveryRow(Base):
     __table_args__ = (
         UniqueConstraint("warning_id", "channel", "target_id", "stage"),
         Index(None, "state", "next_try_at"),
-        Index(None, "plot_id", "channel", "target_id"),
+        Index(None, "plot_id", "channel", "target_id", "state"),
     )
 
 

@@ -40,7 +40,9 @@ def upgrade() -> None:
     )
     op.create_index(op.f("ix_delivery_state_next_try_at"), "delivery", ["state", "next_try_at"])
     op.create_index(
-        op.f("ix_delivery_plot_id_channel_target_id"), "delivery", ["plot_id", "channel", "target_id"]
+        op.f("ix_delivery_plot_id_channel_target_id_state"),
+        "delivery",
+        ["plot_id", "channel", "target_id", "state"],
     )
 
     op.create_table(
