@@ -59,7 +59,9 @@ describe('the form', () => {
     expect(form()).toMatchObject({
       on: true,
       wake: true,
-      quiet: false,
+      quiet: true,
+      quiet_from: '22:00',
+      quiet_to: '06:00',
       channels: ['push', 'email', 'calendar'],
     });
     const body = {
@@ -81,22 +83,33 @@ describe('the form', () => {
   });
   it('writes what was chosen, and keeps settings of a newer app', () => {
     const body = { rule: 'frost', settings: { later: 7 } };
-    const chosen = { ...values({ loss: '12,5' }), quiet: true, wake: false, channels: ['push' as const] };
+    const hours = { quiet_from: '21:00', quiet_to: '07:00' };
+    const chosen = { ...values({ loss: '12,5' }), ...hours, wake: false, channels: ['push' as const] };
     expect(watchSet(RULE, chosen, body, 'degC')).toEqual({
       rule: 'frost',
       on: true,
       settings: { later: 7, loss: 12.5, wake: false },
-      quiet_from: '22:00',
-      quiet_to: '06:00',
+      quiet_from: '21:00',
+      quiet_to: '07:00',
       channels: ['push'],
     });
   });
-  it('takes back: usual again, loud again, all ways again', () => {
+  it('says never as from a time to the same time, and shows it so', () => {
+    const never = { quiet_from: '00:00', quiet_to: '00:00' };
+    expect(watchSet(RULE, { ...form(), quiet: false }, undefined, 'degC')).toMatchObject(never);
+    const again = formOf(RULE, { rule: 'frost', ...never }, 'degC');
+    expect(again).toMatchObject({ quiet: false, quiet_from: '22:00', quiet_to: '06:00' });
+    expect(watchSet(RULE, { ...again, quiet: true }, { rule: 'frost', ...never }, 'degC')).toMatchObject({
+      quiet_from: null,
+      quiet_to: null,
+    });
+  });
+  it('takes back: usual again, usual hours again, all ways again', () => {
     const body = {
       rule: 'frost',
       settings: { loss: 9 },
-      quiet_from: '22:00',
-      quiet_to: '06:00',
+      quiet_from: '21:00',
+      quiet_to: '07:00',
       channels: ['push' as const],
     };
     const back = { ...form(), values: { ...formOf(RULE, body, 'degC').values, loss: '' } };

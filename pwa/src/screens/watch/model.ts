@@ -33,7 +33,9 @@ export interface WatchForm {
   channels: Channel[];
 }
 
+/** Where nothing is said the server keeps quiet in these hours; from a time to the same time is never. */
 const QUIET = { from: '22:00', to: '06:00' } as const;
+const NEVER_QUIET = { quiet_from: '00:00', quiet_to: '00:00' } as const;
 /** Stands in the settings of every rule, beside those of its own. */
 const WAKE = 'wake';
 
@@ -68,12 +70,24 @@ export function formOf(rule: RuleSpec, body: Partial<Watch> | undefined, unit: T
     values: Object.fromEntries(
       rule.settings.map((setting) => [setting.name, shown(setting, given[setting.name], unit)]),
     ),
-    quiet: Boolean(body?.quiet_from && body.quiet_to),
-    quiet_from: body?.quiet_from ?? QUIET.from,
-    quiet_to: body?.quiet_to ?? QUIET.to,
+    ...quietOf(body),
     wake: typeof given[WAKE] === 'boolean' ? given[WAKE] : rule.wake,
     channels: [...(body?.channels ?? CHANNELS)],
   };
+}
+
+function quietOf(body: Partial<Watch> | undefined): Pick<WatchForm, 'quiet' | 'quiet_from' | 'quiet_to'> {
+  const { quiet_from: from, quiet_to: to } = body ?? {};
+  const hours = from && to && from !== to ? { from, to } : QUIET;
+  return { quiet: !from || from !== to, quiet_from: hours.from, quiet_to: hours.to };
+}
+
+/** The fields that say so; the usual is not written down. */
+function quietSet(form: WatchForm, body: Partial<Watch> | undefined): Record<string, unknown> {
+  if (!form.quiet) return NEVER_QUIET;
+  const { quiet_from, quiet_to } = form;
+  if (quiet_from !== QUIET.from || quiet_to !== QUIET.to) return { quiet_from, quiet_to };
+  return body?.quiet_from || body?.quiet_to ? { quiet_from: null, quiet_to: null } : {};
 }
 
 /** What was touched in the form and not saved yet. */
@@ -134,9 +148,7 @@ export function watchSet(
   const written = body !== undefined;
   const set: Record<string, unknown> = { rule: rule.name, on: form.on };
   if (Object.keys(settings).length > 0 || body?.settings) set.settings = settings;
-  if (form.quiet) Object.assign(set, { quiet_from: form.quiet_from, quiet_to: form.quiet_to });
-  else if (written && (body.quiet_from || body.quiet_to))
-    Object.assign(set, { quiet_from: null, quiet_to: null });
+  Object.assign(set, quietSet(form, body));
   if (!all) set.channels = CHANNELS.filter((channel) => form.channels.includes(channel));
   else if (written && body.channels) set.channels = null;
   return set;
