@@ -469,9 +469,9 @@ export interface Watch {
   on?: boolean;
   /** Thresholds and choices of the rule. */
   settings?: Record<string, unknown>;
-  /** No sound from this local time, HH:MM. */
+  /** No sound from this local time, HH:MM; 22:00 if left out, never if both are the same. */
   quiet_from?: string;
-  /** Until this local time, HH:MM. */
+  /** Until this local time, HH:MM; 06:00 if left out. */
   quiet_to?: string;
   /** Ways besides the app; none given means all that are set up. */
   channels?: ('push' | 'email' | 'calendar')[];

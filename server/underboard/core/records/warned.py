@@ -23,8 +23,12 @@ class Watch(Record):
     rule: str | None = spec("text", "Name of the rule.", required=True, max_length=80)
     on: bool | None = spec("yes_no", "Whether it warns.")
     settings: Mapping[str, Any] | None = spec("settings", "Thresholds and choices of the rule.")
-    quiet_from: str | None = spec("text", "No sound from this local time, HH:MM.", max_length=5)
-    quiet_to: str | None = spec("text", "Until this local time, HH:MM.", max_length=5)
+    quiet_from: str | None = spec(
+        "text",
+        "No sound from this local time, HH:MM; 22:00 if left out, never if both are the same.",
+        max_length=5,
+    )
+    quiet_to: str | None = spec("text", "Until this local time, HH:MM; 06:00 if left out.", max_length=5)
     channels: tuple[str, ...] | None = spec(
         "choices", "Ways besides the app; none given means all that are set up.", choices=CHANNELS
     )
