@@ -9,7 +9,7 @@ from __future__ import annotations
 import uuid
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
-from datetime import UTC, datetime, time, tzinfo
+from datetime import UTC, datetime, tzinfo
 from typing import Any, Final
 
 from sqlalchemy import Connection
@@ -21,7 +21,7 @@ from underboard.store.tables import DeliveryRow
 
 NAMESPACE: Final = uuid.UUID("6f1c2a52-6c1d-5c1e-9d0f-5d5d2a0c7b11")
 CHANNELS: Final = (PUSH, EMAIL)
-QUIET: Final = QuietHours(time(22, 0), time(6, 0))
+QUIET_FROM, QUIET_TO = "22:00", "06:00"
 """Where a rule's settings say nothing: people sleep."""
 
 
@@ -120,6 +120,5 @@ def first_try(watch: Mapping[str, Any], wakes: bool, now: datetime, zone: tzinfo
     said = settings.get("wake")
     if said if isinstance(said, bool) else wakes:
         return now
-    start, end = watch.get("quiet_from"), watch.get("quiet_to")
-    quiet = QUIET if start is None and end is None else QuietHours.read(start, end)
+    quiet = QuietHours.read(watch.get("quiet_from") or QUIET_FROM, watch.get("quiet_to") or QUIET_TO)
     return (quiet.until(now, zone) if quiet is not None else None) or now
