@@ -36,7 +36,9 @@ export function bedWords(screen: readonly Corner[], name: string, value: string)
   const long = Math.max(w, h);
   const narrow = Math.min(w, h);
   const turn = readable((rectangle?.turn ?? 0) + (h > w ? 90 : 0));
-  const level = turn === 0 || (narrow >= 34 && Math.abs(turn) > 45);
+  // Level reads best, as long as the name need not be cut for it.
+  const fits = narrow >= 30 && widthOf(name, 11) <= narrow + 3;
+  const level = turn === 0 || (fits && Math.abs(turn) > 45);
   return level
     ? stacked(x, y, turn === 0 ? long : narrow, turn === 0 ? narrow : long, name, value)
     : inLine({ x, y, turn }, long, narrow, name, value);
@@ -45,7 +47,7 @@ export function bedWords(screen: readonly Corner[], name: string, value: string)
 /** Value over name, both level. */
 function stacked(x: number, y: number, w: number, h: number, name: string, value: string): Words[] {
   const size = value.length <= 5 ? 16 : 12;
-  const label = cut(name, 11, w - 4);
+  const label = cut(name, 11, w + 3);
   if (value === '') return label && h >= 13 ? [{ text: label, x, y, size: 11, turn: 0 }] : [];
   if (!label || h < 34)
     return [{ text: cut(value, size, w + 14), x, y, size, turn: 0 }].filter((line) => line.text);

@@ -65,6 +65,7 @@ export function MapSide({ data, facts, onOpen, onEdit }: Props) {
         spots={spots}
         marks={marks}
         layer={layer}
+        week={weekly.week?.from}
         north={facts.plot?.body.north_deg ?? 0}
         viewport={viewport}
         onPlace={setTapped}

@@ -15,6 +15,8 @@ type Props = {
   marks: ReadonlyMap<string, Mark>;
   layer: Layer;
   north: number;
+  /** Monday of the week that the numbers are of; none while nothing was read. */
+  week: string | undefined;
   viewport: ViewportHandle;
   onPlace: (id: string) => void;
   onStation: (id: string) => void;
@@ -31,7 +33,7 @@ const STATIONS: Record<Layer, (kind: string, exposure: string | undefined) => bo
 /** How near a finger has to come, CSS pixels. */
 const REACH = 20;
 
-export function MapView({ shapes, spots, marks, layer, north, viewport, onPlace, onStation }: Props) {
+export function MapView({ shapes, spots, marks, layer, north, week, viewport, onPlace, onStation }: Props) {
   const { view } = viewport;
   const shown = spots.filter(({ station }) => STATIONS[layer](station.kind ?? '', station.exposure));
   const fingers = useFingers({
@@ -54,7 +56,11 @@ export function MapView({ shapes, spots, marks, layer, north, viewport, onPlace,
     act();
   };
   return (
-    <div ref={viewport.ref} class={`sketch ${viewport.isWhole ? 'sketch-whole' : 'sketch-near'}`}>
+    <div
+      ref={viewport.ref}
+      class={`sketch ${viewport.isWhole ? 'sketch-whole' : 'sketch-near'}`}
+      data-week={week}
+    >
       {view && (
         // biome-ignore lint/a11y/useSemanticElements: a drawing with several things to press is a group
         <svg
