@@ -6,6 +6,7 @@ import json
 import time
 import urllib.error
 from collections.abc import Callable, Iterator
+from dataclasses import replace
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
 from typing import Any
@@ -15,10 +16,11 @@ from flask import Flask
 
 from tests.browser.server import ServerProcess
 from tests.conftest import bare_app
-from tests.jobs.small_plot import SmallPlot, rows, small_plot
+from tests.jobs.small_plot import FROZE, SmallPlot, rows, small_plot
 from underboard.cli import main
 from underboard.cli.house import certificate_end
 from underboard.store import db, sync_store
+from underboard.store.leading import FileLead
 
 Command = Callable[..., tuple[int, str, str]]
 READ_AT = datetime(2026, 5, 12, 6, 30, tzinfo=UTC)
@@ -207,6 +209,40 @@ def test_a_server_told_not_to_leaves_it(tmp_path: Path) -> None:
     finally:
         server.stop()
     assert rows(app, "SELECT count(*) FROM job_run") == [(0,)]
+
+
+def jobs_of(command: Command) -> list[tuple[str, str]]:
+    # before it stands what the failing pass of this same process has logged
+    findings = json.loads(command("doctor", "--json")[1].splitlines()[-1])["findings"]
+    return [(one["level"], one["words"]) for one in findings if one["about"] == "jobs"]
+
+
+def test_the_doctor_says_since_when_nobody_looks(command: Command, plot: SmallPlot, tmp_path: Path) -> None:
+    plot.clock.at = datetime.now(UTC) - timedelta(days=2)
+    slot = plot.clock.at.replace(minute=plot.clock.at.minute // 15 * 15, second=0, microsecond=0)
+    plot.turns().run_due()
+    since = f"nobody has looked for warnings since {slot:%Y-%m-%d %H:%M} UTC"
+    ((level, words),) = jobs_of(command)
+    assert (level, words) == ("note", f"{since}: that happens while `underboard serve` runs.")
+    server = FileLead(tmp_path / "data" / "jobs.lock")
+    assert server.held()
+    ((level, words),) = jobs_of(command)
+    assert (level, words) == ("trouble", f"{since} although the server runs: restart it and see its log.")
+    server.give_up()
+    plot.clock.at = datetime.now(UTC)
+    plot.turns().run_due()
+    assert jobs_of(command) == [("ok", "warnings are looked for in time")]
+
+
+def test_the_doctor_names_the_plot_whose_passes_fail(command: Command, plot: SmallPlot) -> None:
+    def explode(*_: object) -> object:
+        raise ZeroDivisionError("a rule with a mistake")
+
+    plot.clock.at = datetime.now(UTC)
+    plot.turns([replace(FROZE, run=explode)]).run_due()
+    (level, words), _ = jobs_of(command)
+    assert level == "trouble"
+    assert plot.plot_id in words and "ZeroDivisionError: a rule with a mistake" in words
 
 
 def test_the_end_of_a_certificate_is_read(tmp_path: Path) -> None:

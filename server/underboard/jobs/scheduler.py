@@ -7,11 +7,13 @@ watcher on the clock that never jumps notices, and asks for a turn now.
 
 from __future__ import annotations
 
+import logging
 import threading
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
 
+import structlog
 from apscheduler.executors.pool import ThreadPoolExecutor
 from apscheduler.jobstores.memory import MemoryJobStore
 from apscheduler.schedulers.background import BackgroundScheduler
@@ -46,10 +48,14 @@ class Ticker:
             timezone=UTC,
             daemon=True,
         )
+        # What it would say of a turn that is still under way is no news, and what a turn raises is said below.
+        logging.getLogger("apscheduler").setLevel(logging.CRITICAL)
         first = datetime.now(UTC) + timedelta(seconds=FIRST_S)
         for work in works:
             trigger = IntervalTrigger(seconds=work.seconds, timezone=UTC)
-            self._scheduler.add_job(work.run, trigger, id=work.name, name=work.name, next_run_time=first)
+            self._scheduler.add_job(
+                _guarded(work), trigger, id=work.name, name=work.name, next_run_time=first
+            )
         self._watcher = threading.Thread(target=self._watch, name="clock watcher", daemon=True)
 
     def start(self) -> None:
@@ -72,6 +78,18 @@ class Ticker:
         while not self._stop.wait(WATCH_S):
             if watcher.went_back():
                 self.ask_now()
+
+
+def _guarded(work: Work) -> Callable[[], None]:
+    """Say in the server's log what a turn raises; the next one comes all the same."""
+
+    def run() -> None:
+        try:
+            work.run()
+        except Exception as fault:
+            structlog.get_logger("underboard").error("turn failed", work=work.name, exc_info=fault)
+
+    return run
 
 
 class JumpWatch:
