@@ -11,6 +11,9 @@ from underboard.core.warnings.facts import Facts, RoundFact
 
 #: A round that nobody has closed for so long is over all the same.
 LEFT_OPEN: Final = timedelta(hours=6)
+#: Rounds so much older than the newest one are left alone. A digest forgets rounds after 250 days; what is usual
+#: must not change merely because a day has passed, so nothing near that edge is used.
+LOOKED_BACK: Final = timedelta(days=215)
 #: From so many boards on a place is looked at by itself.
 PART_BOARDS: Final = 3
 
@@ -19,7 +22,7 @@ def valid_rounds(facts: Facts, now: datetime, most: int) -> list[RoundFact]:
     """Return the newest valid rounds with a counted board, oldest first; at most `most` of them."""
     found: list[RoundFact] = []
     for one in reversed(facts.rounds):
-        if len(found) == most:
+        if len(found) == most or (found and found[0].day - one.day > LOOKED_BACK):
             break
         over = one.finished or now - one.at >= LEFT_OPEN
         if one.at <= now and one.valid and not one.disturbed and one.boards and over:

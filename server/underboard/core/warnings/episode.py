@@ -17,7 +17,7 @@ def lasting_key(facts: Facts, rule: str, scope: str, first_day: date, now: datet
     `first_day`.
     """
     old = _recent(facts, rule, scope, now)
-    days = [day for one in old if (day := _day(one.key, scope)) is not None and day <= first_day]
+    days = [day for one in old if (day := _day(one.key, scope)) is not None]
     begun = max(days, default=first_day)
     return f"{scope}:{begun.isoformat()}", begun
 

@@ -31,6 +31,8 @@ def run(facts: Facts, settings: Mapping[str, Any], now: datetime) -> Iterable[Sa
         yield Held(rule=NAME, why_not=said)
         return
     crops, strange = chosen_crops(settings["crops"], LOWEST_SOIL_F)
+    if not crops:
+        yield Held(rule=NAME, why_not="No crop is chosen to watch the soil for.")
     for name in strange:
         yield Held(rule=NAME, why_not=f'No lowest soil temperature is published here for "{name}".')
     known = soil_days(facts, now, date(today.year, 1, 1))
