@@ -7,7 +7,7 @@ import sys
 from pathlib import Path
 from tempfile import TemporaryDirectory
 
-from playwright.sync_api import Page, Playwright, sync_playwright
+from playwright.sync_api import Page, Playwright, ViewportSize, sync_playwright
 
 from tests.browser.phone import Phone
 from tests.browser.server import ServerProcess
@@ -25,6 +25,7 @@ from tests.browser.warned import (
 
 LOOKS = ("dawn", "day")
 SCREENS = ("plot", "diary", "findings", "sync", "traps", "readings", "evening")
+LAPTOP: ViewportSize = {"width": 1280, "height": 860}
 SETTLED_MS = 2500  # a screenshot is for people; what is still fading in does no harm
 
 
@@ -52,7 +53,29 @@ def take(playwright: Playwright, server: ServerProcess, plot: str, look: str, fo
         for number, name in enumerate(SCREENS, start=7):
             phone.go(f"/{name}")
             shoot(page, folder, look, f"{number}-{name}", whole=True)
+        sketch(phone, folder, look)
         phone.close()
+
+
+def sketch(phone: Phone, folder: Path, look: str) -> None:
+    """The layers of the sketch, the sheet of a bed, the editor; then the same as wide as a laptop."""
+    page = phone.go("/plot")
+    page.locator(".bed-value").first.wait_for()
+    for layer in ("Slugs", "Wireworm", "Treated", "Crops", "Soil"):
+        page.get_by_role("radio", name=layer).check()
+        shoot(page, folder, look, f"plot-{layer.lower()}")
+    page.get_by_role("radio", name="Slugs").check()
+    page.locator("g[data-place]").nth(8).press("Enter")
+    shoot(page, folder, look, "plot-sheet")
+    page.keyboard.press("Escape")
+    page.get_by_role("button", name="Edit sketch").click()
+    shoot(page, folder, look, "plot-editor")
+    page.locator("g[data-place]").nth(4).press("Enter")
+    shoot(page, folder, look, "plot-chosen")
+    page.set_viewport_size(LAPTOP)
+    shoot(page, folder, look, "plot-editor-laptop")
+    page.get_by_role("button", name="Done", exact=True).click()
+    shoot(page, folder, look, "plot-laptop")
 
 
 def take_warnings(playwright: Playwright, server: ServerProcess, look: str, folder: Path) -> None:

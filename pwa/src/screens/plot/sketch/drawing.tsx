@@ -38,7 +38,7 @@ export function Bed({ shape, view, mark, chosen, label, onKey, onKeyUp }: BedPro
     <g
       class={classes.filter(Boolean).join(' ')}
       role="button"
-      tabIndex={0}
+      tabindex={0}
       aria-label={label}
       aria-pressed={chosen === undefined ? undefined : chosen}
       data-place={shape.place.id}
@@ -130,7 +130,7 @@ export function StationMark({ spot, view, turn, number, chosen, label, onKey, on
     <g
       class={`spot spot-${kind} ${spot.placed ? '' : 'spot-loose'} ${chosen ? 'spot-chosen' : ''}`}
       role="button"
-      tabIndex={0}
+      tabindex={0}
       aria-label={label}
       aria-pressed={chosen === undefined ? undefined : chosen}
       data-station={spot.station.id}
