@@ -235,6 +235,8 @@ export interface Temperature {
   min?: Quantity<'degC' | 'degF'>;
   /** Maximum and minimum were set back after reading. */
   reset_done?: boolean;
+  /** Relative humidity that a logger measured with it, percent. 0 to 100. */
+  humidity_percent?: number;
   /** The readings round it belongs to. */
   round_id?: string;
   /** Who saw it: a member's name. */
@@ -718,6 +720,7 @@ export const RECORD_FIELDS: { readonly [T in RecordType]: { readonly [field: str
     max: { kind: 'quantity', units: ['degC', 'degF'], minimum: -200, maximum: 300 },
     min: { kind: 'quantity', units: ['degC', 'degF'], minimum: -200, maximum: 300 },
     reset_done: { kind: 'yes_no' },
+    humidity_percent: { kind: 'number', minimum: 0, maximum: 100 },
     round_id: { kind: 'ref', target: 'round' },
     observer: { kind: 'text', max_length: 80 },
     note: { kind: 'text', max_length: 4000 },
@@ -1081,6 +1084,18 @@ export const RULES: readonly RuleSpec[] = [
     settings: [
       { name: 'rounds_after', kind: 'whole', default: 3, unit: 'rounds', low: 1, high: 20, doc: 'Valid rounds from day 7 to 42 that are needed before it is scored (common practice, no source).' },
       { name: 'days_shown', kind: 'whole', default: 14, unit: 'days', low: 0, high: 60, doc: 'How long after day 42 the answer stays (common practice, no source).' },
+    ],
+  },
+  {
+    name: 'blight',
+    title: 'Blight weather',
+    question: 'Was the weather right for potato blight?',
+    group: 'pests',
+    on: true,
+    wake: false,
+    source: 'Hutton criteria, James Hutton Institute and AHDB 2017 (from memory)',
+    settings: [
+      { name: 'current_days', kind: 'whole', default: 5, unit: 'days', low: 1, high: 14, doc: 'How long such a pair of days stays in view (common practice, no source).' },
     ],
   },
   {

@@ -111,6 +111,7 @@ def reading(station_id: str, day: date, hour: float = 9.0, **more: Any) -> Readi
         one_day=more.get("one_day", True),
         provisional=False,
         flaws=more.get("flaws", ()),
+        humidity_percent=more.get("humidity_percent"),
     )
 
 

@@ -119,6 +119,9 @@ class Temperature(Record):
     max: Quantity | None = _temperature("Highest since the last reset.")
     min: Quantity | None = _temperature("Lowest since the last reset.")
     reset_done: bool | None = spec("yes_no", "Maximum and minimum were set back after reading.")
+    humidity_percent: float | None = spec(
+        "number", "Relative humidity that a logger measured with it, percent.", minimum=0, maximum=100
+    )
     round_id: str | None = spec("ref", "The readings round it belongs to.", target="round")
     observer: str | None = _observer()
 

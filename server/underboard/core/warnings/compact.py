@@ -128,7 +128,7 @@ def _temperature(body: Body, _record: Body, spot: Spot) -> Entry | None:
         return None
     at = read_instant(body["observed_at"])
     credit = day_credit(at, spot.time_zone, spot.habit, None, spot.latitude, spot.longitude)
-    return {
+    entry = {
         "at": body["observed_at"],
         "day": spot.day(at).isoformat(),
         "s": body.get("station_id"),
@@ -140,6 +140,9 @@ def _temperature(body: Body, _record: Body, spot: Spot) -> Entry | None:
         "min_on": credit.min_on.isoformat(),
         "early": credit.provisional,
     }
+    if body.get("humidity_percent") is not None:
+        entry["rh"] = float(body["humidity_percent"])
+    return entry
 
 
 def _round(body: Body, _record: Body, spot: Spot) -> Entry | None:

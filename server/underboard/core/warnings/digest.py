@@ -17,7 +17,7 @@ from typing import Any, Final
 from underboard.core.warnings.compact import Entry, Spot, compact
 from underboard.core.warnings.nights import nights_of, pairs_of, readings_of
 
-VERSION: Final = 1
+VERSION: Final = 2
 #: Days for which entries of a type are kept; types that are not named stay for ever.
 HORIZON_DAYS: Final[Mapping[str, int]] = {
     "evening": 400,

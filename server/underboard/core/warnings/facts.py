@@ -86,7 +86,8 @@ class ReadingFact:
     """One thermometer read once, its calibration offset added.
 
     `max_on` and `min_on` are the local dates the extremes are credited to; `one_day` says that they span one
-    day (reset the day before); `provisional` that the extreme may still have been to come.
+    day (reset the day before); `provisional` that the extreme may still have been to come. `humidity_percent` is
+    what a logger measured with it.
     """
 
     id: str
@@ -101,6 +102,7 @@ class ReadingFact:
     one_day: bool
     provisional: bool
     flaws: tuple[str, ...]
+    humidity_percent: float | None = None
 
 
 @dataclass(frozen=True, slots=True)

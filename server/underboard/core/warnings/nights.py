@@ -45,6 +45,7 @@ def readings_of(temperatures: Entries, stations: Entries) -> list[ReadingFact]:
                 one_day=reset_on is not None and (day - reset_on).days <= 1,
                 provisional=entry["early"],
                 flaws=flaws,
+                humidity_percent=entry.get("rh"),
             )
         )
         if entry["reset"]:

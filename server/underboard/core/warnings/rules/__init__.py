@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from underboard.core.warnings.rules import (
     backup_old,
+    blight,
     certificate_ending,
     evening_reading,
     frost,
@@ -38,6 +39,7 @@ ALL: tuple[Rule, ...] = (
     plant_out.RULE,
     nematode_window.RULE,
     treatment_scored.RULE,
+    blight.RULE,
     round_missed.RULE,
     reading_implausible.RULE,
     phone_not_synced.RULE,
