@@ -101,8 +101,8 @@ function Loud({
           </Button>
         )}
         {go && !deed && (
-          <ButtonLink kind="main" to={go}>
-            {t('now.alarm_go')}
+          <ButtonLink kind="main" to={`/${go}`}>
+            {t(`now.go_${go}`)}
           </ButtonLink>
         )}
       </div>

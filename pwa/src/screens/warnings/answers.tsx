@@ -57,7 +57,7 @@ export function Deeds({ view, answer, facts, over }: DeedsProps) {
           </Button>
         )
       )}
-      {go && <ButtonLink to={go}>{t('now.alarm_go')}</ButtonLink>}
+      {go && <ButtonLink to={`/${go}`}>{t(`now.go_${go}`)}</ButtonLink>}
     </div>
   );
 }

@@ -17,16 +17,17 @@ export function CountPicture({ view, facts }: { view: View<'warning'>; facts: Pl
   );
   if (!counted || counted.bars.length === 0) return null;
   const today = localDay(new Date(), facts.time_zone);
-  const last = counted.bars.find((bar) => bar.warned) ?? counted.bars.at(-1);
+  const last = counted.bars.findLast((bar) => bar.warned) ?? counted.bars.at(-1);
   return (
     <figure class="night-figure">
       <p class="soft small">{t('warnings.count_axis')}</p>
       <Bars counted={counted} today={today} />
       <figcaption>
         {last &&
-          t('warnings.count_says', {
+          t(counted.together > 1 ? 'warnings.count_says_together' : 'warnings.count_says', {
             day: dayWords(last.day, today),
-            n: last.slugs,
+            rounds: counted.together,
+            n: counted.slugs,
             usual: decimals(counted.usual, 0),
             limit: decimals(counted.limit, 0),
           })}
@@ -39,14 +40,17 @@ export function CountPicture({ view, facts }: { view: View<'warning'>; facts: Pl
 function Bars({ counted, today }: { counted: CountFacts; today: string }) {
   const title = useId();
   const base = SHEET.height - SHEET.bottom;
-  const axis = niceAxis(Math.max(counted.limit * 1.15, ...counted.bars.map(({ slugs }) => slugs)));
+  // Of rounds judged together the picture has a round's share of the usual; the limit is the newest round's.
+  const usual = counted.usual / counted.together;
+  const { limit } = counted;
+  const axis = niceAxis(Math.max(limit * 1.15, ...counted.bars.map(({ slugs }) => slugs)));
   const y = (value: number): number => base - (value / axis.top) * (base - SHEET.top);
   const room = SHEET.width - SHEET.left - SHEET.right;
   const step = room / counted.bars.length;
   const width = Math.min(22, step * 0.7);
   const [first, last] = [counted.bars[0], counted.bars.at(-1)];
-  const usualAt = y(counted.usual);
-  const limitAt = Math.min(y(counted.limit), usualAt - 14);
+  const usualAt = y(usual);
+  const limitAt = Math.min(y(limit), usualAt - 14);
   return (
     <svg
       class="night-sheet"
@@ -76,11 +80,11 @@ function Bars({ counted, today }: { counted: CountFacts; today: string }) {
       ))}
       <path class="count-usual" d={`M${SHEET.left} ${usualAt}H${SHEET.width - SHEET.right + 4}`} />
       <text class="night-words" x={SHEET.width - SHEET.right + 8} y={usualAt + 4}>
-        {t('warnings.count_usual', { n: decimals(counted.usual, 0) })}
+        {t('warnings.count_usual', { n: decimals(usual, 0) })}
       </text>
-      <path class="night-harm" d={`M${SHEET.left} ${y(counted.limit)}H${SHEET.width - SHEET.right + 4}`} />
+      <path class="night-harm" d={`M${SHEET.left} ${y(limit)}H${SHEET.width - SHEET.right + 4}`} />
       <text class="night-words count-limit" x={SHEET.width - SHEET.right + 8} y={limitAt + 4}>
-        {t('warnings.count_limit', { n: decimals(counted.limit, 0) })}
+        {t('warnings.count_limit', { n: decimals(limit, 0) })}
       </text>
       {first && (
         <text class="night-words" x={SHEET.left} y={SHEET.height - 8}>

@@ -10,11 +10,15 @@ export interface RoundBar {
   day: string;
   slugs: number;
   boards: number;
-  /** The round the warning is about. */
+  /** One of the rounds the warning is about. */
   warned: boolean;
 }
 export interface CountFacts {
   bars: RoundBar[];
+  /** So many of the newest rounds are judged together. */
+  together: number;
+  /** Slugs in them and what is usual in them; the limit is that of the newest round alone. */
+  slugs: number;
   usual: number;
   limit: number;
 }
@@ -27,8 +31,11 @@ export async function countFactsOf(view: View<'warning'>, facts: PlotFacts): Pro
   const { numbers, place_ids = [], key = '' } = view.body;
   const usual = numbers?.usual_slugs;
   const limit = numbers?.limit_slugs;
+  const slugs = numbers?.slugs;
   const day = numbers?.round_on;
-  if (typeof usual !== 'number' || typeof limit !== 'number' || typeof day !== 'string') return undefined;
+  const together = typeof numbers?.rounds_together === 'number' ? numbers.rounds_together : 1;
+  if (typeof usual !== 'number' || typeof limit !== 'number' || typeof slugs !== 'number') return undefined;
+  if (typeof day !== 'string') return undefined;
   const span = { from: dayPlus(day, -DAYS), to: day };
   const [rounds, counts, stations] = await Promise.all([
     list('round', span),
@@ -46,7 +53,9 @@ export async function countFactsOf(view: View<'warning'>, facts: PlotFacts): Pro
     ofRound.set(round_id, [...(ofRound.get(round_id) ?? []), one]);
   }
   return {
-    bars: barsOf(rounds, ofRound, { warned: numbers?.round_id, time_zone: facts.time_zone }),
+    bars: barsOf(rounds, ofRound, { warned: numbers?.round_id, together, time_zone: facts.time_zone }),
+    together,
+    slugs,
     usual,
     limit,
   };
@@ -56,9 +65,9 @@ export async function countFactsOf(view: View<'warning'>, facts: PlotFacts): Pro
 export function barsOf(
   rounds: readonly Pick<View<'round'>, 'id' | 'body'>[],
   ofRound: ReadonlyMap<string, readonly CountView[]>,
-  about: { warned: unknown; time_zone: string },
+  about: { warned: unknown; together: number; time_zone: string },
 ): RoundBar[] {
-  return rounds
+  const bars = rounds
     .filter(({ body }) => body.kind === 'dawn' && body.valid !== false && body.disturbed !== true)
     .flatMap(({ id, body }): RoundBar[] => {
       const settled = settledCounts([...(ofRound.get(id) ?? [])]).counts;
@@ -69,9 +78,10 @@ export function barsOf(
           day: localDay(body.observed_at, about.time_zone),
           slugs: settled.reduce((sum, n) => sum + n, 0),
           boards: settled.length,
-          warned: id === about.warned,
+          warned: false,
         },
       ];
-    })
-    .slice(-LAST);
+    });
+  const at = bars.findIndex((bar) => bar.round_id === about.warned);
+  return bars.map((bar, i) => ({ ...bar, warned: i <= at && i > at - about.together })).slice(-LAST);
 }

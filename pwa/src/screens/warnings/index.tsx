@@ -8,7 +8,7 @@ import { NoPlot } from '../forms/no_plot';
 import { type PlotFacts, usePlotFacts } from '../forms/plot_facts';
 import { type ListRow, loadList } from './model';
 import { OneWarning } from './page';
-import { glued, iconOf, placesOf, rankWords, windowWords } from './words';
+import { glued, iconOf, outcomeOf, placesOf, rankWords, windowWords } from './words';
 import '../forms/style.css';
 import './style.css';
 
@@ -89,7 +89,7 @@ function Rows({ rows, facts, labels, now, over }: RowsProps) {
               </span>
               <span class="soft small warning-line">
                 {[
-                  over ? outcomeWords(answer.outcome?.what) : rankWords(view.body),
+                  over ? outcomeWords(view.body.rule, answer.outcome?.what) : rankWords(view.body),
                   over ? endWords(view.body, facts) : windowWords(view.body, new Date(now), facts.time_zone),
                   placesOf(view.body, labels),
                 ]
@@ -105,7 +105,10 @@ function Rows({ rows, facts, labels, now, over }: RowsProps) {
   );
 }
 
-function outcomeWords(what: 'happened' | 'did_not_happen' | 'not_known' | undefined): string {
+type What = 'happened' | 'did_not_happen' | 'not_known';
+
+function outcomeWords(rule: string | undefined, what: What | undefined): string {
+  if (!what && !outcomeOf(rule)) return '';
   return t(`warnings.out_${what ?? 'open'}`);
 }
 

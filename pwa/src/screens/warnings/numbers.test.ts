@@ -13,7 +13,10 @@ const rows = (numbers: Record<string, unknown>, as: Parameters<typeof numberRows
 
 describe('numbers in words', () => {
   it('have their unit from their name, and the plot’s degrees', () => {
-    expect(rows({ min_c: -1.25, soil_percent: 40, lying_days: 12, round_id: 'x', level: 0.95 })).toEqual({
+    expect(
+      rows({ min_c: -1.25, soil_percent: 40, lying_days: 12, broken_year: 2025, round_id: 'x', level: 0.95 }),
+    ).toEqual({
+      'Broken year': '2025',
       Lowest: '−1.3 °C',
       Soil: '40 %',
       Lying: '12 d',
@@ -143,10 +146,12 @@ describe('the bars', () => {
       ['b', [count('s1', 90)]],
       ['d', [count('s1', 9), count('s2', 1), { ...count('s2', 6), id: 'other' }]],
     ]);
-    expect(barsOf(rounds, counts, { warned: 'd', time_zone: 'Europe/London' })).toEqual([
+    expect(barsOf(rounds, counts, { warned: 'd', together: 1, time_zone: 'Europe/London' })).toEqual([
       { round_id: 'a', day: '2026-05-01', slugs: 7, boards: 2, warned: false },
       { round_id: 'd', day: '2026-05-04', slugs: 9, boards: 1, warned: true },
     ]);
+    const together = barsOf(rounds, counts, { warned: 'd', together: 2, time_zone: 'Europe/London' });
+    expect(together.map(({ warned }) => warned)).toEqual([true, true]);
   });
 });
 

@@ -117,6 +117,7 @@ function valueWords(key: string, value: unknown, as: As): string {
   if (typeof value !== 'number') return textWords(String(value), as);
   if (/(^|_)(p|chance|share|probability|risk)(_|$)/.test(key) && value >= 0 && value <= 1)
     return chanceWords(value);
+  if (/(^|_)year$/.test(key)) return String(value);
   return UNITS.find(({ end }) => end.test(key))?.words(value, as) ?? tidy(value);
 }
 

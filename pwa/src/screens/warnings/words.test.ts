@@ -55,8 +55,8 @@ it('offers the deed that fits', () => {
     Array(4).fill(undefined),
   );
   expect([goOf('evening_reading'), goOf('traps_due'), goOf('frost')]).toEqual([
-    '/evening',
-    '/traps',
+    'evening',
+    'traps',
     undefined,
   ]);
   expect([outcomeOf('frost'), outcomeOf('surge'), outcomeOf('backup_old')]).toEqual([

@@ -81,17 +81,19 @@ export function deedOf(rule: string | undefined): Deed | undefined {
   return /heat|hot/.test(name) ? 'vented' : 'done';
 }
 
+export type Goal = 'evening' | 'traps' | 'readings' | 'sync' | 'findings';
+
 /** The screen on which it is dealt with. */
-const PLACES_TO_GO: readonly [RegExp, string][] = [
-  [/^evening/, '/evening'],
-  [/^trap/, '/traps'],
-  [/^reading/, '/readings'],
-  [/^phone/, '/sync'],
-  [/^(surge|threshold)/, '/findings'],
+const GOALS: readonly [RegExp, Goal][] = [
+  [/^evening/, 'evening'],
+  [/^trap/, 'traps'],
+  [/^reading/, 'readings'],
+  [/^phone/, 'sync'],
+  [/^(surge|threshold)/, 'findings'],
 ];
 
-export function goOf(rule: string | undefined): string | undefined {
-  return PLACES_TO_GO.find(([words]) => words.test(rule ?? ''))?.[1];
+export function goOf(rule: string | undefined): Goal | undefined {
+  return GOALS.find(([words]) => words.test(rule ?? ''))?.[1];
 }
 
 /** Which question the outcome answers; undefined where there is nothing to judge. */

@@ -125,7 +125,7 @@ function OneSetting({ setting, text, facts, tried, onText }: SettingProps) {
   };
   const hints = [
     usual === '' ? '' : t('watch.usual', { value: [usual, unit].filter(Boolean).join('\u00a0') }),
-    isTold(setting) ? t('watch.range', bounds) : '',
+    isTold(setting) ? t('watch.range', bounds).replaceAll('-', '\u2212') : '',
     aside,
   ];
   return (

@@ -72,7 +72,9 @@ export const warnings = {
   count_axis: 'Slugs a round',
   count_limit: 'limit {n}',
   count_usual: 'usual {n}',
-  count_says: '{day}: {n} slugs; usual {usual}, limit {limit}.',
+  count_says: '{day}: {n} slugs; for these boards usual {usual}, limit {limit}.',
+  count_says_together:
+    'In the {rounds} rounds up to {day} together: {n} slugs; usual {usual}. The limit of the newest one alone is {limit}.',
   count_table: 'Round by round',
   col_round: 'Round',
   col_slugs: 'Slugs',
