@@ -114,6 +114,11 @@ export type CropDamage = {
   raised_indoors: boolean;
 };
 
+/** Names by which a crop is known here, for offering while one is typed. */
+export function cropNames(): string[] {
+  return CROPS.flatMap((row) => row.aliases).sort();
+}
+
 /** The longest name that occurs word for word wins; of two as long the more tender. */
 export function cropDamage(kind: string, stage?: string | null, hardened = false): CropDamage {
   const words = wordsOf(kind);

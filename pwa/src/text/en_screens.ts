@@ -1,5 +1,6 @@
 /** The words of every screen that is fetched when it is first opened. A new section is added here. */
 import { channels } from './en/channels';
+import { crops } from './en/crops';
 import { diary } from './en/diary';
 import { evening } from './en/evening';
 import { findings } from './en/findings';
@@ -16,6 +17,7 @@ import { watch } from './en/watch';
 
 export const enScreens = {
   channels,
+  crops,
   diary,
   evening,
   findings,

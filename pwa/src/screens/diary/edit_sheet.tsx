@@ -68,6 +68,7 @@ export function EditSheet({ view, counts, names, facts, onOpen, onClose }: Props
       {(EDITABLE[view.type] ?? []).map((field) => (
         <EditField
           key={field.name}
+          type={view.type}
           field={field}
           text={draft.value[field.name] ?? fieldText(field, view.body[field.name], names.time_zone)}
           unit={(view.body[field.name] as { unit?: string } | undefined)?.unit ?? facts.unit}
@@ -121,6 +122,7 @@ function Counts({
 }
 
 type FieldProps = {
+  type: string;
   field: Editable;
   text: FieldText;
   unit: string;
@@ -128,8 +130,8 @@ type FieldProps = {
   onText: (text: FieldText) => void;
 };
 
-function EditField({ field, text, unit, fault, onText }: FieldProps) {
-  const label = t(`diary.f_${field.name}` as TextKey);
+function EditField({ type, field, text, unit, fault, onText }: FieldProps) {
+  const label = labelOf(type, field.name);
   const error = fault && faultWords(field, fault);
   if (field.kind === 'flag') return <Toggle label={label} on={text === true} onChange={onText} />;
   const words = String(text);
@@ -180,6 +182,11 @@ function EditField({ field, text, unit, fault, onText }: FieldProps) {
   );
 }
 
+/** `count` is slugs but for crops, where it is pieces. */
+function labelOf(type: string, name: string): string {
+  return t(type === 'crop_event' && name === 'count' ? 'crops.count' : (`diary.f_${name}` as TextKey));
+}
+
 /** Beside the button that was pressed: the faulty field may be far above it. */
 function FaultSummary({ type, faults }: { type: string; faults: Record<string, FieldFault> }) {
   return (
@@ -187,7 +194,7 @@ function FaultSummary({ type, faults }: { type: string; faults: Record<string, F
       {(EDITABLE[type] ?? []).map((field) => {
         const fault = faults[field.name];
         if (!fault) return null;
-        const words = { field: t(`diary.f_${field.name}` as TextKey), why: faultWords(field, fault) };
+        const words = { field: labelOf(type, field.name), why: faultWords(field, fault) };
         return (
           <p key={field.name} class="field-error">
             {t('diary.mend_first', words)}

@@ -92,6 +92,7 @@ export const EDITABLE: Readonly<Record<string, readonly Editable[]>> = {
     { name: 'variety', kind: 'text' },
     { name: 'seed_batch', kind: 'text' },
     { name: 'started_on', kind: 'day' },
+    { name: 'ended_on', kind: 'day' },
     NOTE,
   ],
   crop_event: [
@@ -107,7 +108,8 @@ export const EDITABLE: Readonly<Record<string, readonly Editable[]>> = {
       'harvested',
       'stage',
     ),
-    { name: 'kg', kind: 'number', min: 0, max: 100000, unit: 'kg' },
+    { name: 'kg', kind: 'number', min: 0, max: 1000000, unit: 'kg' },
+    { name: 'count', kind: 'whole', min: 0, max: 1000000 },
     { name: 'stage', kind: 'text' },
     OBSERVED,
     OBSERVER,

@@ -17,7 +17,7 @@ import type { PlotFacts } from '../forms/plot_facts';
 import { useDraft } from '../forms/use_draft';
 import { kept, saveNew } from '../forms/write';
 import { areaOf, byLabel } from '../plot/model';
-import type { DiaryData } from './index';
+import type { DiaryData } from './load';
 import {
   AMOUNT_UNITS,
   areaOfPlaces,

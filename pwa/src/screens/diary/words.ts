@@ -2,6 +2,7 @@
 import { decimals, type TextKey, t } from '../../text';
 import { dayPlus, dayWords, localDay } from '../forms/local_time';
 import { inUnit, type Quantity, type TemperatureUnit } from '../readings/model';
+import { stageCode } from './crops';
 import type { DiaryView, Entry, RoundTally } from './model';
 
 export interface Names {
@@ -63,6 +64,12 @@ function stateWords(body: Record<string, unknown>): string {
   return has(body.state) ? t(`diary.state_${String(body.state)}` as TextKey) : '';
 }
 
+/** A growth stage in the words of this language; as it stands when somebody typed it. */
+export function stageWords(stage: unknown): string {
+  const code = stageCode(stage);
+  return code ? t(`crops.stage_${code}`) : String(stage ?? '');
+}
+
 const WORDS: Record<string, (body: Record<string, unknown>, names: Names) => string[]> = {
   slug_count: (body) => [
     stateWords(body),
@@ -93,9 +100,9 @@ const WORDS: Record<string, (body: Record<string, unknown>, names: Names) => str
   ],
   treatment: (body, names) => [has(body.product) ? String(body.product) : '', harvestWords(body, names)],
   crop_event: (body) => [
-    has(body.kg) ? `${decimals(Number(body.kg), 2)} kg` : '',
-    has(body.count) ? String(body.count) : '',
-    has(body.stage) ? String(body.stage) : '',
+    has(body.kg) ? `${decimals(Number(body.kg))} kg` : '',
+    has(body.count) ? t('crops.pieces', { n: Number(body.count) }) : '',
+    stageWords(body.stage),
   ],
   damage: (body) => [
     t('diary.damage_line', { damaged: Number(body.damaged ?? 0), examined: Number(body.examined ?? 0) }),

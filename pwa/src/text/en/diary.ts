@@ -114,6 +114,7 @@ export const diary = {
   f_variety: 'Variety',
   f_seed_batch: 'Seed batch',
   f_started_on: 'Started',
+  f_ended_on: 'Cleared',
   f_what: 'What',
   f_kg: 'Weight',
   f_stage: 'Stage',

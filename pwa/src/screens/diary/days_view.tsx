@@ -1,0 +1,114 @@
+import { useState } from 'preact/hooks';
+import { Button, EmptyState, Notice } from '../../parts';
+import { t } from '../../text';
+import { dayWords, localDay } from '../forms/local_time';
+import { PickPlaces } from '../forms/pick_places';
+import type { PlotFacts } from '../forms/plot_facts';
+import { useDraft } from '../forms/use_draft';
+import { byLabel } from '../plot/model';
+import { EntryRow } from './entry_row';
+import type { DiaryData } from './load';
+import { type DiaryView, type Entry, GROUPS, type Group, timeline } from './model';
+import { NoteSheet } from './note_sheet';
+import { TreatmentSheet } from './treatment_sheet';
+import { waits } from './waiting';
+import type { Names } from './words';
+
+type Props = {
+  facts: PlotFacts;
+  data: DiaryData;
+  names: Names;
+  canWrite: boolean;
+  onEdit: (view: DiaryView, counts: DiaryView[]) => void;
+  onOlder: () => void;
+};
+
+type Writing = 'note' | 'treatment';
+
+/** Everything recorded, day by day, and what is written down without a card of its own. */
+export function DaysView({ facts, data, names, canWrite, onEdit, onOlder }: Props) {
+  const filter = useDraft<{ shown: Group[] }>('diary_filter', { shown: [...GROUPS] });
+  const [writing, setWriting] = useState<Writing | undefined>(undefined);
+  if (!filter.ready) return null;
+  const shown = timeline(data.views, facts.time_zone, new Set(filter.value.shown)).filter(
+    (day) => day.day >= data.from,
+  );
+  const today = localDay(new Date(), facts.time_zone);
+  const close = () => setWriting(undefined);
+  const open = (entry: Entry) => (view: DiaryView) => onEdit(view, view === entry.view ? entry.counts : []);
+  return (
+    <>
+      {canWrite && <WriteRow onWrite={setWriting} />}
+      <Waiting data={data} names={names} today={today} />
+      <details class="diary-filter">
+        <summary>
+          {t('diary.filter')}: {filterWords(filter.value.shown)}
+        </summary>
+        <PickPlaces
+          label=""
+          places={GROUPS.map((id) => ({ id, label: t(`diary.group_${id}`) }))}
+          chosen={filter.value.shown}
+          onChange={(ids) => filter.change({ shown: ids as Group[] })}
+        />
+      </details>
+      {data.views.length === 0 && (
+        <EmptyState title={t('diary.empty_title')}>{t('diary.empty_text')}</EmptyState>
+      )}
+      {data.views.length > 0 && shown.length === 0 && <p class="soft">{t('diary.filtered_empty')}</p>}
+      {shown.map(({ day, entries }) => (
+        <section key={day} class="diary-day" aria-labelledby={`day-${day}`}>
+          <h2 id={`day-${day}`}>{dayWords(day, today)}</h2>
+          <ul>
+            {entries.map((entry) => (
+              <EntryRow key={entry.view.id} entry={entry} names={names} onOpen={open(entry)} />
+            ))}
+          </ul>
+        </section>
+      ))}
+      <Button kind="quiet" onClick={onOlder}>
+        {t('diary.older')}
+      </Button>
+      {writing === 'note' && (
+        <NoteSheet facts={facts} places={[...data.places].sort(byLabel)} onClose={close} />
+      )}
+      {writing === 'treatment' && <TreatmentSheet facts={facts} data={data} onClose={close} />}
+    </>
+  );
+}
+
+function WriteRow({ onWrite }: { onWrite: (what: Writing) => void }) {
+  return (
+    <div class="row">
+      <Button kind="main" icon="plus" onClick={() => onWrite('note')}>
+        {t('diary.add_note')}
+      </Button>
+      <Button icon="plus" onClick={() => onWrite('treatment')}>
+        {t('diary.add_treatment')}
+      </Button>
+    </div>
+  );
+}
+
+/** Treated places that may not be harvested yet: said before anything else. */
+function Waiting({ data, names, today }: { data: DiaryData; names: Names; today: string }) {
+  const still = waits(data.treatments, names.time_zone, today);
+  if (still.length === 0) return null;
+  return (
+    <Notice tone="bad">
+      <strong>{t('crops.wait_title')}</strong>
+      <ul class="diary-waits">
+        {still.map(({ place_id, until }) => (
+          <li key={place_id}>
+            {t('crops.wait_line', { where: names.place.get(place_id) ?? '', day: dayWords(until, today) })}
+          </li>
+        ))}
+      </ul>
+    </Notice>
+  );
+}
+
+function filterWords(shown: readonly Group[]): string {
+  return GROUPS.filter((group) => shown.includes(group))
+    .map((group) => t(`diary.group_${group}`))
+    .join(', ');
+}
