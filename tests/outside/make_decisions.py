@@ -223,6 +223,7 @@ def frost() -> dict[str, Any]:
             _place("two_step", 5, -1, None, [(None, "air frost", 0.0)], 0.0, 0.0),
             _place("two_step", 5, -1, "bed", [("c9", "Oca", None)], 0.0, 0.0),
         ], (True, False), more={"unknown": ["Oca"]}),
+        _dull(lettuce, lettuce_row),
         _seen(lettuce, lettuce_row),
         _turning("too_warm", 12.0, ("c3", "Spinach", -7.0)),
         _already(lettuce, lettuce_row),
@@ -235,6 +236,19 @@ def frost() -> dict[str, Any]:
         "tolerance": {"rel": 1e-9, "abs": 1e-12},
         "cases": cases,
     }
+
+
+def _dull(lettuce: dict[str, Any], row: tuple[str, str, float]) -> dict[str, Any]:
+    """Ten dull nights that fell by four degrees less than the clear ones of the book: their own usual drop."""
+    place = _place("mean_drop", 3.0, 3.0, "bed", [row], 4.0, 0.0) | {"offset_c": 0.0}
+    figures = {name: place[name] for name in ("min_c", "low_c", "high_c")}
+    more = {**figures, "clear": False, "dull_fitted": True}
+    fires = (bool(place["crops"][0]["p"] > 4 / 60), False)
+    given = {"evening_c": 3.0, "dew_c": 0.0, "sky": "overcast"}
+    case = _case("dull", "Overcast, from dull nights.", given, [lettuce], [place], fires, more=more)
+    drop = _fit()["without_dew"]
+    case["in"]["learned"]["frost_fit"]["dull"] = {**drop, "intercept": drop["intercept"] + 4.0}
+    return case
 
 
 def _seen(lettuce: dict[str, Any], row: tuple[str, str, float]) -> dict[str, Any]:

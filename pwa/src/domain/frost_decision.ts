@@ -11,7 +11,7 @@ const LEVEL = 0.95;
 const AIR_FROST_C = 0;
 const ENOUGH_NIGHTS = 8;
 
-type KeptFit = FrostFit & { without_dew?: FrostFit };
+type KeptFit = FrostFit & { without_dew?: FrostFit; dull?: FrostFit };
 /** The plot's `learned` record. */
 export type Learned = {
   frost_fit?: KeptFit | null;
@@ -53,6 +53,8 @@ export type FrostDecision = {
   n_nights: number;
   /** Radiation makes the night; else it will most likely stay warmer. */
   clear: boolean;
+  /** The figures come from eight and more cloudy or windy nights of the plot. */
+  dull_fitted: boolean;
   /** It is colder already than something that stands there bears, whatever the sky does. */
   already: boolean;
   places: PlaceTonight[];
@@ -69,7 +71,10 @@ type Asked = { place: string | null } & Omit<CropChance, 'p'>;
 
 export function frostDecision(input: FrostDecisionIn): FrostDecision {
   const { evening, settings } = input;
-  const { fit, dew } = usable(input.learned.frost_fit ?? { n: 0 }, evening);
+  const clear = clearCalm(evening);
+  const kept: KeptFit = input.learned.frost_fit ?? { n: 0 };
+  const dull = !clear && kept.dull && kept.dull.n >= ENOUGH_NIGHTS ? kept.dull : undefined;
+  const { fit, dew } = usable(dull ?? kept, evening);
   const asked: Asked[] = input.crops.map(({ crop_id, kind, place_id, stage, hardened }) => ({
     place: place_id,
     crop_id,
@@ -94,14 +99,14 @@ export function frostDecision(input: FrostDecisionIn): FrostDecision {
   const open = bounded(told, input.seen_c?.['']);
   const chances = places.flatMap(({ crops }) => crops.flatMap(({ p }) => (p === null ? [] : [p])));
   const p = chances.length > 0 ? Math.max(...chances) : null;
-  const clear = clearCalm(evening);
   const byOwn =
     typeof settings.at_c === 'number' &&
     Math.min(open.min_c, ...places.map(({ min_c }) => min_c)) <= settings.at_c;
   const already = places.some(({ place_id, offset_c, crops }) =>
     crops.some(({ critical_c }) => critical_c !== null && coldest(input, place_id, offset_c) < critical_c),
   );
-  const byChance = (clear || already) && p !== null && p * settings.loss > settings.cost;
+  const byChance =
+    (clear || dull !== undefined || already) && p !== null && p * settings.loss > settings.cost;
   return {
     ...open,
     level: LEVEL,
@@ -109,6 +114,7 @@ export function frostDecision(input: FrostDecisionIn): FrostDecision {
     inside_fitted_range: told.inside_fitted_range,
     n_nights: fit.n,
     clear,
+    dull_fitted: dull !== undefined,
     already,
     places,
     p,

@@ -37,14 +37,17 @@ How often frost came when the rule named a chance, on the clear nights of all fo
 
 {reliability}
 
-Clear here is known from the whole night, which nobody knows in the evening. On cloudy and windy nights the rule
-speaks only once the air is below freezing, because its figures are for clear, calm nights. Over **all** nights that
-costs it dear, and the published line, put to work on nights it was not made for, does better:
+Clear here is known from the whole night, which nobody knows in the evening. Over **all** nights cloudy and windy ones
+are foretold from the earlier cloudy and windy ones, by their own usual drop once there are eight; the published line is
+put to work on nights it was not made for:
 
 {every}
 
-A plot where frost often comes with wind or cloud is better served by a temperature of its own (the setting `at_c`),
-which fires whatever the sky."""
+{every_reliability}
+
+That is why the rule learns dull nights at all. A version that kept silent on them until the air itself was below
+freezing had 63 hits and 48 misses here and cost 3292, more than always covering. A plot on which nobody reads on dull
+evenings still has that gap: a temperature of its own (the setting `at_c`) fires whatever the sky."""
 _SURGE: Final = """## Surge
 
 Weekly cases of Salmonella Agona in the United Kingdom, 1990 to 1995 (R package surveillance), a week as a round and the
@@ -71,6 +74,7 @@ def page() -> str:
     frost = _FROST.format(
         clear=_table(sets),
         reliability=_reliability(sets["all"]["reliability"]),
+        every_reliability=_reliability(sets["all"]["all_nights"]["reliability"]),
         every=_table({name: found["all_nights"] for name, found in sets.items()}),
     )
     surge = _SURGE.format(event=next(iter(weeks.values()))["event"], table=_table(weeks))

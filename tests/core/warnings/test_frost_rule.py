@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import random
 from datetime import datetime, timedelta
+from statistics import fmean
 from typing import Any
 
 import ephem
@@ -112,6 +113,27 @@ def test_a_dull_evening_does_not_shout_unless_asked(sky: dict[str, str]) -> None
     own = said(records, TONIGHT, at_c=0.0)
     assert isinstance(own, Due) and "for clear, calm nights" in own.why
     assert "your own 0.0 °C is met" in own.headline
+
+
+def test_dull_nights_of_its_own_speak_for_dull_evenings() -> None:
+    """Nine cloudy nights that fell by two degrees, give or take: the drop of these, not of the clear ones."""
+    falls = (2.0, 1.5, 2.5, 1.0, 3.0, 2.0, 1.8, 2.2, 2.0)
+    dull: list[Record] = []
+    for n, fall in enumerate(falls):
+        when = at(f"2026-04-{11 + n}T21:40")
+        dull += [
+            evening(when, 8.0, 6.0, sky="overcast"),
+            reading(POST, when + timedelta(hours=10), min=8.0 - fall),
+        ]
+    records = [*GROUND, *LEARNED, *crop("Potatoes", BED, at("2026-04-20T10:00")), *dull]
+    cold = said([*records, evening(TONIGHT, 1.5, 0.0, sky="overcast")], TONIGHT)
+    assert isinstance(cold, Due) and cold.loud
+    assert cold.numbers["min_c"] == pytest.approx(1.5 - fmean(falls))
+    assert cold.numbers["n_nights"] == 9 and "9 cloudy or windy nights of this plot" in cold.why
+    # On a clear evening as warm as this the clear nights would warn.
+    mild = evening(TONIGHT, 6.0, 0.0, sky="overcast")
+    assert isinstance(said([*records, mild], TONIGHT), Held)
+    assert isinstance(said([*records, evening(TONIGHT, 6.0, 0.0)], TONIGHT), Due)
 
 
 def test_it_warns_under_any_sky_once_it_is_too_cold_already() -> None:

@@ -58,12 +58,14 @@ class FrostDecision:
     threshold
         The chance above which acting pays; None when nothing can be lost.
     clear
-        Radiation makes the night; else the figures are only a lower bound of what to expect.
+        Radiation makes the night; else the figures are only a lower bound of what to expect, unless
+    dull_fitted
+        says that they come from eight and more cloudy or windy nights of the plot.
     already
         It is colder already than something that stands there bears, whatever the sky does.
     fires, by_chance, by_own
-        Warn; because a chance is above the threshold (on a clear night, or already); because the person's own
-        temperature is met.
+        Warn; because a chance is above the threshold (on a clear night, on a dull one that is fitted, or
+        already); because the person's own temperature is met.
     """
 
     min_c: float
@@ -75,6 +77,7 @@ class FrostDecision:
     method: str
     n_nights: int
     clear: bool
+    dull_fitted: bool
     already: bool
     places: tuple[PlaceTonight, ...]
     p: float | None
@@ -99,7 +102,8 @@ def frost_decision(
     Parameters
     ----------
     learned
-        ``frost_fit`` (an answer of frost-fit, with ``without_dew`` for evenings with no dew point) and
+        ``frost_fit`` (an answer of frost-fit, with ``without_dew`` for evenings with no dew point and ``dull``
+        for cloudy and windy ones) and
         ``offsets`` (answers of cover-offset by place), as the plot's `learned` record keeps them.
     evening
         ``evening_c``, ``dew_c`` (None: not measured) [°C], ``sky`` and ``wind`` in the words of the record.
@@ -124,7 +128,11 @@ def frost_decision(
     stays at its turning point (`_turned`). Where crops stand and none has a known damage temperature, frost
     of the air itself (0 °C) is asked instead.
     """
-    fit, dew_c = _usable(learned.get("frost_fit") or {"n": 0}, evening)
+    clear = evening.get("sky") in (None, "clear") and evening.get("wind") in (None, "calm", "light")
+    kept = learned.get("frost_fit") or {"n": 0}
+    dull = kept.get("dull") or {"n": 0}
+    dull_fitted = not clear and dull["n"] >= ENOUGH_NIGHTS
+    fit, dew_c = _usable(dull if dull_fitted else kept, evening)
     offsets = learned.get("offsets") or {}
     seen = seen_c or {}
     known = [(one, crop_damage(one["kind"], one.get("stage"), bool(one.get("hardened")))) for one in crops]
@@ -143,7 +151,6 @@ def frost_decision(
     chances = [crop.p for place in places for crop in place.crops if crop.p is not None]
     p = max(chances, default=None)
     weighed = cost_loss(p or 0.0, settings["cost"], settings["loss"])
-    clear = evening.get("sky") in (None, "clear") and evening.get("wind") in (None, "calm", "light")
     at_c = settings.get("at_c")
     by_own = at_c is not None and min([open_air[0], *(place.min_c for place in places)]) <= at_c
     already = p == 1.0 and any(
@@ -152,7 +159,7 @@ def frost_decision(
         for place in places
         for crop in place.crops
     )
-    by_chance = (clear or already) and p is not None and weighed.act is True
+    by_chance = (clear or dull_fitted or already) and p is not None and weighed.act is True
     return FrostDecision(
         *open_air,
         level=LEVEL,
@@ -161,6 +168,7 @@ def frost_decision(
         method=told.method,
         n_nights=fit["n"],
         clear=clear,
+        dull_fitted=dull_fitted,
         already=already,
         places=tuple(places),
         p=p,

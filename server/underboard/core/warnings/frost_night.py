@@ -87,12 +87,13 @@ def _sun(
 def evening_of(facts: Facts, night: date, now: datetime) -> EveningFact | None:
     """Return the newest evening reading in the open of a night; of two at one time the later id."""
     found = [
-        one for one in facts.evenings if one.night == night and one.at <= now and not _under_cover(facts, one)
+        one for one in facts.evenings if one.night == night and one.at <= now and not under_cover(facts, one)
     ]
     return found[-1] if found else None
 
 
-def _under_cover(facts: Facts, one: EveningFact) -> bool:
+def under_cover(facts: Facts, one: EveningFact) -> bool:
+    """Whether an evening was read in a tunnel, frame or store."""
     place = facts.places.get(one.place_id or "")
     return place is not None and place.covered
 

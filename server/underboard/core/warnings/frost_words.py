@@ -97,7 +97,7 @@ def why(
         _each(facts, decision),
         _rule(decision, settings),
         _late(evening, night),
-        None if decision.clear else _not_clear(evening),
+        None if decision.clear else _not_clear(decision, evening),
         *(said for said in decision.cautions if decision.clear or not said.startswith("Holds for")),
         _unknown(decision),
     )
@@ -115,6 +115,8 @@ def _basis(decision: FrostDecision) -> str:
     figure = f"That gives a lowest of {degrees(decision.min_c)} in the open ({reach})"
     if not decision.fitted_to_plot:
         return f"{figure}, from clear nights at four public stations: not fitted to your plot yet."
+    if decision.dull_fitted:
+        return f"{figure}, by the usual drop of {times(decision.n_nights, 'cloudy or windy night')} of this plot."
     how = "the usual drop" if decision.method == "mean_drop" else "evening and dew point"
     return f"{figure}, by {how} of {times(decision.n_nights, 'clear night')} of this plot."
 
@@ -153,8 +155,10 @@ def _late(evening: EveningFact, night: Night) -> str | None:
     return f"The reading belongs two hours after sunset; this one is {apart:.1f} h {effect}."
 
 
-def _not_clear(evening: EveningFact) -> str:
+def _not_clear(decision: FrostDecision, evening: EveningFact) -> str:
     seen = [word for word in (evening.sky, evening.wind) if word in ("overcast", "broken", "windy")]
+    if decision.dull_fitted:
+        return f"The evening is {' and '.join(seen)}; if it clears up, it becomes colder than this."
     return (
         f"The evening is {' and '.join(seen)}: the estimate is for clear, calm nights, so it will most likely "
         "stay warmer than this."
@@ -172,7 +176,7 @@ def _unknown(decision: FrostDecision) -> str | None:
 
 def why_not(facts: Facts, decision: FrostDecision) -> str:
     figure = f"{degrees(decision.min_c)} ({band(decision.low_c, decision.high_c)})"
-    if not decision.clear:
+    if not decision.clear and not decision.dull_fitted:
         return f"Not a clear, calm evening: the estimate for clear nights, {figure}, will most likely not be reached."
     basis = "" if decision.fitted_to_plot else " It is not fitted to your plot yet."
     if decision.p is None:

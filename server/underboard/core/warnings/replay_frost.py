@@ -9,7 +9,7 @@ from typing import Any, Final, NamedTuple
 from underboard.core.agronomy.frost.frost_fit import ENOUGH_NIGHTS, frost_fit
 from underboard.core.warnings.facts import EveningFact, Facts, NightFact
 from underboard.core.warnings.frost_decision import AIR_FROST_C, FrostDecision, frost_decision
-from underboard.core.warnings.frost_learned import fit_of_nights
+from underboard.core.warnings.frost_learned import dull_fit, fit_of_nights
 from underboard.core.warnings.frost_night import lowest_of, night_on, seen_times
 from underboard.core.warnings.frost_outcome import outcome_of
 from underboard.core.warnings.replay import Call, Replayed, facts_at
@@ -85,9 +85,14 @@ def _call(
         decision.fires,
         came,
         published,
-        p if decision.clear or decision.already else 0.0,
+        p if _speaks(decision) else 0.0,
         lead,
     )
+
+
+def _speaks(decision: FrostDecision) -> bool:
+    """Whether its chances are meant for such a night at all."""
+    return decision.clear or decision.dull_fitted or decision.already
 
 
 def _two_steps(nights: Sequence[NightFact], evening_c: float, dew_c: float | None, limit_c: float) -> bool:
@@ -107,21 +112,24 @@ def replay_public_frost(
     """Frost of the air (0 °C) over a table of nights in order, each foretold from the earlier clear ones.
 
     Judged from the ninth clear night on, since the first eight rest on nights of these very stations. With
-    `all_nights` cloudy and windy ones are judged too: there the rule speaks only once it freezes.
+    `all_nights` cloudy and windy ones are judged too, foretold from the earlier cloudy and windy ones.
     """
     known: list[NightFact] = []
+    dull: list[tuple[float, float]] = []
     calls = []
     settings = {"cost": cost, "loss": loss, "at_c": None}
     for i, night in enumerate(nights):
         if len(known) >= ENOUGH_NIGHTS and (night.clear or all_nights):
-            learned = {"frost_fit": fit_of_nights(tuple(known))}
+            learned = {"frost_fit": {**fit_of_nights(tuple(known)), "dull": dict(dull_fit(tuple(dull)))}}
             sky = "clear" if night.clear else "overcast"
             evening = {"evening_c": night.evening_c, "dew_c": night.dew_c, "sky": sky}
             decision = frost_decision(learned, evening, [], settings)
             published = _two_steps(known, night.evening_c, night.dew_c, AIR_FROST_C)
-            p = decision.p if decision.p is not None and (decision.clear or decision.already) else 0.0
+            p = decision.p if decision.p is not None and _speaks(decision) else 0.0
             calls.append(Call(str(i), decision.fires, night.min_c < AIR_FROST_C, published, p))
         if night.clear:
             known.append(NightFact(date.min + timedelta(days=i), night.evening_c, night.dew_c, night.min_c))
+        else:
+            dull.append((night.evening_c, night.min_c))
     says = ("No hours are kept in these tables, so there is no lead time.",)
     return Replayed(frost.NAME, tuple(calls), PUBLISHED, "a lowest air temperature below 0 °C", says)

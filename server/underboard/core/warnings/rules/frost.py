@@ -106,7 +106,7 @@ def _tonight(facts: Facts, settings: Mapping[str, Any], night: Night, now: datet
 def _how_bad(decision: FrostDecision) -> tuple[Severity, Certainty]:
     if decision.already:
         return "Severe", "Observed"
-    if decision.clear and (decision.p or 0.0) > EVEN:
+    if (decision.clear or decision.dull_fitted) and (decision.p or 0.0) > EVEN:
         return "Severe", "Likely"
     return "Moderate", "Possible"
 
@@ -134,6 +134,7 @@ def numbers_of(
         "method": decision.method,
         "n_nights": decision.n_nights,
         "clear": decision.clear,
+        "dull_fitted": decision.dull_fitted,
         "already": decision.already,
         "p": decision.p,
         "threshold": decision.threshold,
