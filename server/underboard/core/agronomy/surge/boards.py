@@ -40,7 +40,7 @@ def watch_boards(
         Chance of a false alarm in each of the three windows.
     newest
         Judge only so many of the newest rounds; all when left out. Alarms before them are then not known to the
-        windows.
+        windows, and a round with no more than expected, which cannot raise one, is held against itself alone.
 
     Returns
     -------
@@ -71,7 +71,7 @@ def watch_boards(
     since = 0
     begin = FIRST if newest is None else max(FIRST, len(rows) - newest)
     for now in range(begin, len(rows)):
-        expected, limit = _limit(counts, present, totals, now, since, alpha, models)
+        expected, limit = _limit(counts, present, totals, now, since, alpha, models, newest is not None)
         count = float(totals[now])
         alarm = count > limit
         score = (count - expected) / (limit - expected) if limit > expected else None
@@ -89,6 +89,7 @@ def _limit(
     since: int,
     alpha: float,
     models: dict[int, BoardModel],
+    quick: bool,
 ) -> tuple[float, float]:
     """Expected total of the newest round and the lowest limit that the windows leave for it."""
     best = float("inf")
@@ -105,6 +106,8 @@ def _limit(
         if back == 0:
             expected = parts[0][0]
         best = min(best, _upper(model, parts, alpha) - float(totals[before:now].sum()))
+        if quick and totals[now] <= expected:
+            break
     return expected, max(best, expected)
 
 
