@@ -59,6 +59,11 @@ def typed(page: Page, label: str) -> str:
     return page.get_by_label(label).input_value()
 
 
+def shows_figure(page: Page, label: str, value: float) -> None:
+    """The same once the screen has read the disk again."""
+    expect(page.get_by_label(label)).to_have_value(f"{round(value, 3):g}", timeout=15_000)
+
+
 def tap(page: Page, at: Point) -> None:
     page.touchscreen.tap(*at)
 

@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 import re
+import time
 from collections import defaultdict
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
+from decimal import ROUND_HALF_UP, Decimal
 from typing import Any
 from zoneinfo import ZoneInfo
 
@@ -25,7 +27,16 @@ from underboard.core.records.derived import trap_validity
 
 pytestmark = pytest.mark.browser
 ZONE = ZoneInfo("Europe/London")
-WEEK = timedelta(days=7)
+#: Whether the phone holds so many records; looked at from outside, on its own disk.
+HELD = """(wanted) => new Promise((tell) => {
+  indexedDB.databases().then(([{ name }]) => {
+    const asked = indexedDB.open(name);
+    asked.onsuccess = () => {
+      const count = asked.result.transaction("records").objectStore("records").count();
+      count.onsuccess = () => { asked.result.close(); tell(count.result >= wanted); };
+    };
+  });
+})"""
 
 
 @dataclass
@@ -63,6 +74,10 @@ def demo(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Demo]:
 def page(demo: Demo, new_phone: Callable[..., Phone]) -> Page:
     phone = joined(new_phone, demo.server, demo.plot, "maren", "Maren")
     page = phone.go("/plot")
+    everything = sum(len(of) for of in demo.records.values())
+    page.wait_for_function(
+        HELD, arg=everything, timeout=LONG, polling=500
+    )  # two seasons take a few pages of pull
     expect(page.locator(".bed-value").first).to_be_visible(timeout=LONG)
     return page
 
@@ -100,6 +115,29 @@ def marks(page: Page) -> dict[str, tuple[str, str]]:
     return {name: (value, aloud) for (name, _, aloud), value in zip(split, printed, strict=True)}
 
 
+def patiently(page: Page, check: Callable[[], None], seconds: float = 20) -> None:
+    """Let the screen catch up with what the phone has just pulled."""
+    deadline = time.monotonic() + seconds
+    while True:
+        try:
+            check()
+            return
+        except AssertionError:
+            if time.monotonic() > deadline:
+                raise
+            page.wait_for_timeout(300)
+
+
+def printed(value: float) -> str:
+    """As people round: a half goes up; ten and more have no decimals; nought is nought."""
+    places = "0.1" if value < 9.95 else "1"
+    return "0" if value == 0 else str(Decimal(repr(value)).quantize(Decimal(places), ROUND_HALF_UP))
+
+
+def tenth(value: float) -> str:
+    return str(Decimal(repr(value)).quantize(Decimal("0.1"), ROUND_HALF_UP))
+
+
 def plain_weeks(demo: Demo) -> list[date]:
     """Mondays of weeks whose rounds are all valid, with nothing to settle in them."""
     weeks: dict[date, list[dict[str, Any]]] = defaultdict(list)
@@ -133,25 +171,33 @@ def test_slugs_on_the_beds_are_the_findings_of_the_server(demo: Demo, page: Page
     for week in (weeks[-1], weeks[len(weeks) // 2]):
         show_week(page, week)
         numbers = counts_by_place(demo, week)
-        by_place: dict[str, float] = defaultdict(float)
-        for one in demo.rounds:  # the findings themselves: a round's mean by place, weighed by its boards
-            if monday(day_of(one["observed_at"])) == week:
-                for place_id, mean in one["by_place"].items():
-                    by_place[demo.label(place_id)] += mean
-        n_rounds = sum(monday(day_of(r["observed_at"])) == week for r in demo.rounds)
-        shown = marks(page)
         assert len(numbers) >= 10
-        full = 0
-        for name, of in numbers.items():
-            mean = sum(of) / len(of)
-            printed, aloud = shown[name]
-            assert printed == ("0" if mean == 0 else f"{mean:.1f}" if mean < 9.95 else f"{mean:.0f}"), name
-            low, high = limits(of)
-            assert f"{mean:.1f} slugs a board (95 %: {low:.1f} to {high:.1f}) from {len(of)} turn" in aloud
-            if len(of) == n_rounds * boards_in(demo, name):
-                full += 1
-                assert mean == pytest.approx(by_place[name] / n_rounds)
-        assert full > 0  # the rounds' own findings were compared for some
+
+        def as_the_server_says(numbers: dict[str, list[int]] = numbers, week: date = week) -> None:
+            shown = marks(page)
+            for name, of in numbers.items():
+                value, aloud = shown[name]
+                mean, (low, high) = sum(of) / len(of), limits(of)
+                assert value == printed(mean), (name, week, aloud)
+                words = (
+                    f"{tenth(mean)} slugs a board (95 %: {tenth(low)} to {tenth(high)}) from {len(of)} turn"
+                )
+                assert words in aloud, (name, week)
+
+        patiently(page, as_the_server_says)
+        assert compared_with_rounds(demo, week, numbers) > 0
+
+
+def compared_with_rounds(demo: Demo, week: date, numbers: dict[str, list[int]]) -> int:
+    """Where every board gave a number each time, the mean of the week is the mean of its rounds' findings."""
+    rounds = [r for r in demo.rounds if monday(day_of(r["observed_at"])) == week]
+    compared = 0
+    for name, of in numbers.items():
+        if len(of) == len(rounds) * boards_in(demo, name):
+            means = [m for r in rounds for place, m in r["by_place"].items() if demo.label(place) == name]
+            assert sum(of) / len(of) == pytest.approx(sum(means) / len(rounds))
+            compared += 1
+    return compared
 
 
 def boards_in(demo: Demo, name: str) -> int:
@@ -204,11 +250,14 @@ def test_wireworm_limits_and_soil_are_those_of_valid_lifts_and_readings(demo: De
         if judged.valid:
             lifts[demo.label(demo.station(body["station_id"])["place_id"])].append(body["wireworms"])
     assert len(lifts) >= 3
-    shown = marks(page)
-    for name, caught in lifts.items():
-        high = garwood(sum(caught), 0.95)[1] / len(caught)
-        assert shown[name][0] == (f"{high:.1f}" if high < 9.95 else f"{high:.0f}"), name
-        assert f"in {len(caught)} valid trap" in shown[name][1]
+
+    def limits_of_valid_lifts() -> None:
+        shown = marks(page)
+        for name, caught in lifts.items():
+            assert shown[name][0] == printed(garwood(sum(caught), 0.95)[1] / len(caught)), name
+            assert f"in {len(caught)} valid trap" in shown[name][1]
+
+    patiently(page, limits_of_valid_lifts)
 
     show_layer(page, "Soil")
     soil: dict[str, list[float]] = defaultdict(list)
@@ -222,10 +271,14 @@ def test_wireworm_limits_and_soil_are_those_of_valid_lifts_and_readings(demo: De
         ):
             soil[demo.label(station["place_id"])].append(body["current"]["value"])
     assert soil
-    shown = marks(page)
-    for name, values in soil.items():
-        assert float(shown[name][0]) == pytest.approx(sum(values) / len(values), abs=0.051)
-    assert {name for name, (value, _) in shown.items() if value} == set(soil)
+
+    def means_of_readings() -> None:
+        shown = {name: value for name, (value, _) in marks(page).items() if value}
+        assert set(shown) == set(soil)
+        for name, values in soil.items():
+            assert float(shown[name]) == pytest.approx(sum(values) / len(values), abs=0.051)
+
+    patiently(page, means_of_readings)
 
 
 def test_treatments_crops_and_what_stood_where(demo: Demo, page: Page) -> None:
@@ -241,10 +294,12 @@ def test_treatments_crops_and_what_stood_where(demo: Demo, page: Page) -> None:
             name = demo.label(place_id)
             expected[name] = min(ago, expected.get(name, ago))
     assert len(expected) >= 4
-    assert {name: value for name, (value, _) in marks(page).items() if value} == {
-        name: f"{ago} d" for name, ago in expected.items()
-    }
 
+    def days_since() -> None:
+        shown = {name: value for name, (value, _) in marks(page).items() if value}
+        assert shown == {name: f"{ago} d" for name, ago in expected.items()}
+
+    patiently(page, days_since)
     show_layer(page, "Crops")
     assert marks(page)["Long strip"][1] == "Potato"  # planted in April, harvested at the end of July
     page.locator('g[data-place][aria-label^="Long strip"]').press("Enter")

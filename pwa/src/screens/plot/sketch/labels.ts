@@ -77,7 +77,7 @@ function inLine(
     return both ? [{ text: both, x, y, size: size + 1, turn }] : [];
   }
   const room = long / 2 - 11;
-  const label = cut(name, size, room);
+  const label = cut(name, size, room + 3);
   const [lx, ly] = along(-(11 + long / 2) / 2);
   return [
     { text: value, x, y, size: 15, turn: 0 },
