@@ -23,13 +23,15 @@ _FLAW_WORDS: Mapping[str, str] = {
 def run(facts: Facts, settings: Mapping[str, Any], now: datetime) -> Iterable[Said]:
     """Answer each thermometer whose newest reading is doubtful or was left without a reset."""
     newest: dict[str, ReadingFact] = {}
-    for one in facts.readings:
+    for one in reversed(facts.readings):
+        if now - one.at > timedelta(days=settings["days"]):
+            break
         if one.at <= now:
-            newest[one.station_id] = one
+            newest.setdefault(one.station_id, one)
     found = False
     for station_id, one in sorted(newest.items()):
         station = facts.stations.get(station_id)
-        if station is None or now - one.at > timedelta(days=settings["days"]):
+        if station is None:
             continue
         doubts = [_doubt(flaw, station) for flaw in one.flaws]
         if settings["not_reset"] and not one.reset and (one.max_c is not None or one.min_c is not None):

@@ -10,7 +10,7 @@ from typing import Any
 
 from underboard.core.agronomy.contract import COMMON_PRACTICE
 from underboard.core.warnings.facts import Facts
-from underboard.core.warnings.plot_time import DAY, at_clock, day_of, today_of
+from underboard.core.warnings.plot_time import DAY, at_clock, today_of
 from underboard.core.warnings.terms import Due, Held, Rule, Said, Setting
 from underboard.core.warnings.wording import day_words, listed, times
 
@@ -33,7 +33,7 @@ def run(facts: Facts, settings: Mapping[str, Any], now: datetime) -> Iterable[Sa
     if not _within(today.month, first, last):
         yield Held(rule=NAME, why_not="No rounds are expected at this time of the year.")
         return
-    days = sorted({day_of(facts, one.at) for one in facts.rounds if one.at <= now})
+    days = sorted({one.day for one in facts.rounds if one.at <= now})
     if not days:
         yield Held(rule=NAME, why_not="No round has been walked yet.")
         return
