@@ -2,9 +2,15 @@
 
 from __future__ import annotations
 
+import time
+from collections.abc import Callable
+from decimal import ROUND_HALF_UP, Decimal
+from typing import Any
+
 from playwright.sync_api import CDPSession, Locator, Page, expect
 
-from tests.browser.small_plot import LONG
+from tests.browser.server import ServerProcess
+from tests.browser.small_plot import LONG, bearer
 
 Point = tuple[float, float]
 
@@ -100,3 +106,38 @@ def pinch(page: Page, centre: Point, near: float, far: float, steps: int = 8) ->
 def touch(session: CDPSession, kind: str, points: list[Point]) -> None:
     told = [{"x": x, "y": y, "id": number} for number, (x, y) in enumerate(points)]
     session.send("Input.dispatchTouchEvent", {"type": kind, "touchPoints": told})
+
+
+def of_type(server: ServerProcess, plot: str, kind: str) -> dict[str, dict[str, Any]]:
+    """What the server has, by name."""
+    records = server.records(plot, bearer(server, plot))
+    living = [record for record in records if record["type"] == kind and not record["deleted"]]
+    return {str(record["body"].get("label")): record for record in living}
+
+
+def box_of(outline: list[list[float]]) -> tuple[float, float, float, float]:
+    xs, ys = [x for x, _ in outline], [y for _, y in outline]
+    return min(xs), min(ys), max(xs), max(ys)
+
+
+def patiently(page: Page, check: Callable[[], None], seconds: float = 20) -> None:
+    """Let the screen catch up with what the phone has just pulled."""
+    deadline = time.monotonic() + seconds
+    while True:
+        try:
+            check()
+            return
+        except AssertionError:
+            if time.monotonic() > deadline:
+                raise
+            page.wait_for_timeout(300)
+
+
+def printed(value: float) -> str:
+    """As people round: a half goes up; ten and more have no decimals; nought is nought."""
+    places = "0.1" if value < 9.95 else "1"
+    return "0" if value == 0 else str(Decimal(repr(value)).quantize(Decimal(places), ROUND_HALF_UP))
+
+
+def tenth(value: float) -> str:
+    return str(Decimal(repr(value)).quantize(Decimal("0.1"), ROUND_HALF_UP))

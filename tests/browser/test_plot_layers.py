@@ -3,12 +3,10 @@
 from __future__ import annotations
 
 import re
-import time
 from collections import defaultdict
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
-from decimal import ROUND_HALF_UP, Decimal
 from typing import Any
 from zoneinfo import ZoneInfo
 
@@ -17,6 +15,7 @@ from playwright.sync_api import Page, expect
 
 from tests.browser.phone import Phone
 from tests.browser.server import ServerProcess
+from tests.browser.sketch_hands import patiently, printed, tenth
 from tests.browser.small_plot import LONG
 from tests.browser.test_morning import joined
 from underboard.core.agronomy.counts.count_summary import mean_with_limits
@@ -113,29 +112,6 @@ def marks(page: Page) -> dict[str, tuple[str, str]]:
     assert len(labels) == len(printed) > 0
     split = [label.partition(". ") for label in labels]
     return {name: (value, aloud) for (name, _, aloud), value in zip(split, printed, strict=True)}
-
-
-def patiently(page: Page, check: Callable[[], None], seconds: float = 20) -> None:
-    """Let the screen catch up with what the phone has just pulled."""
-    deadline = time.monotonic() + seconds
-    while True:
-        try:
-            check()
-            return
-        except AssertionError:
-            if time.monotonic() > deadline:
-                raise
-            page.wait_for_timeout(300)
-
-
-def printed(value: float) -> str:
-    """As people round: a half goes up; ten and more have no decimals; nought is nought."""
-    places = "0.1" if value < 9.95 else "1"
-    return "0" if value == 0 else str(Decimal(repr(value)).quantize(Decimal(places), ROUND_HALF_UP))
-
-
-def tenth(value: float) -> str:
-    return str(Decimal(repr(value)).quantize(Decimal("0.1"), ROUND_HALF_UP))
 
 
 def plain_weeks(demo: Demo) -> list[date]:

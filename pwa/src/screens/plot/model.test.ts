@@ -145,6 +145,14 @@ describe('the forms', () => {
       depth_m: 0.1,
     };
     expect(stationSet(stationForm(soil), soil, { walk_order: 9, today: '2026-05-01' })).toEqual({});
+    const spot = { ...soil, x_m: 1, y_m: 2 };
+    expect(stationSet(stationForm(spot), spot, { walk_order: 9, today: '2026-05-01' })).toEqual({});
+    const elsewhere = { ...stationForm(spot), place_id: 'p2' };
+    expect(stationSet(elsewhere, spot, { walk_order: 9, today: '2026-05-01' })).toEqual({
+      place_id: 'p2',
+      x_m: null,
+      y_m: null,
+    });
     expect(changedOnly({ a: 1, b: null }, { a: 1 })).toEqual({});
   });
 });

@@ -34,6 +34,8 @@ export interface Station {
   kind?: string;
   place_id?: string;
   label?: string;
+  x_m?: number;
+  y_m?: number;
   walk_order?: number;
   size_m2?: number;
   exposure?: string;
@@ -240,6 +242,8 @@ export function stationSet(
     depth_m: depth === undefined ? null : depth / 100,
     bait: form.kind === 'bait_trap' && form.bait.trim() !== '' ? form.bait.trim() : null,
     note: form.note.trim() === '' ? null : form.note.trim(),
+    // Its spot was in the old place.
+    ...(before && before.place_id !== form.place_id ? { x_m: null, y_m: null } : {}),
     ...(before ? {} : { walk_order: fresh.walk_order, set_on: fresh.today }),
   };
   return changedOnly(set, before);

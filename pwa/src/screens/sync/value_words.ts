@@ -3,6 +3,8 @@ import { decimals, type TextKey, t } from '../../text';
 import { EDITABLE } from '../diary/editable';
 import { choiceWords, degrees, type Names } from '../diary/words';
 import { dayWords, localClock, localDay } from '../forms/local_time';
+import type { Outline } from '../plot/sketch/geometry';
+import { outlineWords } from '../plot/sketch/outline_words';
 
 export function fieldWords(field: string): string {
   const key = `diary.f_${field}` as TextKey;
@@ -20,6 +22,7 @@ export function valueWords(type: string, field: string, value: unknown, names: N
     return `${dayWords(localDay(String(value), names.time_zone))} ${localClock(String(value), names.time_zone)}`;
   if (field === 'place_id') return names.place.get(String(value)) ?? String(value);
   if (field === 'station_id') return names.station.get(String(value)) ?? String(value);
+  if (field === 'outline' && Array.isArray(value)) return outlineWords(value as Outline);
   if (Array.isArray(value))
     return field === 'photos' ? String(value.length) : value.map((item) => listItem(item, names)).join(', ');
   if (typeof value === 'number') return Number.isInteger(value) ? String(value) : decimals(value, 2);

@@ -33,6 +33,8 @@ export const sketch = {
   north_letter: 'N',
   north_up: 'North is at the top',
   north_at: 'North is {n} degrees clockwise from the top',
+  lies: '{width} × {height} m, {left} m from the left, {top} m from the top',
+  lies_turned: '{width} × {height} m, {left} m from the left, {top} m from the top, turned {degrees}°',
   not_placed: 'not placed on the sketch yet',
   loose_note:
     '{n} {n|place stands|places stand} beside the plot with a broken edge: nobody has said where {n|it lies|they lie}. Edit the sketch to put {n|it|them} there.',

@@ -19,10 +19,7 @@ import {
 } from './geometry';
 
 export type SketchPlace = Place;
-export interface SketchStation extends Station {
-  x_m?: number;
-  y_m?: number;
-}
+export type SketchStation = Station;
 export interface Shape<P extends SketchPlace = SketchPlace> {
   place: P;
   corners: Corner[];

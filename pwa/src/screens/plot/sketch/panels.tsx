@@ -1,6 +1,6 @@
 /** Below the sketch: the chosen thing in figures, the way of the keyboard for each gesture of the finger. */
 import { useState } from 'preact/hooks';
-import { Button, IconButton, SelectField } from '../../../parts';
+import { Button, Caution, IconButton, SelectField } from '../../../parts';
 import { t } from '../../../text';
 import { byLabel, STATION_KINDS, type StationKind } from '../model';
 import { sizeWords } from './bed_sheet';
@@ -192,6 +192,7 @@ export function DropPanel({ kind, shapes, onKind, onInto, onDone }: DropProps) {
       <Button kind="main" onClick={onDone}>
         {t('sketch_editor.drop_done')}
       </Button>
+      <Caution>{t('traps.caution')}</Caution>
     </section>
   );
 }

@@ -1,6 +1,7 @@
 import { describe, expect, it } from 'vitest';
 import { cornersOf } from './geometry';
 import { bedWords, widthOf } from './labels';
+import { outlineWords } from './outline_words';
 import { classesOf, LAYERS, stepOf } from './scales';
 
 describe('classes of the scale', () => {
@@ -47,4 +48,11 @@ describe('words on a bed', () => {
       }
     }
   });
+});
+
+it('an outline is told as size and place, for those who settle two of them', () => {
+  const corners = cornersOf({ x: 5, y: 4, across: 4, along: 1.2, turn: 0 });
+  expect(outlineWords(corners)).toBe('4.00 × 1.20 m, 3.0 m from the left, 3.4 m from the top');
+  expect(outlineWords(cornersOf({ x: 5, y: 4, across: 4, along: 1.2, turn: 35 }))).toContain('turned 35°');
+  expect(outlineWords([])).toBe('not placed on the sketch yet');
 });
