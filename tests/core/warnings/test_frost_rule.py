@@ -26,6 +26,7 @@ from tests.core.warnings.night_plot import (
     facts_from,
     nights,
     reading,
+    record,
 )
 from underboard.core.agronomy.frost.frost_tonight import frost_tonight
 from underboard.core.warnings.facts import Facts
@@ -260,6 +261,35 @@ def test_the_order_of_arrival_leaves_no_trace(seed: int) -> None:
     shuffled = random.Random(seed).sample(records, len(records))
     assert said(records, TONIGHT) == said(shuffled, TONIGHT)
     assert learned_of(facts_from(records)) == learned_of(facts_from(shuffled))
+
+
+@settings(max_examples=10, deadline=None)
+@given(st.permutations(["t1", "t2", "t3"]))
+def test_which_thermometer_of_a_tunnel_is_which_changes_nothing(names: list[str]) -> None:
+    """Three thermometers in one tunnel; their ids and labels change places, what they read does not."""
+    hung = [
+        record(
+            "station",
+            key,
+            kind="thermometer",
+            label=key,
+            exposure="under_cover",
+            place_id=TUNNEL["id"],
+            walk_order=5,
+        )
+        for key in names
+    ]
+    inside = [
+        reading(station, at(f"2026-04-{n:02}T08:00"), min=FAO[(n - 2) % 10][2] + lift)
+        for station, lift in zip(hung, (0.4, -0.3, 1.1), strict=True)
+        for n in range(1, 12)
+    ]
+    records = [BED, TUNNEL, POST, *LEARNED, *TOMATO, *hung, *inside, evening(TONIGHT, 4.0, -2.0)]
+    found = said(records, TONIGHT)
+    assert isinstance(found, Due)
+    (place,) = found.numbers["places"]
+    # The coldest of the three counts: every night 0.3 °C below the open.
+    assert place["offset_c"] == pytest.approx(-0.3, abs=1e-9)
 
 
 @settings(max_examples=40, deadline=None)

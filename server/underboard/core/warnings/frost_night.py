@@ -149,8 +149,14 @@ def _read_between(facts: Facts, after: datetime, until: datetime) -> tuple[Readi
 
 def lowest_of(facts: Facts, since: date = date.min) -> Mapping[str, Mapping[date, float]]:
     """Return by place, "" in the open, the lowest temperature of each night from `since` on [°C]."""
-    wanted = [one for one in facts.readings if one.min_on > since]
-    return {place: minima(wanted, ids) for place, ids in thermometers(facts).items()}
+    hung = thermometers(facts)
+    place_of = {id_: place for place, ids in hung.items() for id_ in ids}
+    found: dict[str, list[ReadingFact]] = {place: [] for place in hung}
+    for one in facts.readings:
+        place = place_of.get(one.station_id)
+        if place is not None and one.min_c is not None and one.min_on > since:
+            found[place].append(one)
+    return {place: minima(found[place], ids) for place, ids in hung.items()}
 
 
 def grass_minima(facts: Facts) -> dict[date, float]:
