@@ -83,7 +83,7 @@ def _day(text: str | None, option: str) -> date | None:
 def _text(found: Mapping[str, Any]) -> str:
     beside = found["beside"]
     lines = [
-        f"{found['rule']}: {found['n']} times asked; it came when there was {found['event']}.",
+        f"{found['rule']}: {found['n']} occasions judged. What counts as having come: {found['event']}.",
         "",
         _row("", "hits", "misses", "false", "quiet", "POD", "FAR", "CSI", "cost"),
         _figures("the rule", found),
