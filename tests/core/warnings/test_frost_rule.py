@@ -209,7 +209,7 @@ def test_polar_day_has_no_evening_but_bears_a_reading() -> None:
     north = {"name": "North", "time_zone": "Europe/Oslo", "latitude": 69.65, "longitude": 18.96}
     now = at("2026-06-21T23:00", "Europe/Oslo")
     held = said([BED, *LETTUCE], now, north)
-    assert isinstance(held, Held) and held.why_not.startswith("The sun does not set")
+    assert isinstance(held, Held) and held.why_not.startswith("There is no sunset")
     assert isinstance(said([BED, *LETTUCE, evening(now, 4.0, -2.0)], now, north), Due)
 
 
@@ -234,6 +234,13 @@ def test_a_reading_after_midnight_belongs_to_the_night_before() -> None:
     found = said([*GROUND, *LEARNED, *LETTUCE, evening(late, 3.0, -2.0)], late)
     assert isinstance(found, Due) and found.key == "2026-05-12"
     assert "2.0 h later" in found.why
+
+
+def test_a_line_that_runs_the_wrong_way_gives_way_to_the_usual_drop() -> None:
+    """Warmer evenings, colder nights: an error or chance, and no reason to fear a mild evening."""
+    backwards = [(float(air), -2.0 - air % 3, -1.5 * air) for air in range(2, 12)]
+    fit = learned_of(facts_from([*GROUND, *nights(at("2026-04-01T21:30"), backwards)]))["frost_fit"]
+    assert (fit["method"], fit["evening_coef"]) == ("mean_drop", 1.0)
 
 
 def past(records: list[Record], now: datetime) -> list[Due]:

@@ -25,7 +25,7 @@ _STARTS, _READ, _ENDS = 18, 21, 9
 
 @dataclass(frozen=True, slots=True)
 class Night:
-    """One night by the plot's clock. `reading_at` None: the sun does not set, so there is nothing to read."""
+    """One night by the plot's clock. `reading_at` None: there is no sunset, so there is nothing to read."""
 
     on: date
     start: datetime

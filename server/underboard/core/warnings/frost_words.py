@@ -194,7 +194,7 @@ def why_not(facts: Facts, decision: FrostDecision) -> str:
 
 def no_evening(facts: Facts, night: Night) -> str:
     if night.reading_at is None:
-        return "The sun does not set: there is no evening reading and no clear-night estimate."
+        return "There is no sunset that day: no evening reading, and no estimate from one."
     at = night.reading_at.astimezone(zone_of(facts.plot.time_zone))
     return f"No evening reading in the open for {night_words(night)} yet; it is best taken at {at:%H:%M}."
 

@@ -33,7 +33,7 @@ def run(facts: Facts, settings: Mapping[str, Any], now: datetime) -> Iterable[Sa
     night = night_on(facts, night_date(facts, now))
     key = night.on.isoformat()
     if night.reading_at is None:
-        yield Held(rule=NAME, key=key, why_not="The sun does not set: there is no evening to read.")
+        yield Held(rule=NAME, key=key, why_not="There is no sunset that day, so there is no evening to read.")
         return
     if evening_of(facts, night.on, now) is not None:
         yield Held(rule=NAME, key=key, why_not="The evening reading is there.")
