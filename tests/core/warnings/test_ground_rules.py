@@ -218,5 +218,7 @@ def test_the_first_window_of_the_year_comes_once_and_only_to_those_who_use_them(
     assert ask("nematode_window", warm, now, offer=True)[0][0].key == "spring:2026"
     used = soil([6.0] * 20, treatments=[treatment("t", date(2025, 9, 1), ["bed"])])
     assert ask("nematode_window", used, now)[0][0].key == "spring:2026"
+    nowhere = soil([6.0] * 10, date(2026, 11, 5), treatments=[treatment("t", date(2026, 3, 1), [])])
+    assert ask("nematode_window", nowhere, at(date(2026, 11, 14), 12))[0] == []
     february = soil([6.0] * 10, date(2026, 2, 1), treatments=[treatment("t", date(2025, 9, 1), ["bed"])])
     assert "March to October" in ask("nematode_window", february, at(date(2026, 2, 10), 12))[1][0].why_not

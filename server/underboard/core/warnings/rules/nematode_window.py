@@ -97,9 +97,10 @@ def _answer(
         said = f"No soil thermometer was read in the last {SOIL_DAYS} days; they need {COLDEST_C:.0f} °C."
         return Held(rule=NAME, key=key, why_not=said)
     moisture = _moisture(facts, today, now)
-    covered = all(facts.places[one].covered for one in places if one in facts.places)
+    known = [facts.places[one] for one in places if one in facts.places]
+    covered = bool(known) and all(one.covered for one in known)
     checked = application_check(
-        round(soil.mean_c, 1), moisture or "damp", under_cover=covered and bool(places), month=today.month
+        round(soil.mean_c, 1), moisture or "damp", under_cover=covered, month=today.month
     )
     if checked.verdict != "go":
         return Held(rule=NAME, key=key, why_not=" ".join(checked.reasons))

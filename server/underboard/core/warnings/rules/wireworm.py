@@ -13,7 +13,7 @@ from underboard.core.warnings.plot_time import at_clock, today_of
 from underboard.core.warnings.rules.wireworm_words import bed_words, since_grass
 from underboard.core.warnings.terms import Due, Held, Rule, Said, Setting
 from underboard.core.warnings.traps_seen import lifted_traps, place_of
-from underboard.core.warnings.wording import month_words, times
+from underboard.core.warnings.wording import day_words, month_words, times
 
 NAME = "wireworm"
 _HURT = ("potato", "carrot")
@@ -45,9 +45,7 @@ def run(facts: Facts, settings: Mapping[str, Any], now: datetime) -> Iterable[Sa
             settings,
         )
         if planted_on is not None:
-            said = (
-                f"{place.label} was planted on {planted_on.isoformat()}; the verdict comes before planting."
-            )
+            said = f"{place.label} was planted on {day_words(planted_on)}; the verdict comes before planting."
             yield Held(rule=NAME, key=place.id, why_not=said)
         elif evidence.verdict is None:
             yield Held(rule=NAME, key=place.id, why_not=_no_evidence(place, evidence, settings))
