@@ -9,11 +9,12 @@ import { chanceWords, degreeWords } from '../warnings/numbers';
 import { worstOf } from '../warnings/worst';
 import { decide, type EveningFacts, type Tonight } from './tonight';
 
-type Props = { evening: EveningFacts; tonight: Tonight; facts: PlotFacts };
+/** `seen`: the lowest that was read since that evening, by place. */
+type Props = { evening: EveningFacts; seen: Record<string, number>; tonight: Tonight; facts: PlotFacts };
 
 /** The night at each place and for each crop, worked out on the phone while the numbers are typed. */
-export function Forecast({ evening, tonight, facts }: Props) {
-  const told = decide(tonight, evening, tonight.seen_c);
+export function Forecast({ evening, seen, tonight, facts }: Props) {
+  const told = decide(tonight, evening, seen);
   if (!told) return null;
   const warns = told.fires && tonight.on;
   return (
@@ -87,7 +88,7 @@ function Todo({ told, tonight }: { told: FrostDecision; tonight: Tonight }) {
 }
 
 /** The night of the place in the greatest danger; of the open air where nothing stands. */
-function Curve({ evening, told, tonight, facts }: Props & { told: FrostDecision }) {
+function Curve({ evening, told, tonight, facts }: Omit<Props, 'seen'> & { told: FrostDecision }) {
   const sun = sunOfNight(tonight.night, facts);
   const worst = worstOf({ ...told });
   if (!sun || worst.min_c === undefined) return null;

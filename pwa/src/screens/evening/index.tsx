@@ -12,7 +12,7 @@ import { kept, saveNew } from '../forms/write';
 import { byLabel, isRetired } from '../plot/model';
 import { Forecast } from './forecast';
 import { type Air, airOf, EMPTY_EVENING, type EveningDraft, eveningSet, type Moisture } from './model';
-import { loadTonight } from './tonight';
+import { eveningFacts, loadTonight, type Tonight } from './tonight';
 import '../forms/style.css';
 import '../warnings/style.css';
 import './style.css';
@@ -55,11 +55,10 @@ export default function Evening() {
   const save = async () => {
     const now = withOffset(new Date(), facts.time_zone);
     const set = eveningSet(filled, { observed_at: now, observer: facts.observer, unit: facts.unit });
-    if (await kept(() => saveNew('evening', set))) setSavedAt(localClock(now, facts.time_zone));
-  };
-  const again = async () => {
+    if (!(await kept(() => saveNew('evening', set)))) return;
+    // The next evening begins with empty slots.
     await draft.clear();
-    setSavedAt(undefined);
+    setSavedAt(localClock(now, facts.time_zone));
   };
   return (
     <div class="page">
@@ -78,7 +77,7 @@ export default function Evening() {
           tone="good"
           live
           action={
-            <Button kind="quiet" onClick={again}>
+            <Button kind="quiet" onClick={() => setSavedAt(undefined)}>
               {t('evening.another')}
             </Button>
           }
@@ -86,20 +85,27 @@ export default function Evening() {
           {t('evening.saved_title', { clock: savedAt })}. {t('evening.saved_now')}
         </Notice>
       )}
-      {air && 'dew_c' in air && (
-        <Forecast
-          evening={{
-            evening_c: air.air_c,
-            dew_c: Math.min(air.dew_c, air.air_c),
-            sky: filled.sky || null,
-            wind: filled.wind || null,
-          }}
-          tonight={data.tonight}
-          facts={facts}
-        />
-      )}
+      <Told air={air} draft={filled} tonight={data.tonight} facts={facts} />
     </div>
   );
+}
+
+type ToldProps = { air: Air | undefined; draft: EveningDraft; tonight: Tonight; facts: PlotFacts };
+
+/** The night by what is being typed; before that by what was read this evening. */
+function Told({ air, draft, tonight, facts }: ToldProps) {
+  if (air && 'dew_c' in air) {
+    const typed = {
+      evening_c: air.air_c,
+      dew_c: Math.min(air.dew_c, air.air_c),
+      sky: draft.sky || null,
+      wind: draft.wind || null,
+    };
+    return <Forecast evening={typed} seen={{}} tonight={tonight} facts={facts} />;
+  }
+  const read = tonight.evening && eveningFacts(tonight.evening.body);
+  if (!read || draft.air !== '') return null;
+  return <Forecast evening={read} seen={tonight.seen_c} tonight={tonight} facts={facts} />;
 }
 
 type FormProps = {

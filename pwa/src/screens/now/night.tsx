@@ -88,10 +88,13 @@ export function WithTonight({ facts, now, alarms, children }: TonightProps) {
   const told = ours && evening && decide(ours, evening, ours.seen_c);
   if (!ours || !told) return <>{children(alarms)}</>;
   const left = alarms.standing.filter(({ view }) => !isOfNight(view.body, ours, facts));
+  const card = <TonightCard tonight={ours} told={told} facts={facts} />;
+  const first = told.fires && ours.on;
   return (
     <>
-      <TonightCard tonight={ours} told={told} facts={facts} />
+      {first && card}
       {children({ ...alarms, standing: left })}
+      {!first && card}
     </>
   );
 }
