@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import json
 import random
+from dataclasses import asdict
 from datetime import datetime, timedelta
 from statistics import fmean
 from typing import Any
@@ -29,9 +31,12 @@ from tests.core.warnings.night_plot import (
     record,
 )
 from underboard.core.agronomy.frost.frost_tonight import frost_tonight
+from underboard.core.records import check_set
 from underboard.core.warnings.facts import Facts
+from underboard.core.warnings.frost_decision import frost_decision
 from underboard.core.warnings.learning import learned_of
 from underboard.core.warnings.rules import frost
+from underboard.core.warnings.standing_crops import standing_crops
 from underboard.core.warnings.terms import Due, Held, chosen
 
 GROUND = [BED, TUNNEL, POST, INSIDE]
@@ -82,6 +87,21 @@ def test_figures_are_those_of_frost_tonight_from_what_was_learned() -> None:
         assert [one["p"] for one in mine["crops"]] == [told.chances[0].p]
     assert learned["offsets"][TUNNEL["id"]]["n"] == 10
     assert set(found.place_ids) == {BED["id"], TUNNEL["id"]}
+
+
+def test_what_phones_pull_gives_them_the_same_figures() -> None:
+    """The `learned` record as it is stored and sent, put into the decision that phones mirror."""
+    facts = facts_from([*GROUND, *LEARNED, *LETTUCE, *TOMATO, evening(TONIGHT, 4.0, -2.0)])
+    learned = json.loads(json.dumps(learned_of(facts)))
+    assert check_set("learned", learned, creating=True) == []
+    crops = [asdict(one) for one in standing_crops(facts, TONIGHT.date())]
+    asked = chosen(frost.RULE, None)
+    mine = frost_decision(learned, {"evening_c": 4.0, "dew_c": -2.0, "sky": "clear"}, crops, asked)
+    said_of = tonight(facts, TONIGHT).numbers
+    assert (mine.min_c, mine.low_c, mine.high_c, mine.p) == tuple(
+        said_of[key] for key in ("min_c", "low_c", "high_c", "p")
+    )
+    assert [one.place_id for one in mine.places] == [one["place_id"] for one in said_of["places"]]
 
 
 def test_what_the_warning_says() -> None:
