@@ -1,6 +1,7 @@
 /** The words of every screen that is fetched when it is first opened. A new section is added here. */
 import { channels } from './en/channels';
 import { crops } from './en/crops';
+import { cultures } from './en/cultures';
 import { diary } from './en/diary';
 import { evening } from './en/evening';
 import { findings } from './en/findings';
@@ -18,6 +19,7 @@ import { watch } from './en/watch';
 export const enScreens = {
   channels,
   crops,
+  cultures,
   diary,
   evening,
   findings,

@@ -97,7 +97,9 @@ export function CropSheet({ facts, data, onClose }: Props) {
       />
       {tried && faults[0] && <p class="field-error">{t(`crops.fault_${faults[0]}`)}</p>}
       <Button kind="main" wide onClick={() => void save()}>
-        {t('crops.save_start', { n: Math.max(1, form.place_ids.length) })}
+        {form.place_ids.length > 1
+          ? t('crops.save_starts', { n: form.place_ids.length })
+          : t('crops.save_start')}
       </Button>
     </Sheet>
   );

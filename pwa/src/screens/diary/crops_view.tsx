@@ -86,7 +86,9 @@ function CropCard(props: Props & { story: CropStory; onStep: () => void }) {
               .join(' · ')}
           </span>
         </span>
-        {harvestWords(story) && <span class="crop-yield figures">{harvestWords(story)}</span>}
+        {harvestWords(story) && (
+          <span class="crop-yield figures">{t('crops.harvested', { words: harvestWords(story) })}</span>
+        )}
       </button>
       <div class="crop-body">
         <StandingMark standing={standingOf(story.view)} />

@@ -6,6 +6,7 @@ import { NoPlot } from '../forms/no_plot';
 import { usePlotFacts } from '../forms/plot_facts';
 import { useDraft } from '../forms/use_draft';
 import { CropsView } from './crops_view';
+import { CulturesView } from './cultures_view';
 import { DaysView } from './days_view';
 import { EditSheet } from './edit_sheet';
 import { load, TYPES } from './load';
@@ -18,7 +19,7 @@ import './style.css';
 /** Days shown at first and added by each press: a month is what a thumb will scroll through. */
 const STRETCH = 31;
 
-const VIEWS = ['days', 'crops'] as const;
+const VIEWS = ['days', 'crops', 'cultures'] as const;
 type Shown = (typeof VIEWS)[number];
 
 type Open = { view: DiaryView; counts: DiaryView[] };
@@ -59,6 +60,7 @@ export default function Diary() {
       />
       {shown === 'days' && <DaysView {...shared} onEdit={edit} onOlder={() => setDays(days + STRETCH * 3)} />}
       {shown === 'crops' && <CropsView {...shared} onEdit={edit} />}
+      {shown === 'cultures' && <CulturesView {...shared} onEdit={edit} />}
       {open && (
         <EditSheet
           key={open.view.id}

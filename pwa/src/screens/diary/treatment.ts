@@ -34,6 +34,8 @@ export interface TreatmentDraft {
   water: string;
   soil: string;
   moisture: '' | 'dry' | 'damp' | 'wet';
+  /** The culture it came from, when the form was opened from its card. */
+  culture_id: string;
   note: string;
 }
 
@@ -53,6 +55,7 @@ export function emptyTreatment(day: string, clock: string): TreatmentDraft {
     water: '',
     soil: '',
     moisture: '',
+    culture_id: '',
     note: '',
   };
 }
@@ -194,6 +197,7 @@ export function treatmentSet(
     ...(product ? text('product', draft.product) : {}),
     ...(product ? text('authorisation_number', draft.authorisation_number) : {}),
     ...(product ? number('harvest_interval_days', draft.harvest_interval_days) : {}),
+    ...text('culture_id', draft.culture_id),
     ...number('area_m2', draft.area),
     ...(amount === undefined ? {} : { amount: { value: amount, unit: draft.amount_unit } }),
     ...number('water_l', draft.water),

@@ -9,15 +9,17 @@ import {
   Sheet,
   TextField,
 } from '../../parts';
+import { newId, saveMany } from '../../storage';
 import { decimals, t } from '../../text';
 import { daysBetween, dayWords, localClock, localDay, momentAt } from '../forms/local_time';
 import { MomentField } from '../forms/moment_field';
 import { PickPlaces } from '../forms/pick_places';
 import type { PlotFacts } from '../forms/plot_facts';
 import { useDraft } from '../forms/use_draft';
-import { kept, saveNew } from '../forms/write';
+import { asItem, kept } from '../forms/write';
 import { areaOf, byLabel } from '../plot/model';
 import type { DiaryData } from './load';
+import { PickBeds } from './pick_beds';
 import {
   AMOUNT_UNITS,
   areaOfPlaces,
@@ -36,12 +38,18 @@ import {
 } from './treatment';
 import { choiceWords } from './words';
 
-type Props = { facts: PlotFacts; data: DiaryData; onClose: () => void };
+type Props = {
+  facts: PlotFacts;
+  data: DiaryData;
+  /** Where the half-filled form is kept; a culture's dose has filled one of its own. */
+  draftKey?: string;
+  onClose: () => void;
+};
 
-export function TreatmentSheet({ facts, data, onClose }: Props) {
+export function TreatmentSheet({ facts, data, draftKey = 'treatment', onClose }: Props) {
   const now = new Date();
   const draft = useDraft<TreatmentDraft>(
-    'treatment',
+    draftKey,
     emptyTreatment(localDay(now, facts.time_zone), localClock(now, facts.time_zone)),
   );
   const [tried, setTried] = useState(false);
@@ -54,10 +62,12 @@ export function TreatmentSheet({ facts, data, onClose }: Props) {
     if (faults.length > 0) return setTried(true);
     const observed_at = momentAt(form.day, form.clock, facts.time_zone);
     const set = treatmentSet(form, { observed_at, observer: facts.observer, unit: facts.unit });
-    if (!(await kept(() => saveNew('treatment', set)))) return;
+    const used = form.culture_id ? [asItem('culture', form.culture_id, { used_at: observed_at })] : [];
+    if (!(await kept(() => saveMany([asItem('treatment', newId(), set), ...used])))) return;
     await draft.clear();
     onClose();
   };
+  if (!draft.ready) return null;
   return (
     <Sheet title={t('treatment.title')} onClose={onClose}>
       <SelectField
@@ -74,7 +84,7 @@ export function TreatmentSheet({ facts, data, onClose }: Props) {
       />
       {said('kind') && <Fault words={said('kind')} />}
       <Cautions kind={form.kind} />
-      <PickPlaces
+      <PickBeds
         label={t('treatment.places')}
         error={said('places')}
         places={places}

@@ -3,6 +3,7 @@ import { decimals, type TextKey, t } from '../../text';
 import { dayPlus, dayWords, localDay } from '../forms/local_time';
 import { inUnit, type Quantity, type TemperatureUnit } from '../readings/model';
 import { stageCode } from './crops';
+import { strengthOf } from './cultures';
 import type { DiaryView, Entry, RoundTally } from './model';
 
 export interface Names {
@@ -108,8 +109,14 @@ const WORDS: Record<string, (body: Record<string, unknown>, names: Names) => str
     t('diary.damage_line', { damaged: Number(body.damaged ?? 0), examined: Number(body.examined ?? 0) }),
     has(body.cause) ? String(body.cause) : '',
   ],
+  culture: (body) => [has(body.label) ? String(body.label) : '', perMl(body)],
   note: (body) => [String(body.text ?? '')],
 };
+
+function perMl(body: Record<string, unknown>): string {
+  const strength = strengthOf(body);
+  return strength ? t('cultures.strength', { per_ml: decimals(strength.per_ml, 0) }) : '';
+}
 
 function harvestWords(body: Record<string, unknown>, names: Names): string {
   if (!has(body.harvest_interval_days) || !has(body.observed_at)) return '';

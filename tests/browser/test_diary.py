@@ -1,0 +1,213 @@
+"""The season written down on one phone, off the network, and read on another."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable
+from datetime import date
+from typing import Any
+
+import pytest
+from playwright.sync_api import Locator, Page, expect
+
+from tests.browser.phone import Phone
+from tests.browser.server import ServerProcess
+from tests.browser.small_plot import LONG, bearer, phone_of, push, start_records, sync
+
+pytestmark = pytest.mark.browser
+
+
+def beds(server: ServerProcess, plot: str, count: int) -> dict[str, str]:
+    """Beds 3 and on beside the one there is; their ids by label."""
+    stem = start_records(plot)[1]["id"][:-2]
+    ids = {f"Bed {n}": f"{stem}e{n}" for n in range(3, 3 + count)}
+    shape = {"kind": "bed", "length_m": 5, "width_m": 1.2}
+    records = [{"type": "place", "id": id_, "set": {**shape, "label": label}} for label, id_ in ids.items()]
+    push(server, bearer(server, plot), plot, records)
+    return ids
+
+
+def kept_offline(phone: Phone) -> None:
+    """Wait until the phone can start without a network."""
+    phone.page.evaluate("navigator.serviceWorker.ready.then(() => true)")
+    phone.page.wait_for_function("caches.keys().then((names) => names.length > 0)", timeout=LONG)
+
+
+def diary(phone: Phone, view: str) -> Page:
+    page = phone.go("/diary")
+    page.get_by_role("radio", name=view, exact=True).check(timeout=LONG)
+    return page
+
+
+def sheet(page: Page, name: str | re.Pattern[str]) -> Locator:
+    dialog = page.get_by_role("dialog", name=name)
+    expect(dialog).to_be_visible(timeout=LONG)
+    return dialog
+
+
+def tick(dialog: Locator, *labels: str) -> None:
+    for label in labels:
+        dialog.get_by_role("checkbox", name=label, exact=True).check()
+
+
+def choose(dialog: Locator, label: str) -> None:
+    dialog.get_by_role("radio", name=label, exact=True).check()
+
+
+def press(dialog: Locator, name: str) -> None:
+    """Press what saves: the sheet closes once the disk has it."""
+    dialog.get_by_role("button", name=name, exact=True).click()
+    expect(dialog).to_be_hidden(timeout=LONG)
+
+
+def bodies(server: ServerProcess, plot: str, kind: str) -> list[dict[str, Any]]:
+    records = server.records(plot, bearer(server, plot))
+    return [record["body"] for record in records if record["type"] == kind and not record["deleted"]]
+
+
+def small_targets(scope: Locator) -> list[str]:
+    """What can be pressed and is less than 48 px high or wide."""
+    found: list[str] = scope.evaluate(
+        """(root) => [...root.querySelectorAll('button, select, input, summary, .chip, .toggle, .segment')]
+            .filter((one) => !one.closest('.chip, .segment, .toggle') || one.matches('.chip, .segment, .toggle'))
+            .map((one) => [one, one.getBoundingClientRect()])
+            .filter(([, box]) => box.width > 0 && (box.height < 47.5 || box.width < 47.5))
+            .map(([one, box]) => `${one.tagName} ${one.textContent} ${box.width}x${box.height}`)"""
+    )
+    return found
+
+
+def test_a_crop_is_followed_offline_and_another_phone_reads_its_story(
+    home: ServerProcess, plot: str, new_phone: Callable[..., Phone]
+) -> None:
+    ids = beds(home, plot, 5)
+    phone = phone_of(new_phone, home, plot, "Bo")
+    sync(phone)
+    kept_offline(phone)
+    phone.offline()
+    page = diary(phone, "Crops")
+    page.get_by_role("button", name="Start a crop").click()
+    form = sheet(page, "Start a crop")
+    form.get_by_label("Which crop?").fill("Second early potatoes")
+    # 0 °C: Table 2 of PMC10202904, as the frost warnings have it.
+    expect(form).to_contain_text("Known as potato: frost may harm it below 0.0\u00a0°C")
+    form.get_by_label("Variety").fill("Charlotte")
+    form.get_by_label("Seed batch").fill("2026/4")
+    choose(form, "Chitted")
+    tick(form, "Bed 3", "Bed 7")
+    form.get_by_role("button", name="Also Bed 4, Bed 5, Bed 6").click()
+    assert small_targets(form) == []
+    page.reload()  # half filled, and the phone was locked
+    page.get_by_role("button", name="Start a crop").click(timeout=LONG)
+    form = sheet(page, "Start a crop")
+    expect(form.get_by_label("Variety")).to_have_value("Charlotte")
+    press(form, "Start 5 crops")
+    cards = page.get_by_role("article")
+    expect(cards).to_have_count(5, timeout=LONG)
+
+    three = page.get_by_role("article", name=re.compile("Bed 3"))
+    step(three, page, "Planted out", "Bed 4", "Bed 5", "Bed 6", "Bed 7", save="Save for 5 crops")
+    for bed in ids:
+        expect(page.get_by_role("article", name=re.compile(bed))).to_contain_text("Planted out", timeout=LONG)
+    step(three, page, "Stage", stage="Flower buds showing")
+    expect(three).to_contain_text("Flower buds showing", timeout=LONG)
+    step(three, page, "Harvested", kg="2,4")
+    expect(three.get_by_role("button").first).to_contain_text("Harvested 2.4 kg", timeout=LONG)
+
+    phone.offline(False)
+    sync(phone)
+    today = date.today().isoformat()
+    crops = bodies(home, plot, "crop")
+    assert {crop["place_id"] for crop in crops} == set(ids.values())
+    assert {(crop["kind"], crop["variety"], crop["started_on"]) for crop in crops} == {
+        ("Second early potatoes", "Charlotte", today)
+    }
+    events = bodies(home, plot, "crop_event")
+    told = sorted((event["what"], event.get("kg"), event.get("stage")) for event in events)
+    assert told == [
+        *[("chitted", None, None)] * 5,
+        ("harvested", 2.4, None),
+        *[("planted", None, None)] * 5,
+        ("stage", None, "flower buds showing (BBCH 5)"),
+    ]
+    other = phone_of(new_phone, home, plot, "Cy")
+    story = diary(other, "Crops").get_by_role("article", name=re.compile("Bed 3"))
+    for words in ("Chitted", "Planted out", "Flower buds showing", "Harvested", "2.4 kg"):
+        expect(story).to_contain_text(words, timeout=LONG)
+    assert phone.errors == other.errors == []
+
+
+def step(
+    card: Locator, page: Page, what: str, *also: str, stage: str = "", kg: str = "", save: str = "Save"
+) -> None:
+    card.get_by_role("button", name="What happened?").click()
+    form = sheet(page, re.compile("what happened"))
+    choose(form, what)
+    if stage:
+        choose(form, stage)
+    if kg:
+        form.get_by_label("Weight, kg").fill(kg)
+    for bed in also:
+        form.get_by_role("checkbox", name=re.compile(rf"{bed}$")).check()
+    assert small_targets(form) == []
+    press(form, save)
+
+
+def test_a_brew_is_counted_dosed_checked_and_written_down(
+    home: ServerProcess, plot: str, new_phone: Callable[..., Phone]
+) -> None:
+    beds(home, plot, 2)
+    phone = phone_of(new_phone, home, plot, "Bo")
+    sync(phone)
+    page = diary(phone, "Cultures")
+    page.get_by_role("button", name="Start a culture").click()
+    form = sheet(page, "Start a culture")
+    expect(form).to_contain_text("unidentified and unproven")
+    expect(form).to_contain_text("needs a licence")
+    form.get_by_label("Name").fill("Bucket 2")
+    press(form, "Start it")
+    card = page.get_by_role("region", name="Bucket 2")
+    card.get_by_role("button", name="Count drops").click()
+    form = sheet(page, re.compile("^Count drops"))
+    form.get_by_label("Animals in each drop").fill("12 15 9 14 10")
+    form.get_by_label("Size of a drop, ml").fill("0,05")
+    # 60 in 0.25 ml; exact Poisson limits of 60 are 45.786 and 77.232 (scipy 1.17.1, chi2.ppf).
+    expect(form).to_contain_text("240 per ml")
+    expect(form).to_contain_text("183 to 309 per ml is likely (95 %): 60 counted in 5 drops")
+    assert small_targets(form) == []
+    press(form, "Save the count")
+    card.get_by_role("button", name="How much for a bed?").click()
+    form = sheet(page, re.compile("^How much of Bucket 2"))
+    tick(form, "Bed 3")
+    # 6 m² × 300,000 per m² (a UK distributor's table) / 240 per ml = 7.5 l.
+    expect(form).to_contain_text("7.5 l of the culture")
+    expect(form).to_contain_text("5.8 to 9.8 l is likely (95 %), for 1.8 million animals on 6.0 m²")
+    form.get_by_role("button", name="Check soil and write it down").click()
+    form = sheet(page, "New treatment")
+    expect(form.get_by_label("Amount", exact=True)).to_have_value("7.5")
+    form.get_by_label("Soil temperature, °C").fill("12")
+    choose(form, "Dry")
+    expect(form).to_contain_text("Not now.")  # dry soil: suppliers' leaflets
+    choose(form, "Damp")
+    form.get_by_role("group", name="Left untreated").get_by_role("checkbox", name="Bed 4").check()
+    press(form, "Save treatment")
+    expect(card).to_contain_text("Last used", timeout=LONG)
+    sync(phone)
+    (culture,) = bodies(home, plot, "culture")
+    assert (culture["source"], culture["aliquot_counts"], culture["aliquot_ml"]) == (
+        "unidentified",
+        [12, 15, 9, 14, 10],
+        0.05,
+    )
+    (treatment,) = bodies(home, plot, "treatment")
+    assert treatment["kind"] == "brew"
+    assert treatment["amount"] == {"value": 7.5, "unit": "l"}
+    assert treatment["area_m2"] == 6
+    assert treatment["culture_id"]
+    assert treatment["control_place_ids"] == [beds_id(plot, 4)]
+    assert culture["used_at"] == treatment["observed_at"]
+    assert phone.errors == []
+
+
+def beds_id(plot: str, number: int) -> str:
+    return f"{start_records(plot)[1]['id'][:-2]}e{number}"
