@@ -65,12 +65,15 @@ function slugMark(bed: BedWeek | undefined): Mark | undefined {
   return { value: figure(bed.mean), step: stepOf('slugs', bed.mean), flagged, words: slugWords(bed) };
 }
 
+/** An upper limit that nobody could count to says only that these few boards cannot give one. */
+const BEYOND = 1000;
+
 export function slugWords(bed: BedWeek): string {
   const { mean, low, high, n } = bed;
   const said =
     mean === null || low === null
       ? t('sketch.slugs_no_number')
-      : high === null
+      : high === null || high > BEYOND
         ? t('sketch.slugs_open', { mean: decimals(mean), low: decimals(low), n })
         : t('sketch.slugs_mean', { mean: decimals(mean), low: decimals(low), high: decimals(high), n });
   return [said, bed.n_disputed > 0 ? t('sketch.n_disputed', { n: bed.n_disputed }) : '']

@@ -61,6 +61,25 @@ describe('a week of a bed', () => {
   });
 });
 
+describe('the law of the interval', () => {
+  const counts = [0, 0, 9, 0, 0, 1];
+  const many = (n: number) => Array.from({ length: n }, (_, i) => ({ id: `m${i}`, place_id: 'M' }));
+  const walks = (n: number) =>
+    Array.from({ length: n }, (_, i) => ({ id: `w${i}`, day: '2026-05-05', valid: true }));
+  it('six turns of two boards are two boards: Poisson', () => {
+    const told = counts.map((count, i) => said(`w${i % 3}`, `m${i % 2}`, { state: 'counted', count }));
+    const bed = bedWeeks(walks(3), told, many(2), '2026-05-10').get('M');
+    expect([bed?.n, bed?.model]).toEqual([6, 'poisson']);
+    expect(bed?.high).toBeCloseTo(18.3904 / 6, 3); // Garwood 1936 at 10
+  });
+  it('six boards that differ more than chance show that slugs clump', () => {
+    const told = counts.map((count, i) => said('w0', `m${i}`, { state: 'counted', count }));
+    const bed = bedWeeks(walks(1), told, many(6), '2026-05-10').get('M');
+    expect(bed?.model).toBe('negative-binomial');
+    expect(bed?.high ?? 0).toBeGreaterThan(18.3904 / 6);
+  });
+});
+
 describe('what is not settled', () => {
   const twice = [
     said('r1', 'a1', { state: 'counted', count: 5 }),

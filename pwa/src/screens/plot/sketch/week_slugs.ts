@@ -117,7 +117,8 @@ function summed({ numbers, ...bed }: ReturnType<typeof blank>): BedWeek {
   if (n === 0) return bed;
   const total = numbers.reduce((sum, number) => sum + number, 0);
   const rest = { ...bed, n, total, mean: total / n };
-  if (n >= FEWEST_BOARDS) {
+  // Many turns of a few boards are no more boards: only boards beside each other show how slugs clump.
+  if (bed.n_boards >= FEWEST_BOARDS && n >= FEWEST_BOARDS) {
     const summary = countSummary({ counts: numbers });
     if (summary.model === 'negative-binomial') {
       const [low, high] = [summary.mean_low_calibrated, summary.mean_high_calibrated];
