@@ -69,6 +69,12 @@ export function revokeDevice(id: string): Promise<void> {
   return pairing.revoke(id);
 }
 
+/** How a rule would have done over the plot's records; the server reckons it. Throws when it cannot be asked. */
+export async function replayOf(plotId: string, rule: string): Promise<unknown> {
+  const path = `/api/v1/plots/${encodeURIComponent(plotId)}/findings/warnings?rule=${encodeURIComponent(rule)}`;
+  return (await server.ask<unknown>(path)).body;
+}
+
 export function exportUnsent(): Promise<Blob> {
   return file.exportUnsent(store, Date.now());
 }

@@ -76,7 +76,7 @@ export default function Findings() {
       <div class="page">
         <PageHeader title={t('findings.title')} />
         <EmptyState title={t('findings.empty_title')}>{t('findings.empty_text')}</EmptyState>
-        <Warned />
+        <Warned facts={facts} today={today} />
       </div>
     );
   }
@@ -106,7 +106,7 @@ export default function Findings() {
           <p class="soft small">{t('findings.how_text')}</p>
         </details>
       </Card>
-      <Warned />
+      <Warned facts={facts} today={today} />
     </div>
   );
 }

@@ -2,6 +2,8 @@ import { RULES } from '../../generated/api';
 import { ButtonLink, Card } from '../../parts';
 import { list, useLive } from '../../storage';
 import { t } from '../../text';
+import type { PlotFacts } from '../forms/plot_facts';
+import { ReplayedRules } from './replayed';
 import { type RuleScore, ruleScores } from './scores';
 
 async function load(): Promise<RuleScore[]> {
@@ -15,7 +17,7 @@ async function load(): Promise<RuleScore[]> {
 }
 
 /** Rule by rule: how often it was right, warned for nothing, or was silent when it came. */
-export function Warned() {
+export function Warned({ facts, today }: { facts: PlotFacts; today: string }) {
   const scores = useLive(load, ['warning', 'warning_reply', 'learned']);
   if (!scores) return null;
   return (
@@ -32,6 +34,7 @@ export function Warned() {
           <Table scores={scores} />
         </>
       )}
+      <ReplayedRules facts={facts} today={today} />
       <ButtonLink wide to="/warnings">
         {t('warnings.back_to_list')}
       </ButtonLink>

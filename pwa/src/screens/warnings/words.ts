@@ -110,9 +110,9 @@ export function whenWords(at: string | undefined, facts: Pick<PlotFacts, 'time_z
   return `${dayWords(localDay(at, facts.time_zone), today)} ${localClock(at, facts.time_zone)}`;
 }
 
-/** A number stays with its unit and an interval with its word when a line is broken. */
+/** A number stays with its unit when a line is broken. */
 export function glued(text: string): string {
-  return text.replace(/(\d) (%|°[CF])/g, '$1\u00a0$2').replace(/(\d) to (\S)/g, '$1\u00a0to\u00a0$2');
+  return text.replace(/(\d) (%|°[CF])/g, '$1\u00a0$2');
 }
 
 export interface Figure {

@@ -49,6 +49,17 @@ export const findings = {
   warned_here:
     'By the answers on this phone {hits} of {n} {n|warning was|warnings were} right. The server has not judged it yet.',
   warned_words: '{hits} of {n} {n|warning was|warnings were} right, {misses} came without one.',
+  replay_title: '{title}: asked again over all your records',
+  replay_says:
+    'Asked {n} times, it came {came} {came|time|times}: {hits} warned of, {misses} not; {false_alarms} {false_alarms|warning was|warnings were} for nothing.',
+  replay_lead: 'Warned {hours} h ahead on average.',
+  replay_rule: 'This rule',
+  replay_published: 'Published method',
+  replay_always: 'Always warn',
+  replay_never: 'Never warn',
+  replay_event: 'What counts: {event}. Published method: {method}. Reckoned by the server {day}.',
+  col_way: 'Way',
+  col_cost: 'Cost',
   col_rule: 'Rule',
   col_hits: 'Right',
   col_false: 'For nothing',
