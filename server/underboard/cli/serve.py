@@ -20,6 +20,7 @@ if TYPE_CHECKING:
     from underboard.config import Settings
 
 THREADS = 8
+WORK_BEGINS_S = 2.0
 _BEGAN = time.time()
 
 
@@ -145,8 +146,10 @@ def _load(settings: Settings, asked: argparse.Namespace) -> Any:
     set_up_log(settings.log_level)
     app = create_app(settings)
     if settings.jobs and not asked.no_jobs:
-        # Beside the requests from the start: what it needs takes a moment to load, and phones should not wait.
-        threading.Thread(target=_begin_work, args=(app, settings, asked.certificate), daemon=True).start()
+        # What it needs takes a moment to load; phones should not wait for that, nor the first page.
+        later = threading.Timer(WORK_BEGINS_S, _begin_work, (app, settings, asked.certificate))
+        later.daemon = True
+        later.start()
     began = asked.began / 1e9 if asked.began else _BEGAN
     print(f"Ready after {time.time() - began:.1f} s. Stop with Ctrl-C.", flush=True)
     return app
