@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable
-from datetime import date
+from datetime import datetime
 from typing import Any
+from zoneinfo import ZoneInfo
 
 import pytest
 from playwright.sync_api import Locator, Page, expect
@@ -116,7 +117,7 @@ def test_a_crop_is_followed_offline_and_another_phone_reads_its_story(
 
     phone.offline(False)
     sync(phone)
-    today = date.today().isoformat()
+    today = datetime.now(ZoneInfo("Europe/London")).date().isoformat()
     crops = bodies(home, plot, "crop")
     assert {crop["place_id"] for crop in crops} == set(ids.values())
     assert {(crop["kind"], crop["variety"], crop["started_on"]) for crop in crops} == {
@@ -211,3 +212,52 @@ def test_a_brew_is_counted_dosed_checked_and_written_down(
 
 def beds_id(plot: str, number: int) -> str:
     return f"{start_records(plot)[1]['id'][:-2]}e{number}"
+
+
+def test_damage_and_soil_cores_say_what_they_mean(
+    home: ServerProcess, plot: str, new_phone: Callable[..., Phone]
+) -> None:
+    beds(home, plot, 1)
+    phone = phone_of(new_phone, home, plot, "Bo")
+    sync(phone)
+    phone.offline()
+    page = diary(phone, "Days")
+    page.get_by_role("button", name="Damage").click()
+    form = sheet(page, "Damage counted")
+    form.get_by_label("Of what?").select_option(label="Bed 3")
+    form.get_by_label("Looked at").fill("40")
+    form.get_by_label("Of these damaged").fill("3")
+    # statsmodels 0.15.0, proportion_confint(3, 40, method="wilson"): 2.58 to 19.86 %.
+    expect(form).to_contain_text("7.5 % damaged")
+    expect(form).to_contain_text("3 to 20 % of the whole crop is likely")
+    form.get_by_label("By what?").fill("Slugs")
+    assert small_targets(form) == []
+    press(form, "Save damage")
+    page.get_by_role("button", name="Soil sample").click()
+    form = sheet(page, "Soil sample for wireworms")
+    form.get_by_label("Where?").select_option(label="Bed 3")
+    for label, text in (
+        ("Cores", "20"),
+        ("Core, cm across", "10"),
+        ("Depth, cm", "20"),
+        ("Wireworms found", "0"),
+    ):
+        form.get_by_label(label, exact=True).fill(text)
+    # 0.15708 m² searched, 2 of 5 found by hand: one-sided 95 % limit 47.7 per m² (scipy 1.17.1, chi2.ppf).
+    expect(form).to_contain_text("Up to 48 per m² may be there, all the same")
+    assert small_targets(form) == []
+    press(form, "Save sample")
+    expect(page.get_by_role("main")).to_contain_text("3 of 40 damaged", timeout=LONG)
+    phone.offline(False)
+    sync(phone)
+    (damage,) = bodies(home, plot, "damage")
+    assert (damage["examined"], damage["damaged"], damage["cause"]) == (40, 3, "Slugs")
+    assert damage["place_id"] == beds_id(plot, 3)
+    (sample,) = bodies(home, plot, "soil_sample")
+    assert (sample["cores"], sample["core_diameter_m"], sample["depth_m"], sample["found"]) == (
+        20,
+        0.1,
+        0.2,
+        0,
+    )
+    assert phone.errors == []

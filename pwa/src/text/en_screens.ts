@@ -8,6 +8,7 @@ import { findings } from './en/findings';
 import { first_run } from './en/first_run';
 import { plot } from './en/plot';
 import { readings } from './en/readings';
+import { samples } from './en/samples';
 import { sketch } from './en/sketch';
 import { sketch_editor } from './en/sketch_editor';
 import { sync } from './en/sync';
@@ -26,6 +27,7 @@ export const enScreens = {
   first_run,
   plot,
   readings,
+  samples,
   sketch,
   sketch_editor,
   sync,

@@ -10,6 +10,7 @@ import { EntryRow } from './entry_row';
 import type { DiaryData } from './load';
 import { type DiaryView, type Entry, GROUPS, type Group, timeline } from './model';
 import { NoteSheet } from './note_sheet';
+import { DamageSheet, SoilSheet } from './sample_sheets';
 import { TreatmentSheet } from './treatment_sheet';
 import { waits } from './waiting';
 import type { Names } from './words';
@@ -23,7 +24,14 @@ type Props = {
   onOlder: () => void;
 };
 
-type Writing = 'note' | 'treatment';
+const WRITINGS = ['note', 'treatment', 'damage', 'soil'] as const;
+type Writing = (typeof WRITINGS)[number];
+const WRITE_WORDS = {
+  note: 'diary.add_note',
+  treatment: 'diary.add_treatment',
+  damage: 'samples.add_damage',
+  soil: 'samples.add_soil',
+} as const;
 
 /** Everything recorded, day by day, and what is written down without a card of its own. */
 export function DaysView({ facts, data, names, canWrite, onEdit, onOlder }: Props) {
@@ -72,19 +80,20 @@ export function DaysView({ facts, data, names, canWrite, onEdit, onOlder }: Prop
         <NoteSheet facts={facts} places={[...data.places].sort(byLabel)} onClose={close} />
       )}
       {writing === 'treatment' && <TreatmentSheet facts={facts} data={data} onClose={close} />}
+      {writing === 'damage' && <DamageSheet facts={facts} data={data} names={names} onClose={close} />}
+      {writing === 'soil' && <SoilSheet facts={facts} data={data} names={names} onClose={close} />}
     </>
   );
 }
 
 function WriteRow({ onWrite }: { onWrite: (what: Writing) => void }) {
   return (
-    <div class="row">
-      <Button kind="main" icon="plus" onClick={() => onWrite('note')}>
-        {t('diary.add_note')}
-      </Button>
-      <Button icon="plus" onClick={() => onWrite('treatment')}>
-        {t('diary.add_treatment')}
-      </Button>
+    <div class="pair-grid">
+      {WRITINGS.map((what) => (
+        <Button key={what} icon="plus" onClick={() => onWrite(what)}>
+          {t(WRITE_WORDS[what])}
+        </Button>
+      ))}
     </div>
   );
 }

@@ -9,7 +9,14 @@ export const TYPES = DIARY_TYPES as RecordType[];
  * Kinds read in full and cut by day afterwards: those whose moment is not `observed_at`, and those whose story
  * goes back further than a month. They are few.
  */
-const WHOLE = new Set<RecordType>(['crop', 'crop_event', 'culture', 'trap_catch', 'treatment']);
+const WHOLE = new Set<RecordType>([
+  'crop',
+  'crop_event',
+  'culture',
+  'soil_sample',
+  'trap_catch',
+  'treatment',
+]);
 
 /** All that the diary shows or asks about: the last `days` of everything, all of what is told as a story. */
 export async function load(timeZone: string, days: number) {
@@ -29,6 +36,7 @@ export async function load(timeZone: string, days: number) {
     events: of('crop_event'),
     cultures: of('culture'),
     treatments: of('treatment'),
+    samples: of('soil_sample'),
     station: new Map(stations.map((view) => [view.id, view.body.label ?? ''])),
     places: places.map((view) => ({ ...known(view.body), id: view.id, label: view.body.label ?? '' })),
     crop: new Map(

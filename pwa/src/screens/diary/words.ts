@@ -1,10 +1,11 @@
 /** One line for every record, in words. */
-import { decimals, type TextKey, t } from '../../text';
+import { decimals, intervalWords, type TextKey, t } from '../../text';
 import { dayPlus, dayWords, localDay } from '../forms/local_time';
 import { inUnit, type Quantity, type TemperatureUnit } from '../readings/model';
 import { stageCode } from './crops';
 import { strengthOf } from './cultures';
 import type { DiaryView, Entry, RoundTally } from './model';
+import { densityOf, shareOf } from './samples';
 
 export interface Names {
   station: ReadonlyMap<string, string>;
@@ -85,6 +86,7 @@ const WORDS: Record<string, (body: Record<string, unknown>, names: Names) => str
   ],
   soil_sample: (body) => [
     t('diary.found_line', { n: Number(body.found ?? 0), cores: Number(body.cores ?? 0) }),
+    densityWords(body),
   ],
   temperature: (body, names) => [
     has(body.current) ? t('readings.value_current', { value: degrees(body.current, names.unit) }) : '',
@@ -107,11 +109,25 @@ const WORDS: Record<string, (body: Record<string, unknown>, names: Names) => str
   ],
   damage: (body) => [
     t('diary.damage_line', { damaged: Number(body.damaged ?? 0), examined: Number(body.examined ?? 0) }),
+    shareWords(body),
     has(body.cause) ? String(body.cause) : '',
   ],
   culture: (body) => [has(body.label) ? String(body.label) : '', perMl(body)],
   note: (body) => [String(body.text ?? '')],
 };
+
+/** "5 to 20 %": the share of the whole, by Wilson's interval. */
+function shareWords(body: Record<string, unknown>): string {
+  const share = shareOf(Number(body.damaged ?? 0), Number(body.examined ?? 0));
+  return share ? `${intervalWords(share.low, share.up_to ?? share.high, share.high < 10 ? 1 : 0)} %` : '';
+}
+
+function densityWords(body: Record<string, unknown>): string {
+  const density = densityOf(body);
+  if (!density) return '';
+  const high = density.found === 0 ? density.up_to : density.high;
+  return t('samples.per_m2', { per_m2: intervalWords(density.low, high, 0) });
+}
 
 function perMl(body: Record<string, unknown>): string {
   const strength = strengthOf(body);
