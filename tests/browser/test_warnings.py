@@ -143,6 +143,17 @@ def test_the_morning_after_one_tap_says_that_it_froze(
     synced(phone)
     replies = of_type(quiet_home, plot, headers, "warning_reply")
     assert [(r["body"]["warning_id"], r["body"]["outcome"]) for r in replies] == [(frost["id"], "happened")]
+
+    # Findings has the answer at once, and what the server says of all records; both again with no network.
+    for offline in (False, True):
+        phone.offline(offline)
+        phone.go("/findings")
+        judged = page.get_by_role("region", name="How good the warnings were")
+        expect(judged).to_contain_text("By the answers on this phone 1 of 1 warning was right", timeout=LONG)
+        again = judged.get_by_text("Frost tonight: asked again over all your records")
+        again.click(timeout=LONG)
+        expect(judged.get_by_role("row", name=re.compile("^This rule 1 0 0"))).to_be_visible()
+        expect(judged.get_by_role("row", name=re.compile("^Never warn 0 0 1"))).to_be_visible()
     assert phone.errors == []
 
 
