@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 import time
 import urllib.error
+import uuid
 from collections.abc import Callable, Iterator
 from dataclasses import replace
 from datetime import UTC, datetime, timedelta
@@ -18,7 +19,8 @@ from tests.browser.server import ServerProcess
 from tests.conftest import bare_app
 from tests.jobs.small_plot import FROZE, SmallPlot, rows, small_plot
 from underboard.cli import main
-from underboard.cli.house import certificate_end
+from underboard.cli.house import certificate_end, house_of, note_certificate
+from underboard.config import load_settings
 from underboard.store import db, sync_store
 from underboard.store.leading import FileLead
 
@@ -245,7 +247,7 @@ def test_the_doctor_names_the_plot_whose_passes_fail(command: Command, plot: Sma
     assert plot.plot_id in words and "ZeroDivisionError: a rule with a mistake" in words
 
 
-def test_the_end_of_a_certificate_is_read(tmp_path: Path) -> None:
+def test_the_end_of_a_certificate_is_read(tmp_path: Path, plot: SmallPlot) -> None:
     from cryptography import x509
     from cryptography.hazmat.primitives import hashes, serialization
     from cryptography.hazmat.primitives.asymmetric import ec
@@ -266,6 +268,13 @@ def test_the_end_of_a_certificate_is_read(tmp_path: Path) -> None:
     file = tmp_path / "certificate.pem"
     file.write_bytes(made.public_bytes(serialization.Encoding.PEM))
     assert certificate_end(file) == ends
+    # what a server shows is what the other commands judge, until one serves without
+    settings = load_settings(tmp_path, {})
+    assert house_of(settings)(str(uuid.uuid4())).certificate_ends_at is None
+    note_certificate(settings, file)
+    assert house_of(settings)(str(uuid.uuid4())).certificate_ends_at == ends
+    note_certificate(settings, None)
+    assert house_of(settings)(str(uuid.uuid4())).certificate_ends_at is None
     assert certificate_end(tmp_path / "none.pem") is None
     file.write_text("no certificate")
     assert certificate_end(file) is None

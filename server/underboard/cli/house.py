@@ -12,15 +12,20 @@ if TYPE_CHECKING:
     from underboard.core.warnings.facts import HouseFacts
 
 
+SHOWN = "certificate_shown"
+"""File in the data folder."""
+
+
 def house_of(settings: Settings, certificate: Path | None = None) -> Callable[[str], HouseFacts]:
     """Return the function that says these facts for a plot; files are read anew each time it is asked.
 
     Parameters
     ----------
     certificate
-        What `serve` shows to phones; else the one that the settings name.
+        What `serve` shows to phones; else the one that the settings name, or that a server showed last.
     """
-    file = certificate or (Path(settings.certificate) if settings.certificate else None)
+    named = Path(settings.certificate) if settings.certificate else _shown(settings)
+    file = certificate or named
 
     def house(plot_id: str) -> HouseFacts:
         from underboard.core.warnings.facts import DeviceFact, HouseFacts
@@ -37,6 +42,22 @@ def house_of(settings: Settings, certificate: Path | None = None) -> Callable[[s
         )
 
     return house
+
+
+def note_certificate(settings: Settings, certificate: Path | None) -> None:
+    """Write down which certificate `serve` shows, so that other commands judge the same one as the server."""
+    note = settings.data / SHOWN
+    if certificate is None:
+        note.unlink(missing_ok=True)
+    else:
+        note.write_text(f"{certificate.absolute()}\n", encoding="utf-8")
+
+
+def _shown(settings: Settings) -> Path | None:
+    try:
+        return Path((settings.data / SHOWN).read_text("utf-8").strip())
+    except OSError:
+        return None
 
 
 def last_backup(settings: Settings) -> datetime | None:

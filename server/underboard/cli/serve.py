@@ -38,12 +38,14 @@ def add(commands: Any) -> None:
 
 
 def run(asked: argparse.Namespace) -> int:
+    from underboard.cli.house import note_certificate
     from underboard.web.request_log import set_up_log
 
     settings = settings_of(asked, host=asked.host, port=asked.port)
     _check_free(settings)
     set_up_log(settings.log_level)
     with opened(settings):
+        note_certificate(settings, asked.certificate)
         _get_ready(settings, asked.demo_if_empty)
         _say_where(settings, "https" if asked.certificate else "http")
     return _serve(settings, asked)
