@@ -1,5 +1,5 @@
 import { useState } from 'preact/hooks';
-import { Button, EmptyState, Notice } from '../../parts';
+import { Button, EmptyState } from '../../parts';
 import { t } from '../../text';
 import { dayWords, localDay } from '../forms/local_time';
 import { PickPlaces } from '../forms/pick_places';
@@ -7,6 +7,7 @@ import type { PlotFacts } from '../forms/plot_facts';
 import { useDraft } from '../forms/use_draft';
 import { byLabel } from '../plot/model';
 import { EntryRow } from './entry_row';
+import { WaitNotice } from './harvest_waits';
 import type { DiaryData } from './load';
 import { type DiaryView, type Entry, GROUPS, type Group, timeline } from './model';
 import { NoteSheet } from './note_sheet';
@@ -47,7 +48,7 @@ export function DaysView({ facts, data, names, canWrite, onEdit, onOlder }: Prop
   return (
     <>
       {canWrite && <WriteRow onWrite={setWriting} />}
-      <Waiting data={data} names={names} today={today} />
+      <WaitNotice still={waits(data.treatments, facts.time_zone, today)} place={names.place} today={today} />
       <details class="diary-filter">
         <summary>
           {t('diary.filter')}: {filterWords(filter.value.shown)}
@@ -95,24 +96,6 @@ function WriteRow({ onWrite }: { onWrite: (what: Writing) => void }) {
         </Button>
       ))}
     </div>
-  );
-}
-
-/** Treated places that may not be harvested yet: said before anything else. */
-function Waiting({ data, names, today }: { data: DiaryData; names: Names; today: string }) {
-  const still = waits(data.treatments, names.time_zone, today);
-  if (still.length === 0) return null;
-  return (
-    <Notice tone="bad">
-      <strong>{t('crops.wait_title')}</strong>
-      <ul class="diary-waits">
-        {still.map(({ place_id, until }) => (
-          <li key={place_id}>
-            {t('crops.wait_line', { where: names.place.get(place_id) ?? '', day: dayWords(until, today) })}
-          </li>
-        ))}
-      </ul>
-    </Notice>
   );
 }
 

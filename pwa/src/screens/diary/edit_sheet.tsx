@@ -1,26 +1,18 @@
 import { useState } from 'preact/hooks';
 import type { RecordType } from '../../generated/api';
-import {
-  Button,
-  ButtonLink,
-  Field,
-  LongTextField,
-  Notice,
-  SelectField,
-  Sheet,
-  TextField,
-  Toggle,
-} from '../../parts';
+import { Button, ButtonLink, Notice, Sheet } from '../../parts';
 import { remove } from '../../storage';
-import { type TextKey, t } from '../../text';
+import { t } from '../../text';
 import { dayWords, localDay } from '../forms/local_time';
 import type { PlotFacts } from '../forms/plot_facts';
 import { useDraft } from '../forms/use_draft';
 import { kept, saveChange } from '../forms/write';
-import { EDITABLE, type Editable, editSet, type FieldFault, type FieldText, fieldText } from './editable';
+import { EditField, faultWords, labelOf } from './edit_field';
+import { EDITABLE, editSet, type FieldFault, type FieldText, fieldText, unitOf } from './editable';
 import { StandingMark } from './entry_row';
 import { type DiaryView, momentOf, standingOf } from './model';
-import { choiceWords, detailOf, type Names, titleOf } from './words';
+import { ReadOnly } from './read_only';
+import { detailOf, type Names, titleOf } from './words';
 
 type Props = {
   view: DiaryView;
@@ -37,6 +29,7 @@ export function EditSheet({ view, counts, names, facts, onOpen, onClose }: Props
   const [faults, setFaults] = useState<Record<string, FieldFault>>({});
   const [idle, setIdle] = useState(false);
   const standing = standingOf(view);
+  const canWrite = facts.role !== 'reader';
   const at = momentOf(view);
   const today = localDay(new Date(), names.time_zone);
   const day = at ? dayWords(localDay(at, names.time_zone), today) : '';
@@ -56,7 +49,7 @@ export function EditSheet({ view, counts, names, facts, onOpen, onClose }: Props
         <Notice
           tone={standing === 'pending' ? 'plain' : 'bad'}
           action={
-            standing === 'conflict' || standing === 'needs_fix' ? (
+            canWrite && (standing === 'conflict' || standing === 'needs_fix') ? (
               <ButtonLink to="/sync">{t('diary.to_settle')}</ButtonLink>
             ) : undefined
           }
@@ -65,14 +58,17 @@ export function EditSheet({ view, counts, names, facts, onOpen, onClose }: Props
         </Notice>
       )}
       {counts.length > 0 && <Counts counts={counts} names={names} onOpen={onOpen} />}
-      {(EDITABLE[view.type] ?? []).map((field) => (
+      <Past view={view} />
+      {!canWrite && <ReadOnly view={view} names={names} facts={facts} />}
+      {(canWrite ? (EDITABLE[view.type] ?? []) : []).map((field) => (
         <EditField
           key={field.name}
           type={view.type}
           field={field}
           text={draft.value[field.name] ?? fieldText(field, view.body[field.name], names.time_zone)}
-          unit={(view.body[field.name] as { unit?: string } | undefined)?.unit ?? facts.unit}
+          unit={unitOf(field, view.body, facts.unit)}
           fault={faults[field.name]}
+          places={names.place}
           onText={(text) => {
             setIdle(false);
             draft.change({ [field.name]: text });
@@ -81,11 +77,29 @@ export function EditSheet({ view, counts, names, facts, onOpen, onClose }: Props
       ))}
       <FaultSummary type={view.type} faults={faults} />
       {idle && <p role="status">{t('diary.nothing_changed')}</p>}
-      <Button kind="main" wide onClick={() => void save()}>
-        {t('diary.save')}
-      </Button>
-      <Delete id={view.id} onDone={onClose} />
+      {canWrite && (
+        <>
+          <Button kind="main" wide onClick={() => void save()}>
+            {t('diary.save')}
+          </Button>
+          <Delete id={view.id} onDone={onClose} />
+        </>
+      )}
     </Sheet>
+  );
+}
+
+/**
+ * Who wrote it, and whether it was changed since. The phone has the newest state and its number, not the states
+ * before it: those are in the server's change log.
+ */
+function Past({ view }: { view: DiaryView }) {
+  const changed = (view.rev ?? 0) > 1 && standingOf(view) !== 'conflict';
+  const who = view.body.observer;
+  return (
+    <p class="soft small">
+      {who ? t('diary.written_by', { who: String(who) }) : ''} {changed && t('diary.changed_since')}
+    </p>
   );
 }
 
@@ -121,72 +135,6 @@ function Counts({
   );
 }
 
-type FieldProps = {
-  type: string;
-  field: Editable;
-  text: FieldText;
-  unit: string;
-  fault: FieldFault | undefined;
-  onText: (text: FieldText) => void;
-};
-
-function EditField({ type, field, text, unit, fault, onText }: FieldProps) {
-  const label = labelOf(type, field.name);
-  const error = fault && faultWords(field, fault);
-  if (field.kind === 'flag') return <Toggle label={label} on={text === true} onChange={onText} />;
-  const words = String(text);
-  if (field.kind === 'choice') {
-    return (
-      <SelectField
-        label={label}
-        value={words}
-        choices={[
-          ...(words === '' ? [{ value: '', label: t('diary.unset') }] : []),
-          ...field.choices.map((value) => ({ value, label: choiceWords(value) })),
-        ]}
-        onChoose={onText}
-      />
-    );
-  }
-  if (field.kind === 'long_text') return <LongTextField label={label} value={words} onText={onText} />;
-  if (field.kind === 'moment') {
-    return (
-      <Field label={label} error={error}>
-        {(ids) => (
-          <input
-            {...ids}
-            class="input"
-            type="datetime-local"
-            value={words}
-            onInput={(event) => onText(event.currentTarget.value)}
-          />
-        )}
-      </Field>
-    );
-  }
-  const shownUnit =
-    field.kind === 'temperature'
-      ? t(`forms.unit_${unit as 'degC'}`)
-      : 'unit' in field
-        ? field.unit
-        : undefined;
-  return (
-    <TextField
-      label={shownUnit ? `${label}, ${shownUnit}` : label}
-      error={error}
-      type={field.kind === 'day' ? 'date' : 'text'}
-      inputMode={field.kind === 'whole' ? 'numeric' : 'text'}
-      value={words}
-      onText={onText}
-    />
-  );
-}
-
-/** `count` is slugs but for crops, where it is pieces. */
-function labelOf(type: string, name: string): string {
-  return t(type === 'crop_event' && name === 'count' ? 'crops.count' : (`diary.f_${name}` as TextKey));
-}
-
 /** Beside the button that was pressed: the faulty field may be far above it. */
 function FaultSummary({ type, faults }: { type: string; faults: Record<string, FieldFault> }) {
   return (
@@ -203,11 +151,6 @@ function FaultSummary({ type, faults }: { type: string; faults: Record<string, F
       })}
     </>
   );
-}
-
-function faultWords(field: Editable, fault: FieldFault): string {
-  const range = 'min' in field ? { min: field.min, max: field.max } : {};
-  return t(`diary.${fault}`, range);
 }
 
 /** Deleting asks once, in place, and says that it is for everybody. */

@@ -11,13 +11,18 @@ export type Editable =
   | { name: string; kind: 'text' }
   | { name: string; kind: 'long_text' }
   | { name: string; kind: 'day' }
-  | { name: string; kind: 'moment' };
+  | { name: string; kind: 'moment' }
+  | { name: string; kind: 'amount'; min: number; max: number }
+  | { name: string; kind: 'place' }
+  | { name: string; kind: 'places' };
 
 const count = (name: string): Editable => ({ name, kind: 'whole', min: 0, max: 9999 });
 const choice = (name: string, ...choices: string[]): Editable => ({ name, kind: 'choice', choices });
 const OBSERVED: Editable = { name: 'observed_at', kind: 'moment' };
 const OBSERVER: Editable = { name: 'observer', kind: 'text' };
 const NOTE: Editable = { name: 'note', kind: 'long_text' };
+
+const PLACE: Editable = { name: 'place_id', kind: 'place' };
 
 const STATES = choice('state', 'counted', 'none_found', 'not_turned', 'spoiled');
 
@@ -77,6 +82,7 @@ export const EDITABLE: Readonly<Record<string, readonly Editable[]>> = {
     NOTE,
   ],
   soil_sample: [
+    PLACE,
     count('cores'),
     { name: 'core_diameter_m', kind: 'number', min: 0.005, max: 1, unit: 'm' },
     { name: 'depth_m', kind: 'number', min: 0.01, max: 2, unit: 'm' },
@@ -86,11 +92,20 @@ export const EDITABLE: Readonly<Record<string, readonly Editable[]>> = {
     OBSERVER,
     NOTE,
   ],
-  damage: [count('examined'), count('damaged'), { name: 'cause', kind: 'text' }, OBSERVED, OBSERVER, NOTE],
+  damage: [
+    PLACE,
+    count('examined'),
+    count('damaged'),
+    { name: 'cause', kind: 'text' },
+    OBSERVED,
+    OBSERVER,
+    NOTE,
+  ],
   crop: [
     { name: 'kind', kind: 'text' },
     { name: 'variety', kind: 'text' },
     { name: 'seed_batch', kind: 'text' },
+    PLACE,
     { name: 'started_on', kind: 'day' },
     { name: 'ended_on', kind: 'day' },
     NOTE,
@@ -111,6 +126,7 @@ export const EDITABLE: Readonly<Record<string, readonly Editable[]>> = {
     { name: 'kg', kind: 'number', min: 0, max: 1000000, unit: 'kg' },
     { name: 'count', kind: 'whole', min: 0, max: 1000000 },
     { name: 'stage', kind: 'text' },
+    PLACE,
     OBSERVED,
     OBSERVER,
     NOTE,
@@ -128,10 +144,13 @@ export const EDITABLE: Readonly<Record<string, readonly Editable[]>> = {
       'watering',
       'other',
     ),
+    { name: 'place_ids', kind: 'places' },
+    { name: 'control_place_ids', kind: 'places' },
     { name: 'product', kind: 'text' },
     { name: 'authorisation_number', kind: 'text' },
     { name: 'harvest_interval_days', kind: 'whole', min: 0, max: 1000, unit: 'days' },
     { name: 'area_m2', kind: 'number', min: 0.01, max: 1000000, unit: 'm²' },
+    { name: 'amount', kind: 'amount', min: 0, max: 1_000_000_000 },
     { name: 'water_l', kind: 'number', min: 0, max: 100000, unit: 'l' },
     { name: 'soil', kind: 'temperature' },
     choice('moisture', 'dry', 'damp', 'wet'),
@@ -150,8 +169,18 @@ export const EDITABLE: Readonly<Record<string, readonly Editable[]>> = {
     OBSERVER,
     NOTE,
   ],
-  note: [{ name: 'text', kind: 'long_text' }, OBSERVED, OBSERVER],
+  note: [{ name: 'text', kind: 'long_text' }, PLACE, OBSERVED, OBSERVER],
 };
+
+function isQuantity(field: Editable): field is Extract<Editable, { kind: 'temperature' | 'amount' }> {
+  return field.kind === 'temperature' || field.kind === 'amount';
+}
+
+/** The unit a quantity was entered in; for a new one the plot's degrees, or litres of what was used. */
+export function unitOf(field: Editable, body: Record<string, unknown>, plotUnit: string): string {
+  const entered = (body[field.name] as { unit?: string } | null | undefined)?.unit;
+  return entered ?? (field.kind === 'amount' ? 'l' : plotUnit);
+}
 
 /** A form field as it stands on the screen: text, or a flag. */
 export type FieldText = string | boolean;
@@ -160,7 +189,8 @@ export type FieldText = string | boolean;
 export function fieldText(field: Editable, value: unknown, timeZone: string): FieldText {
   if (field.kind === 'flag') return value === true;
   if (value === undefined || value === null) return '';
-  if (field.kind === 'temperature') return String((value as { value: number }).value);
+  if (isQuantity(field)) return String((value as { value: number }).value);
+  if (field.kind === 'places') return (value as string[]).join(' ');
   if (field.kind === 'moment')
     return `${localDay(String(value), timeZone)}T${localClock(String(value), timeZone)}`;
   return String(value);
@@ -183,14 +213,14 @@ export function fieldValue(
     const known = day && clock && !Number.isNaN(Date.parse(`${day}T${clock}:00Z`));
     return known ? { value: momentAt(day, clock, timeZone) } : { fault: 'not_a_moment' };
   }
-  if (field.kind !== 'whole' && field.kind !== 'number' && field.kind !== 'temperature')
-    return { value: plain };
+  if (field.kind === 'places') return { value: plain.split(' ') };
+  if (field.kind !== 'whole' && field.kind !== 'number' && !isQuantity(field)) return { value: plain };
   const number = numberOf(plain);
   if (number === undefined) return { fault: 'not_a_number' };
   if (field.kind === 'temperature') return { value: { value: number, unit } };
   if (field.kind === 'whole' && !Number.isInteger(number)) return { fault: 'not_whole' };
   if (number < field.min || number > field.max) return { fault: 'out_of_range' };
-  return { value: number };
+  return { value: field.kind === 'amount' ? { value: number, unit } : number };
 }
 
 export interface EditResult {
@@ -213,7 +243,7 @@ export function editSet(
   for (const field of EDITABLE[type] ?? []) {
     const text = form[field.name];
     if (text === undefined || text === fieldText(field, body[field.name], timeZone)) continue;
-    const unit = (body[field.name] as { unit?: string } | null | undefined)?.unit ?? plotUnit;
+    const unit = unitOf(field, body, plotUnit);
     const got = fieldValue(field, text, unit, timeZone);
     if ('fault' in got) result.faults[field.name] = got.fault;
     else result.set[field.name] = got.value;

@@ -162,3 +162,28 @@ describe('editing', () => {
     });
   });
 });
+
+describe('places and amounts in a record', () => {
+  const treatment = {
+    place_ids: ['p1', 'p2'],
+    amount: { value: 7.5, unit: 'l' },
+    observed_at: '2026-05-10T12:00:00+01:00',
+  };
+  const edited = (form: Record<string, string>) => editSet('treatment', treatment, form, ZONE, 'degC');
+
+  it('are changed one place at a time, and an untouched list is not written', () => {
+    expect(edited({ place_ids: 'p1 p2' }).set).toEqual({});
+    expect(edited({ place_ids: 'p1 p2 p3' }).set).toEqual({ place_ids: ['p1', 'p2', 'p3'] });
+    expect(edited({ control_place_ids: 'p4' }).set).toEqual({ control_place_ids: ['p4'] });
+    expect(edited({ place_ids: '' }).set).toEqual({ place_ids: null });
+  });
+  it('keep the unit the amount was entered in', () => {
+    expect(edited({ amount: '8' }).set).toEqual({ amount: { value: 8, unit: 'l' } });
+    expect(edited({ amount: '-1' }).faults).toEqual({ amount: 'out_of_range' });
+  });
+  it('of a crop is one place', () => {
+    expect(editSet('crop', { place_id: 'p1' }, { place_id: 'p2' }, ZONE, 'degC').set).toEqual({
+      place_id: 'p2',
+    });
+  });
+});

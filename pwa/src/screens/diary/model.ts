@@ -6,6 +6,8 @@ export interface DiaryView {
   id: string;
   type: string;
   body: Record<string, unknown>;
+  /** Number of the state the server has; 0 before it has one. */
+  rev?: number;
   deleted?: boolean;
   pending?: boolean;
   conflicts?: readonly unknown[];

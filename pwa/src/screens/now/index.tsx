@@ -68,6 +68,7 @@ function Today({ facts, plot }: TodayProps) {
       ) : (
         alarms && <AlarmCards alarms={alarms} facts={facts} now={now} />
       )}
+      {night && <night.HarvestWaits facts={facts} now={now} />}
       {due && (
         <>
           {part === 'evening' && !due.evening_read && <EveningCard meters={due.thermometers.all} />}
@@ -82,14 +83,14 @@ function Today({ facts, plot }: TodayProps) {
   );
 }
 
-type NightParts = typeof import('./night');
+type NightParts = typeof import('./night') & typeof import('../diary/harvest_waits');
 
-/** What is said of nights comes after the first picture: it needs more code than that may wait for. */
+/** What is said of nights, and of treated places, comes after the first picture: it needs more code than that may wait for. */
 function useNight(): NightParts | undefined {
   const [parts, setParts] = useState<NightParts>();
   useEffect(() => {
-    Promise.all([import('./night'), loadScreenTexts()]).then(
-      ([file]) => setParts(file),
+    Promise.all([import('./night'), import('../diary/harvest_waits'), loadScreenTexts()]).then(
+      ([night, harvest]) => setParts({ ...night, ...harvest }),
       () => undefined, // a screen that cannot be fetched now is not missed: the warnings page has the same
     );
   }, []);

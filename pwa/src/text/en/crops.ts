@@ -45,7 +45,7 @@ export const crops = {
   edit_crop: 'Change the crop',
   earlier: 'Earlier steps ({n})',
   wait_harvest: 'No harvest here before {day}: {what}.',
-  wait_title: 'Not before',
+  wait_title: 'Not to be harvested yet',
   wait_line: '{where}: not before {day}',
   fault_kind: 'Say which crop.',
   fault_what: 'Say what happened.',
