@@ -100,6 +100,7 @@ def test_more_traps_with_none_settle_it_as_foretold() -> None:
 def test_traps_that_do_not_count_prove_nothing_unless_something_was_found() -> None:
     dues, helds = ask("wireworm", bed(lifts([0] * 20, valid=False)), at(MARCH))
     assert dues == [] and "20 traps that cannot be counted" in helds[0].why_not
+    assert ask("wireworm", bed(lifts([0] * 20, valid=None)), at(MARCH))[0] == []  # nobody measured the soil
     assert "9 valid traps with none" in helds[0].why_not and "2024" in helds[0].why_not
     dues, _ = ask("wireworm", bed(lifts([0, 1], valid=False)), at(MARCH))
     assert dues[0].numbers["verdict"] == "earlies_only" and "traps that do not count" in dues[0].headline
