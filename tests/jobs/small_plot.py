@@ -105,6 +105,7 @@ class SmallPlot:
 
     phone: Sender
     station_id: str
+    place_id: str
     clock: TurnedClock = field(default_factory=TurnedClock)
 
     @property
@@ -154,7 +155,7 @@ def small_plot(zone: str = "Europe/Berlin", latitude: float = 52.5, *, mail: boo
     )
     if mail:
         targets.add_address(plot_id, "grower@plot.example", NOW)
-    return SmallPlot(phone, station)
+    return SmallPlot(phone, station, place)
 
 
 def rows(app: Flask, query: str) -> list[tuple[Any, ...]]:

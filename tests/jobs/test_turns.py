@@ -9,6 +9,9 @@ import pytest
 from flask import Flask
 
 from tests.jobs.small_plot import FROZE, NOW, TurnedClock, rows, small_plot
+from tests.store.sender import put
+from underboard.core.warnings import RULES
+from underboard.core.warnings.decide import warning_id
 from underboard.jobs.scheduler import JumpWatch
 from underboard.store import job_runs
 
@@ -89,6 +92,28 @@ def test_a_frost_that_is_learned_of_late_is_noted_and_not_shouted(database_app: 
     (warning,) = plot.warnings().values()
     assert (warning["key"], warning["loud"], warning["urgency"]) == ("2026-05-13", False, "Past")
     assert rows(database_app, "SELECT count(*) FROM delivery") == [(0,)]
+
+
+def test_a_frost_of_days_ago_by_the_real_rules_is_noted_and_not_shouted(database_app: Flask) -> None:
+    """The phone was away: evening, two mornings and a tender crop arrive five days after the night."""
+    plot = small_plot()
+    turns = plot.turns(tuple(RULES.values()))
+    turns.run_due()
+    night = datetime(2026, 5, 13, 19, 0, tzinfo=UTC)
+    evening = {"observed_at": night.isoformat(), "sky": "clear", "wind": "calm"}
+    evening |= {"air": {"value": 2.0, "unit": "degC"}, "dew": {"value": -4.0, "unit": "degC"}}
+    crop = {"kind": "tomato", "place_id": plot.place_id, "started_on": "2026-05-01"}
+    plot.clock.at = night + timedelta(days=5)
+    plot.phone.push(put(evening, type="evening"), put(crop, type="crop"))
+    plot.read(4.0, night - timedelta(hours=13))
+    plot.read(-3.0, night + timedelta(hours=11))
+    turns.run_due()
+    frost = [body for body in plot.warnings().values() if body["rule"] == "frost"]
+    assert [(body["key"], body["loud"]) for body in frost] == [("2026-05-13", False)]
+    assert frost[0]["numbers"]
+    told = "SELECT warning_id FROM delivery"
+    raised = {row[0] for row in rows(database_app, told)}
+    assert warning_id(plot.plot_id, "frost", "2026-05-13") not in raised
 
 
 def test_a_correction_that_comes_late_changes_the_night_it_is_about(database_app: Flask) -> None:
