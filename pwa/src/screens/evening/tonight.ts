@@ -71,7 +71,7 @@ export async function loadTonight(facts: PlotFacts, now: Date): Promise<Tonight>
         },
         n: fit.n,
       }
-    : await fromHere(open, evenings, facts);
+    : await fromHere(open, evenings, facts, night);
   const enough = taught.n >= ENOUGH_NIGHTS;
   return {
     night,
@@ -86,6 +86,15 @@ export async function loadTonight(facts: PlotFacts, now: Date): Promise<Tonight>
     evening,
     seen_c: evening ? await seenSince(evening, meters, open, facts, now) : {},
   };
+}
+
+/** Whether somebody has read this evening: asked first, because the whole needs many more records. */
+export async function isRead(facts: PlotFacts, now: Date): Promise<boolean> {
+  const night = nightOf(now, facts.time_zone);
+  const evenings = await list('evening', { from: night, to: dayPlus(night, 1) });
+  return evenings.some(
+    ({ body }) => body.observed_at && nightOf(body.observed_at, facts.time_zone) === night,
+  );
 }
 
 /** The thermometer that stands for the open air: the first on the walk. */
@@ -119,8 +128,16 @@ function at(view: View<'evening'>): number {
   return Date.parse(view.body.observed_at ?? '');
 }
 
-async function fromHere(open: Meter | undefined, evenings: readonly View<'evening'>[], facts: PlotFacts) {
-  const readings = open ? await list('temperature') : [];
+/** Nights of so many days are looked through on the phone; the server knows the older ones. */
+const LOOKED_THROUGH = 730;
+
+async function fromHere(
+  open: Meter | undefined,
+  evenings: readonly View<'evening'>[],
+  facts: PlotFacts,
+  night: string,
+) {
+  const readings = open ? await list('temperature', { from: dayPlus(night, -LOOKED_THROUGH) }) : [];
   const clock = { time_zone: facts.time_zone, habit: facts.habit };
   const nights = open
     ? nightsAt(

@@ -6,7 +6,7 @@ import { Button, ButtonLink, Card, Icon } from '../../parts';
 import { useLive } from '../../storage';
 import { t } from '../../text';
 import { isLikely, lowestWords, verdictWords } from '../evening/forecast';
-import { decide, eveningFacts, loadTonight, type Tonight } from '../evening/tonight';
+import { decide, eveningFacts, isRead, loadTonight, type Tonight } from '../evening/tonight';
 import { dayPlus, localClock, momentAt } from '../forms/local_time';
 import type { PlotFacts } from '../forms/plot_facts';
 import { type Minimum, nightWarned, suggested } from '../warnings/last_night';
@@ -79,7 +79,7 @@ type TonightProps = Props & { alarms: Alarms; children: (alarms: Alarms) => Comp
  */
 export function WithTonight({ facts, now, alarms, children }: TonightProps) {
   const tonight = useLive(
-    () => loadTonight(facts, new Date(now)),
+    async () => ((await isRead(facts, new Date(now))) ? loadTonight(facts, new Date(now)) : undefined),
     ['place', 'station', 'evening', 'temperature', 'crop', 'crop_event', 'watch', 'learned'],
     [now, facts.time_zone, facts.plot_id],
   );
