@@ -36,7 +36,7 @@ def test_every_type_of_the_design_is_there() -> None:
     assert set(RECORD_TYPES) == {
         "plot", "place", "station", "round", "slug_count", "trap_catch", "soil_sample", "temperature",
         "evening", "damage", "crop", "crop_event", "treatment", "culture", "trial", "photo", "watch",
-        "warning", "warning_reply", "member", "note",
+        "warning", "warning_reply", "member", "note", "learned",
     }  # fmt: skip
     assert [name for name, found in RECORD_TYPES.items() if found.server_written] == ["warning"]
 
