@@ -54,6 +54,7 @@ def take(playwright: Playwright, server: ServerProcess, plot: str, look: str, fo
             phone.go(f"/{name}")
             shoot(page, folder, look, f"{number}-{name}", whole=True)
         sketch(phone, folder, look)
+        season(phone, folder, look)
         phone.close()
 
 
@@ -76,6 +77,27 @@ def sketch(phone: Phone, folder: Path, look: str) -> None:
     shoot(page, folder, look, "plot-editor-laptop")
     page.get_by_role("button", name="Done", exact=True).click()
     shoot(page, folder, look, "plot-laptop")
+
+
+def season(phone: Phone, folder: Path, look: str) -> None:
+    """The diary's crops and cultures, and the forms that are opened from them."""
+    page = phone.go("/diary")
+
+    def sheet(button: str, name: str) -> None:
+        page.get_by_role("button", name=button).first.click()
+        shoot(page, folder, look, name)
+        page.get_by_role("dialog").get_by_role("button", name="Close").click()
+
+    sheet("Damage", "30-damage")
+    sheet("Soil cores", "31-soil-cores")
+    page.get_by_role("radio", name="Crops", exact=True).check()
+    shoot(page, folder, look, "32-crops")
+    sheet("Start a crop", "33-start-a-crop")
+    sheet("What happened?", "34-what-happened")
+    page.get_by_role("radio", name="Cultures", exact=True).check()
+    shoot(page, folder, look, "35-cultures", whole=True)
+    sheet("Count drops", "36-count-drops")
+    sheet("How much for a bed?", "37-dose")
 
 
 def take_warnings(playwright: Playwright, server: ServerProcess, look: str, folder: Path) -> None:

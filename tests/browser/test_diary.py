@@ -5,77 +5,29 @@ from __future__ import annotations
 import re
 from collections.abc import Callable
 from datetime import datetime
-from typing import Any
 from zoneinfo import ZoneInfo
 
 import pytest
-from playwright.sync_api import Locator, Page, expect
+from playwright.sync_api import expect
 
+from tests.browser.diary_hands import (
+    beds,
+    beds_id,
+    bodies,
+    choose,
+    diary,
+    kept_offline,
+    press,
+    sheet,
+    small_targets,
+    step,
+    tick,
+)
 from tests.browser.phone import Phone
 from tests.browser.server import ServerProcess
-from tests.browser.small_plot import LONG, bearer, phone_of, push, start_records, sync
+from tests.browser.small_plot import LONG, phone_of, sync
 
 pytestmark = pytest.mark.browser
-
-
-def beds(server: ServerProcess, plot: str, count: int) -> dict[str, str]:
-    """Beds 3 and on beside the one there is; their ids by label."""
-    stem = start_records(plot)[1]["id"][:-2]
-    ids = {f"Bed {n}": f"{stem}e{n}" for n in range(3, 3 + count)}
-    shape = {"kind": "bed", "length_m": 5, "width_m": 1.2}
-    records = [{"type": "place", "id": id_, "set": {**shape, "label": label}} for label, id_ in ids.items()]
-    push(server, bearer(server, plot), plot, records)
-    return ids
-
-
-def kept_offline(phone: Phone) -> None:
-    """Wait until the phone can start without a network."""
-    phone.page.evaluate("navigator.serviceWorker.ready.then(() => true)")
-    phone.page.wait_for_function("caches.keys().then((names) => names.length > 0)", timeout=LONG)
-
-
-def diary(phone: Phone, view: str) -> Page:
-    page = phone.go("/diary")
-    page.get_by_role("radio", name=view, exact=True).check(timeout=LONG)
-    return page
-
-
-def sheet(page: Page, name: str | re.Pattern[str]) -> Locator:
-    dialog = page.get_by_role("dialog", name=name)
-    expect(dialog).to_be_visible(timeout=LONG)
-    return dialog
-
-
-def tick(dialog: Locator, *labels: str) -> None:
-    for label in labels:
-        dialog.get_by_role("checkbox", name=label, exact=True).check()
-
-
-def choose(dialog: Locator, label: str) -> None:
-    dialog.get_by_role("radio", name=label, exact=True).check()
-
-
-def press(dialog: Locator, name: str) -> None:
-    """Press what saves: the sheet closes once the disk has it."""
-    dialog.get_by_role("button", name=name, exact=True).click()
-    expect(dialog).to_be_hidden(timeout=LONG)
-
-
-def bodies(server: ServerProcess, plot: str, kind: str) -> list[dict[str, Any]]:
-    records = server.records(plot, bearer(server, plot))
-    return [record["body"] for record in records if record["type"] == kind and not record["deleted"]]
-
-
-def small_targets(scope: Locator) -> list[str]:
-    """What can be pressed and is less than 48 px high or wide."""
-    found: list[str] = scope.evaluate(
-        """(root) => [...root.querySelectorAll('button, select, input, summary, .chip, .toggle, .segment')]
-            .filter((one) => !one.closest('.chip, .segment, .toggle') || one.matches('.chip, .segment, .toggle'))
-            .map((one) => [one, one.getBoundingClientRect()])
-            .filter(([, box]) => box.width > 0 && (box.height < 47.5 || box.width < 47.5))
-            .map(([one, box]) => `${one.tagName} ${one.textContent} ${box.width}x${box.height}`)"""
-    )
-    return found
 
 
 def test_a_crop_is_followed_offline_and_another_phone_reads_its_story(
@@ -138,22 +90,6 @@ def test_a_crop_is_followed_offline_and_another_phone_reads_its_story(
     assert phone.errors == other.errors == []
 
 
-def step(
-    card: Locator, page: Page, what: str, *also: str, stage: str = "", kg: str = "", save: str = "Save"
-) -> None:
-    card.get_by_role("button", name="What happened?").click()
-    form = sheet(page, re.compile("what happened"))
-    choose(form, what)
-    if stage:
-        choose(form, stage)
-    if kg:
-        form.get_by_label("Weight, kg").fill(kg)
-    for bed in also:
-        form.get_by_role("checkbox", name=re.compile(rf"{bed}$")).check()
-    assert small_targets(form) == []
-    press(form, save)
-
-
 def test_a_brew_is_counted_dosed_checked_and_written_down(
     home: ServerProcess, plot: str, new_phone: Callable[..., Phone]
 ) -> None:
@@ -210,10 +146,6 @@ def test_a_brew_is_counted_dosed_checked_and_written_down(
     assert phone.errors == []
 
 
-def beds_id(plot: str, number: int) -> str:
-    return f"{start_records(plot)[1]['id'][:-2]}e{number}"
-
-
 def test_damage_and_soil_cores_say_what_they_mean(
     home: ServerProcess, plot: str, new_phone: Callable[..., Phone]
 ) -> None:
@@ -233,7 +165,7 @@ def test_damage_and_soil_cores_say_what_they_mean(
     form.get_by_label("By what?").fill("Slugs")
     assert small_targets(form) == []
     press(form, "Save damage")
-    page.get_by_role("button", name="Soil sample").click()
+    page.get_by_role("button", name="Soil cores").click()
     form = sheet(page, "Soil sample for wireworms")
     form.get_by_label("Where?").select_option(label="Bed 3")
     for label, text in (

@@ -1,6 +1,6 @@
 export const samples = {
   add_damage: 'Damage',
-  add_soil: 'Soil sample',
+  add_soil: 'Soil cores',
   damage_title: 'Damage counted',
   subject: 'Of what?',
   examined: 'Looked at',
