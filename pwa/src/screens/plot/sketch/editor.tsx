@@ -20,6 +20,7 @@ import { useWalk } from './use_walk';
 import { useWork } from './use_work';
 import { seen } from './viewport';
 import './style.css';
+import './layers.css';
 import './editor.css';
 
 type Props = {

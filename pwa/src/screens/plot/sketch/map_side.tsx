@@ -19,6 +19,7 @@ import { firstDay, marksOf, weekFacts } from './week_facts';
 import { grownCrops } from './week_ground';
 import { newestWith, weeksBetween } from './weeks';
 import './style.css';
+import './layers.css';
 
 type Props = {
   data: PlotData;
