@@ -158,7 +158,7 @@ def test_damage_and_soil_cores_say_what_they_mean(
     form = sheet(page, "Damage counted")
     form.get_by_label("Of what?").select_option(label="Bed 3")
     form.get_by_label("Looked at").fill("40")
-    form.get_by_label("Of these damaged").fill("3")
+    form.get_by_label("Damaged", exact=True).fill("3")
     # statsmodels 0.15.0, proportion_confint(3, 40, method="wilson"): 2.58 to 19.86 %.
     expect(form).to_contain_text("7.5 % damaged")
     expect(form).to_contain_text("3 to 20 % of the whole crop is likely")

@@ -35,7 +35,7 @@ describe('the story of a crop', () => {
   const potato = crop('c1', { started_on: '2026-02-10', variety: 'Charlotte', seed_batch: '2026/4' });
   const events = [
     event('e3', 'c1', 'harvested', '2026-07-01', { kg: 2.5 }),
-    event('e1', 'c1', 'chitted', '2026-02-10'),
+    event('e1', 'c1', 'chitted', '2026-02-10', { place_id: 'p1' }),
     event('e2', 'c1', 'planted', '2026-04-01', { place_id: 'p2' }),
     event('e4', 'c1', 'harvested', '2026-07-08', { kg: 3, count: 12 }),
     event('x', 'other', 'sown', '2026-03-01'),
@@ -52,6 +52,7 @@ describe('the story of a crop', () => {
   it('sums what was harvested and knows where the crop was planted out', () => {
     const [story] = cropStories([potato], events, ZONE);
     expect(story).toMatchObject({ kg: 5.5, pieces: 12, place_id: 'p2' });
+    expect(story?.steps.map((step) => step.moved_to)).toEqual([undefined, 'p2', undefined, undefined]);
   });
   it('counts days by the plot\u2019s own calendar', () => {
     const late = view('e', 'crop_event', {

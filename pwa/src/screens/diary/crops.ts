@@ -58,6 +58,8 @@ export interface Step {
   day: string;
   /** Days since the crop was started; `undefined` when that is not known or lies later. */
   since?: number;
+  /** The place it was moved to; `undefined` when it stayed where it was. */
+  moved_to?: string;
 }
 export interface CropStory {
   id: string;
@@ -105,22 +107,30 @@ function storyOf(crop: DiaryView, events: readonly DiaryView[], zone: string): C
   );
   const started = text(crop.body.started_on);
   const ended = text(crop.body.ended_on);
-  const place =
-    text(sorted.findLast((event) => text(event.body.place_id))?.body.place_id) ?? text(crop.body.place_id);
   const sum = (field: string) =>
     sorted
       .filter((event) => event.body.what === 'harvested')
       .reduce((total, event) => total + Number(event.body[field] ?? 0), 0);
-  const steps = sorted.map((view) => {
+  let stood = text(crop.body.place_id);
+  const steps = sorted.map((view): Step => {
     const day = localDay(String(view.body.observed_at), zone);
     const since = started === undefined ? -1 : daysBetween(started, day);
-    return { view, what: String(view.body.what), day, ...(since < 0 ? {} : { since }) };
+    const at = text(view.body.place_id);
+    const moved = at !== undefined && at !== stood;
+    if (moved) stood = at;
+    return {
+      view,
+      what: String(view.body.what),
+      day,
+      ...(since < 0 ? {} : { since }),
+      ...(moved ? { moved_to: at } : {}),
+    };
   });
   return {
     id: crop.id,
     view: crop,
     kind: String(crop.body.kind ?? ''),
-    ...(place ? { place_id: place } : {}),
+    ...(stood ? { place_id: stood } : {}),
     ...(started ? { started_on: started } : {}),
     ...(ended ? { ended_on: ended } : {}),
     steps,

@@ -8,6 +8,7 @@ import { type CropStory, cropStories, type Step } from './crops';
 import { StandingMark } from './entry_row';
 import type { DiaryData } from './load';
 import { type DiaryView, standingOf } from './model';
+import { DamageSheet } from './sample_sheets';
 import { cropWords, happeningWords, StepSheet } from './step_sheet';
 import { type Names, stageWords } from './words';
 
@@ -19,21 +20,23 @@ type Props = {
   onEdit: (view: DiaryView) => void;
 };
 
+type Open = { act: 'start' } | { act: 'step' | 'damage'; story: CropStory };
+
 /** One card a crop, with its story; those that were cleared are folded away. */
 export function CropsView(props: Props) {
   const { facts, data, names, canWrite } = props;
-  const [open, setOpen] = useState<'start' | CropStory | undefined>(undefined);
+  const [open, setOpen] = useState<Open | undefined>(undefined);
   const stories = cropStories(data.crops, data.events, facts.time_zone);
   const growing = stories.filter((story) => !story.ended_on);
   const gone = stories.filter((story) => story.ended_on);
   const close = () => setOpen(undefined);
   const card = (story: CropStory) => (
-    <CropCard key={story.id} {...props} story={story} onStep={() => setOpen(story)} />
+    <CropCard key={story.id} {...props} story={story} onAct={(act) => setOpen({ act, story })} />
   );
   return (
     <>
       {canWrite && (
-        <Button kind="main" icon="plus" onClick={() => setOpen('start')}>
+        <Button kind="main" icon="plus" onClick={() => setOpen({ act: 'start' })}>
           {t('crops.start')}
         </Button>
       )}
@@ -47,9 +50,25 @@ export function CropsView(props: Props) {
           <div class="stack">{gone.map(card)}</div>
         </details>
       )}
-      {open === 'start' && <CropSheet facts={facts} data={data} onClose={close} />}
-      {open !== undefined && open !== 'start' && (
-        <StepSheet facts={facts} data={data} names={names} story={open} growing={growing} onClose={close} />
+      {open?.act === 'start' && <CropSheet facts={facts} data={data} onClose={close} />}
+      {open?.act === 'step' && (
+        <StepSheet
+          facts={facts}
+          data={data}
+          names={names}
+          story={open.story}
+          growing={growing}
+          onClose={close}
+        />
+      )}
+      {open?.act === 'damage' && (
+        <DamageSheet
+          facts={facts}
+          data={data}
+          names={names}
+          subject={`crop:${open.story.id}`}
+          onClose={close}
+        />
       )}
     </>
   );
@@ -58,8 +77,8 @@ export function CropsView(props: Props) {
 /** Steps shown at once; the ones before them are folded away. */
 const SHOWN = 5;
 
-function CropCard(props: Props & { story: CropStory; onStep: () => void }) {
-  const { story, names, facts, canWrite, onEdit, onStep } = props;
+function CropCard(props: Props & { story: CropStory; onAct: (act: 'step' | 'damage') => void }) {
+  const { story, names, facts, canWrite, onEdit, onAct } = props;
   const today = localDay(new Date(), facts.time_zone);
   const early = story.steps.slice(0, Math.max(0, story.steps.length - SHOWN));
   const late = story.steps.slice(early.length);
@@ -100,9 +119,14 @@ function CropCard(props: Props & { story: CropStory; onStep: () => void }) {
         )}
         {late.length > 0 && rows(late)}
         {canWrite && !story.ended_on && (
-          <Button icon="plus" wide onClick={onStep}>
-            {t('crops.step_add')}
-          </Button>
+          <div class="row">
+            <Button icon="plus" onClick={() => onAct('step')}>
+              {t('crops.step_add')}
+            </Button>
+            <Button kind="quiet" onClick={() => onAct('damage')}>
+              {t('samples.add_damage')}
+            </Button>
+          </div>
         )}
       </div>
     </article>
@@ -112,9 +136,9 @@ function CropCard(props: Props & { story: CropStory; onStep: () => void }) {
 function StepRow(props: { step: Step; names: Names; today: string; onEdit: (view: DiaryView) => void }) {
   const { step, names, today } = props;
   const { body } = step.view;
-  const moved = body.place_id ? names.place.get(String(body.place_id)) : '';
+  const moved = step.moved_to ? names.place.get(step.moved_to) : '';
   const detail = [
-    body.kg === undefined ? '' : `${decimals(Number(body.kg))} kg`,
+    body.kg === undefined ? '' : `${decimals(Number(body.kg))}\u00a0kg`,
     body.count === undefined ? '' : t('crops.pieces', { n: Number(body.count) }),
     moved ?? '',
     body.note ? String(body.note) : '',
@@ -141,7 +165,7 @@ function stepWords(step: Step): string {
 }
 
 function harvestWords({ kg, pieces }: CropStory): string {
-  return [kg > 0 ? `${decimals(kg)} kg` : '', pieces > 0 ? t('crops.pieces', { n: pieces }) : '']
+  return [kg > 0 ? `${decimals(kg)}\u00a0kg` : '', pieces > 0 ? t('crops.pieces', { n: pieces }) : '']
     .filter(Boolean)
     .join(', ');
 }

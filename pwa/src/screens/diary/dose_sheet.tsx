@@ -94,7 +94,9 @@ export function DoseSheet(props: SheetProps & { data: DiaryData; onApply: () => 
   const { facts, data, view, onApply, onClose } = props;
   const draft = useDraft<DoseDraft>(`dose:${view.id}`, { place_ids: [], area: '', per_m2: '300000' });
   const form = draft.value;
-  const places = data.places.filter((place) => !place.archived).sort(byLabel);
+  const places = data.places
+    .filter((place) => !place.archived && place.kind !== 'path' && place.kind !== 'store')
+    .sort(byLabel);
   const known = areaOfPlaces(form.place_ids, new Map(places.map((place) => [place.id, areaOf(place)])));
   const area = form.area.trim() === '' ? known : numberOf(form.area);
   const strength = strengthOf(view.body);

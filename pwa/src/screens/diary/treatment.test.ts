@@ -5,6 +5,7 @@ import {
   drenchAdvice,
   emptyTreatment,
   harvestFrom,
+  lastProduct,
   TREATMENT_KINDS,
   treatmentFaults,
   treatmentSet,
@@ -85,5 +86,30 @@ describe('advice on a drench', () => {
     [{ day: '2026-12-10' }, { under_cover: true }, 'go'],
   ])('%o %o: %s', (set, more, verdict) => {
     expect(drenchAdvice({ ...wet, ...set }, { ...known, ...more })?.verdict).toBe(verdict);
+  });
+});
+
+describe('the product of last time', () => {
+  const used = (kind: string, day: string, more: Record<string, unknown>) => ({
+    body: { kind, observed_at: `${day}T18:00:00+01:00`, ...more },
+  });
+  it('is the newest of the same kind, with what its label said', () => {
+    const treatments = [
+      used('pellets', '2026-05-01', {
+        product: 'Ferric',
+        authorisation_number: 'M 1',
+        harvest_interval_days: 0,
+      }),
+      used('pellets', '2026-04-01', { product: 'Old' }),
+      used('nematodes', '2026-05-09', { product: 'Nema' }),
+      { ...used('pellets', '2026-05-10', { product: 'Gone' }), deleted: true },
+      used('pellets', '2026-05-11', {}),
+    ];
+    expect(lastProduct('pellets', treatments)).toEqual({
+      product: 'Ferric',
+      authorisation_number: 'M 1',
+      harvest_interval_days: '0',
+    });
+    expect(lastProduct('other', treatments)).toBeUndefined();
   });
 });

@@ -132,6 +132,26 @@ export function treatmentFaults(draft: TreatmentDraft): TreatmentFault[] {
   return faults;
 }
 
+type Product = Pick<TreatmentDraft, 'product' | 'authorisation_number' | 'harvest_interval_days'>;
+
+/** What the label of the last product of that kind said. */
+export function lastProduct(
+  kind: TreatmentKind | '',
+  treatments: readonly { deleted?: boolean; body: Record<string, unknown> }[],
+): Product | undefined {
+  const last = treatments
+    .filter(({ deleted, body }) => !deleted && body.kind === kind && body.product)
+    .sort((a, b) => Date.parse(String(a.body.observed_at)) - Date.parse(String(b.body.observed_at)))
+    .at(-1)?.body;
+  return (
+    last && {
+      product: String(last.product),
+      authorisation_number: String(last.authorisation_number ?? ''),
+      harvest_interval_days: String(last.harvest_interval_days ?? ''),
+    }
+  );
+}
+
 /** The first day on which the label allows harvest, when an interval was given. */
 export function harvestFrom(
   draft: Pick<TreatmentDraft, 'day' | 'harvest_interval_days'>,

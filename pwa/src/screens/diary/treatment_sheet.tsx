@@ -29,6 +29,7 @@ import {
   harvestFrom,
   isDrench,
   isProduct,
+  lastProduct,
   TREATMENT_KINDS,
   type TreatmentDraft,
   type TreatmentFault,
@@ -100,7 +101,14 @@ export function TreatmentSheet({ facts, data, draftKey = 'treatment', onClose }:
         onChange={(control_place_ids) => draft.change({ control_place_ids })}
       />
       <MomentField day={form.day} clock={form.clock} onChange={draft.change} />
-      {isProduct(form.kind) && <Product form={form} said={said} change={draft.change} />}
+      {isProduct(form.kind) && (
+        <Product
+          form={form}
+          said={said}
+          change={draft.change}
+          last={lastProduct(form.kind, data.treatments)}
+        />
+      )}
       <Amounts form={form} places={places} said={said} change={draft.change} />
       <Soil form={form} facts={facts} data={data} said={said} change={draft.change} />
       <LongTextField label={t('forms.note')} value={form.note} onText={(note) => draft.change({ note })} />
@@ -138,10 +146,22 @@ type PartProps = {
   change: (next: Partial<TreatmentDraft>) => void;
 };
 
-function Product({ form, said, change }: PartProps) {
+function Product({ form, said, change, last }: PartProps & { last: ReturnType<typeof lastProduct> }) {
   const from = harvestFrom(form);
   return (
     <>
+      {last && form.product === '' && (
+        <div class="row-apart">
+          <p class="soft small">
+            {t('crops.as_last', {
+              words: [last.product, last.authorisation_number].filter(Boolean).join(', '),
+            })}
+          </p>
+          <Button kind="quiet" onClick={() => change(last)}>
+            {t('crops.as_last_go')}
+          </Button>
+        </div>
+      )}
       <TextField
         label={t('treatment.product')}
         maxLength={200}

@@ -4,7 +4,7 @@ export const samples = {
   damage_title: 'Damage counted',
   subject: 'Of what?',
   examined: 'Looked at',
-  damaged: 'Of these damaged',
+  damaged: 'Damaged',
   examined_hint: 'Plants, tubers, roots or leaves, taken as they come.',
   cause: 'By what?',
   save_damage: 'Save damage',
