@@ -4,9 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
 from datetime import date, datetime
+from functools import lru_cache
 from typing import Any
 
 from underboard.core.agronomy.surge.boards import ENOUGH, FIRST, USUAL_ALPHA, WINDOWS, watch_boards
+from underboard.core.agronomy.surge.point import Point
 from underboard.core.agronomy.surge.times_usual import times_usual
 from underboard.core.warnings.boards_seen import counted_by, in_use, part_boards, valid_rounds
 from underboard.core.warnings.episode import lasting_key, recent
@@ -82,13 +84,13 @@ def _look(scope: str, boards: Sequence[str] | None, rounds: Sequence[RoundFact],
         return f"its boards were last counted on {day_words(seen[-1].day)}, not in the newest round."
     ids = sorted(in_use(seen) if boards is None else boards)
     # At worst: of a disputed board the higher number where it may be an alarm, the lower where it is a yardstick.
-    rows = [
-        [_worst(one, board, late) for board in ids]
+    rows = tuple(
+        tuple(_worst(one, board, late) for board in ids)
         for one, late in ((one, i >= len(seen) - QUIET_ROUNDS) for i, one in enumerate(seen))
-    ]
-    points = watch_boards(rows, alpha, newest=QUIET_ROUNDS)
+    )
+    points = _watched(rows, alpha, QUIET_ROUNDS)
     if any(point.alarm for point in points):
-        points = watch_boards(rows, alpha, newest=CONFIRM_ROUNDS)[-QUIET_ROUNDS:]
+        points = _watched(rows, alpha, CONFIRM_ROUNDS)[-QUIET_ROUNDS:]
     alarms = [point for point in points if point.alarm]
     last = points[-1]
     if not alarms:
@@ -114,6 +116,12 @@ def _look(scope: str, boards: Sequence[str] | None, rounds: Sequence[RoundFact],
         lasting=at == len(seen) - 1,
         disputed=sum(seen[at].boards[one].disputed for one in ids if one in seen[at].boards),
     )
+
+
+@lru_cache(maxsize=256)
+def _watched(rows: tuple[tuple[int | None, ...], ...], alpha: float, newest: int) -> tuple[Point, ...]:
+    """The job asks every quarter of an hour, and most of the time no round has come since."""
+    return tuple(watch_boards(rows, alpha, newest=newest))
 
 
 def _worst(one: RoundFact, board: str, late: bool) -> int | None:
