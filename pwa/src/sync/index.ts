@@ -32,6 +32,7 @@ const engine = new Engine({
 });
 const drainer = new Drainer(engine, photosAllowed, refreshCounts);
 const pairing = new Pairing(store, server, globalThis.localStorage);
+let recovered: Promise<void> = Promise.resolve();
 
 export function syncNow(): Promise<void> {
   return drainer.wake();
@@ -45,13 +46,16 @@ export function startSync(): void {
   void (async () => {
     const last = await meta<string>('last_sync_at');
     if (last) setSync({ last_sync_at: last });
-    await pairing.recover();
+    recovered = pairing.recover();
+    await recovered;
     drainer.listen(window);
     keepNoticesInStep();
   })();
 }
 
 export async function pair(code: string, deviceName: string): Promise<PairResult> {
+  // Or it would find a phone that is just being paired, and say that its storage had been cleared.
+  await recovered;
   const result = await pairing.pair(code, deviceName);
   if (result.ok) void syncNow();
   return result;

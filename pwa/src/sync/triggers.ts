@@ -29,9 +29,13 @@ export class Drainer {
     return this.#running;
   }
 
-  /** A sign that things may be better now: forget the waiting. */
+  /**
+   * A sign that things may be better now: forget the waiting. What runs already may have begun before the sign
+   * (before the phone was paired, before the network was back), so it does not answer for it.
+   */
   async wake(): Promise<void> {
     this.#failures = 0;
+    await this.#running;
     await this.now();
   }
 
