@@ -105,12 +105,15 @@ def test_findings_keep_the_four_states_and_double_counts_apart(join: Join) -> No
         when = {"round_id": walk["id"], "station_id": station, "observed_at": "2026-05-03T05:30:00+01:00"}
         return note() | {"type": "slug_count", "set": {**when, "observer": observer, **said}}
 
+    rivals = [
+        count(stations[3], "Ada", state="counted", count=3),
+        count(stations[3], "Bo", state="counted", count=9),
+    ]
     phone.push(
         count(stations[0], "Ada", state="counted", count=4),
         count(stations[1], "Ada", state="none_found"),
         count(stations[2], "Ada", state="not_turned"),
-        count(stations[3], "Ada", state="counted", count=3),
-        count(stations[3], "Bo", state="counted", count=9),
+        *rivals,
     )
     found = phone.get(f"/api/v1/plots/{phone.plot_id}/findings/slugs").get_json()["rounds"][0]
     assert (found["n_boards"], found["total"], found["mean"], found["not_turned"]) == (2, 4, 2.0, 1)
@@ -118,6 +121,15 @@ def test_findings_keep_the_four_states_and_double_counts_apart(join: Join) -> No
     assert found["worst_total"] == 13
     # Garwood 1936, 4 counted: 1.0899 to 10.2416; two boards that differ by chance alone.
     assert found["low"] < 1.0899 / 2 + 1e-3 and found["high"] > 10.2416 / 2 - 1e-3
+    # "Can't tell, keep both" leaves nothing to settle, and the board stays out of the mean.
+    phone.push(
+        *(
+            note() | {"id": one["id"], "type": "slug_count", "base_rev": 1, "set": {"stands": True}}
+            for one in rivals
+        )
+    )
+    kept = phone.get(f"/api/v1/plots/{phone.plot_id}/findings/slugs").get_json()["rounds"][0]
+    assert (kept["double_counts"], kept["kept_both"], kept["mean"]) == ([], [stations[3]], 2.0)
 
 
 def test_findings_replay_a_rule_over_the_plot(join: Join) -> None:

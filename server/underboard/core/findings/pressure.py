@@ -8,7 +8,7 @@ from dataclasses import dataclass
 
 from underboard.core.agronomy.counts.count_summary import mean_with_limits
 from underboard.core.agronomy.counts.poisson_interval import garwood
-from underboard.core.records.counted import Body, number_of, standing, worst_of
+from underboard.core.records.counted import Body, all_kept, number_of, standing, worst_of
 
 # A handful of boards cannot show how slugs clump: the limit would run off to thousands. Up to here the exact
 # Poisson interval stands, and its name says so. Common practice, no source.
@@ -23,6 +23,7 @@ class RoundPressure:
     `low` and `high` are the 95 % interval of the mean (None without enough boards to say); `model` says
     from which distribution. `double_counts` are boards with two numbers and nobody's word yet which stands:
     they are left out of the mean, and `worst_total` counts them, and open conflicts, at their highest.
+    `kept_both` are boards of which a person said that nobody can tell; out of the mean too, and nothing to settle.
     """
 
     round_id: str
@@ -39,6 +40,7 @@ class RoundPressure:
     not_turned: int
     spoiled: int
     double_counts: tuple[str, ...]
+    kept_both: tuple[str, ...]
     disputed: tuple[str, ...]
     by_place: Mapping[str, float]
 
@@ -68,11 +70,12 @@ def _round(walk: Body, counts: list[Body], place_of: Mapping[str, str | None]) -
         by_station[str(count["body"].get("station_id"))].append(count)
     numbers: dict[str, int] = {}
     states: dict[str, str] = {}
-    doubles = []
+    doubles: list[str] = []
+    kept: list[str] = []
     for station_id, records in by_station.items():
         record, double = standing(records)
         if double:
-            doubles.append(station_id)
+            (kept if all_kept(records) else doubles).append(station_id)
         elif record is not None:
             states[station_id] = str(record["body"].get("state"))
             number = number_of(record)
@@ -95,6 +98,7 @@ def _round(walk: Body, counts: list[Body], place_of: Mapping[str, str | None]) -
         not_turned=sum(state == "not_turned" for state in states.values()),
         spoiled=sum(state == "spoiled" for state in states.values()),
         double_counts=tuple(sorted(doubles)),
+        kept_both=tuple(sorted(kept)),
         disputed=tuple(sorted(count["id"] for count in counts if count.get("conflicts"))),
         by_place=_by_place(numbers, place_of),
     )

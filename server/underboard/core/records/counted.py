@@ -28,6 +28,12 @@ def standing(records: list[Body]) -> tuple[Body | None, bool]:
     return (None, True) if numbers else (left[0] if left else None, False)
 
 
+def all_kept(records: list[Body]) -> bool:
+    """Whether a person said that all numbers of a double count are to be kept: nothing is left to settle."""
+    left = [record for record in records if not record["body"].get("set_aside")]
+    return len(left) > 1 and all(record["body"].get("stands") for record in left)
+
+
 def number_of(record: Body) -> int | None:
     """Return the slugs a record says were there, None when nobody could look."""
     body = record["body"]

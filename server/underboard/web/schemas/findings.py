@@ -55,6 +55,9 @@ class RoundPressureSchema(Schema):
     not_turned = Whole(required=True)
     spoiled = Whole(required=True)
     double_counts = Items(Text(), required=True)
+    kept_both = Items(
+        Text(), required=True, metadata={"description": "Double counts that a person chose to leave so."}
+    )
     disputed = Items(Text(), required=True)
     by_place = FreeObject(required=True)
 
