@@ -74,6 +74,7 @@ describe('tonight on the phone', () => {
       crops: [{ crop_id: 'tom', kind: 'Tomato', place_id: 'tun' }],
       evening: { id: 'v2' },
       seen_c: { '': 4.5 },
+      unsent_at: Date.parse('2026-05-12T21:25:00+01:00'),
     });
     const told = decide(tonight, { evening_c: 5, dew_c: 2, sky: 'clear', wind: 'calm' });
     // The mean drop of the four public stations is 4.647 °C (means 6.796, 3.598, 2.645, 5.549 in public_nights.ts).

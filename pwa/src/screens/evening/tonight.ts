@@ -3,6 +3,7 @@
  * server has learned of the plot; before it has, from the nights on this phone; before those, from public ones.
  */
 import { InputFault } from '../../agronomy';
+import { spotOf } from '../../domain/daylight';
 import { type FrostDecision, frostDecision, type Learned } from '../../domain/frost_decision';
 import { type GrownCrop, type StandingCrop, standingCrops } from '../../domain/standing_crops';
 import { RULES } from '../../generated/api';
@@ -11,11 +12,10 @@ import { known } from '../forms/known';
 import { dayPlus, localDay } from '../forms/local_time';
 import type { PlotFacts } from '../forms/plot_facts';
 import type { PastReading } from '../readings/model';
-import { corrected, type Meter, nightOf } from '../warnings/last_night';
+import { type Meter, nightOf } from '../warnings/last_night';
 import { watchOf } from '../watch/model';
 import { airOf, EMPTY_EVENING, ENOUGH_NIGHTS, nightsAt, type PastEvening, usualDrop } from './model';
-
-const COVERED: readonly unknown[] = ['tunnel', 'frame', 'store'];
+import { countsUntil, isCovered, openAir, seenIn } from './seen';
 
 export type Basis = 'learned' | 'own' | 'public';
 export interface Tonight {
@@ -35,7 +35,10 @@ export interface Tonight {
   evening: View<'evening'> | undefined;
   /** Lowest current reading since then, by place; '' in the open [°C]. */
   seen_c: Record<string, number>;
+  /** When the newest of these readings was taken that the server has not got [ms]; 0: it has all. */
+  unsent_at: number;
 }
+type Unsent = { pending: boolean };
 export interface EveningFacts {
   evening_c: number;
   dew_c: number | null;
@@ -56,9 +59,7 @@ export async function loadTonight(facts: PlotFacts, now: Date): Promise<Tonight>
   ]);
   const used = places.filter(({ body }) => body.archived !== true);
   const kinds = Object.fromEntries(used.map(({ id, body }) => [id, String(body.kind)]));
-  const meters = stations
-    .map((station) => ({ ...known(station.body), id: station.id }) as Meter)
-    .filter(({ kind, exposure }) => kind === 'thermometer' && exposure !== 'soil');
+  const meters = stations.map((station) => ({ ...known(station.body), id: station.id }) as Meter);
   const open = openAir(meters, kinds);
   const evening = eveningOf(evenings, kinds, night, now, facts.time_zone);
   const grown = crops.map((crop) => grownCrop(crop, events, facts.time_zone));
@@ -84,7 +85,7 @@ export async function loadTonight(facts: PlotFacts, now: Date): Promise<Tonight>
     labels: new Map(used.map(({ id, body }) => [id, body.label ?? ''])),
     kinds,
     evening,
-    seen_c: evening ? await seenSince(evening, meters, open, facts, now) : {},
+    ...(evening ? await seenSince(evening, meters, kinds, facts, now) : { seen_c: {}, unsent_at: 0 }),
   };
 }
 
@@ -97,18 +98,6 @@ export async function isRead(facts: PlotFacts, now: Date): Promise<boolean> {
   );
 }
 
-/** The thermometer that stands for the open air: the first on the walk. */
-function openAir(meters: readonly Meter[], kinds: Readonly<Record<string, string>>): Meter | undefined {
-  return meters
-    .filter(
-      ({ exposure, place_id }) => exposure !== 'under_cover' && !COVERED.includes(kinds[place_id ?? '']),
-    )
-    .sort(
-      (a, b) =>
-        (a.walk_order ?? 0) - (b.walk_order ?? 0) || order(a.label ?? '', b.label ?? '') || order(a.id, b.id),
-    )[0];
-}
-
 function eveningOf(
   evenings: readonly View<'evening'>[],
   kinds: Readonly<Record<string, string>>,
@@ -118,9 +107,9 @@ function eveningOf(
 ): View<'evening'> | undefined {
   return evenings
     .filter(({ body }) => body.observed_at && body.air && nightOf(body.observed_at, timeZone) === night)
-    .filter(({ body }) => !COVERED.includes(kinds[body.place_id ?? '']))
+    .filter(({ body }) => !isCovered(kinds[body.place_id ?? '']))
     .filter(({ body }) => Date.parse(body.observed_at ?? '') <= now.getTime())
-    .sort((a, b) => at(a) - at(b) || order(a.id, b.id))
+    .sort((a, b) => at(a) - at(b) || (a.id < b.id ? -1 : 1))
     .at(-1);
 }
 
@@ -195,26 +184,29 @@ function wanted(watches: readonly View<'watch'>[]): Pick<Tonight, 'settings' | '
   };
 }
 
+/** What was seen since the evening, and when the newest of its readings that is still only here was taken. */
 async function seenSince(
   evening: View<'evening'>,
   meters: readonly Meter[],
-  open: Meter | undefined,
+  kinds: Readonly<Record<string, string>>,
   facts: PlotFacts,
   now: Date,
-): Promise<Record<string, number>> {
-  const from = localDay(evening.body.observed_at ?? now, facts.time_zone);
-  const readings = await list('temperature', { from, to: dayPlus(from, 1) });
-  const found: Record<string, number> = {};
-  for (const { body } of readings) {
-    const meter = meters.find(({ id }) => id === body.station_id);
-    const when = Date.parse(body.observed_at ?? '');
-    const place = meter && (meter === open ? '' : meter.place_id);
-    if (!body.current || !meter || place === undefined || when < at(evening) || when > now.getTime())
-      continue;
-    const value = corrected(body.current, meter.offset);
-    found[place] = Math.min(value, found[place] ?? value);
-  }
-  return found;
+): Promise<Pick<Tonight, 'seen_c' | 'unsent_at'>> {
+  const read_at = evening.body.observed_at ?? '';
+  const night = nightOf(read_at, facts.time_zone);
+  const readings = await list('temperature', { from: night, to: dayPlus(night, 1) });
+  const end = countsUntil(night, facts.plot && spotOf(facts.plot.body), facts.time_zone);
+  const span = { from: Date.parse(read_at), until: Math.min(now.getTime(), end) };
+  const past = readings
+    .filter(({ body }) => body.observed_at && body.station_id)
+    .map((view) => ({ ...known(view.body), id: view.id, pending: view.pending }) as PastReading & Unsent);
+  const unsent = past
+    .filter((one) => one.pending && Object.keys(seenIn(meters, kinds, [one], span)).length > 0)
+    .map((one) => Date.parse(one.observed_at));
+  return {
+    seen_c: seenIn(meters, kinds, past, span),
+    unsent_at: Math.max(evening.pending ? span.from : 0, ...unsent),
+  };
 }
 
 /** An evening record in the words of the decision; a moisture that cannot be is none. */
@@ -256,8 +248,4 @@ export function decide(
     if (error instanceof InputFault) return undefined;
     throw error;
   }
-}
-
-function order(a: string, b: string): number {
-  return a < b ? -1 : a > b ? 1 : 0;
 }

@@ -136,8 +136,7 @@ function isOurs(tonight: Tonight, alarms: Alarms, facts: PlotFacts, now: number)
   const end = sun ? sun.sunrise + HOUR : Date.parse(momentAt(dayPlus(night, 1), '09:00', facts.time_zone));
   if (!evening || now >= end) return false;
   const theirs = alarms.standing.filter(({ view }) => isOfNight(view.body, tonight, facts));
-  const read = Date.parse(evening.body.observed_at ?? '');
-  return theirs.every(({ view }) => evening.pending && read > Date.parse(view.body.updated_at ?? ''));
+  return theirs.every(({ view }) => tonight.unsent_at > Date.parse(view.body.updated_at ?? ''));
 }
 
 /** The server's warning of frost in the air this night. */

@@ -1,5 +1,6 @@
 /** What the night after a warning was like, by the minimum thermometers read that morning. Pure. */
 import { convert, dayCredit } from '../../agronomy';
+import { readingFlaws, type Shown } from '../../domain/reading_flaws';
 import type { Warning } from '../../generated/api';
 import { dayPlus, localClock, localDay } from '../forms/local_time';
 import { celsius, lastResetAt, type PastReading, type Quantity } from '../readings/model';
@@ -45,9 +46,15 @@ export function corrected(value: Quantity, offset: Quantity | undefined): number
   return celsius(value) + add;
 }
 
+/** A reading with the thermometer's calibration added. */
+export function shownBy({ current, max, min }: PastReading, offset: Quantity | undefined): Shown {
+  const put = (value: Quantity | undefined) => value && corrected(value, offset);
+  return { current_c: put(current), max_c: put(max), min_c: put(min) };
+}
+
 /**
  * The lowest that one thermometer showed for each local date that a minimum is credited to. One that stood for
- * several days, or may still fall, is left out.
+ * several days, may still fall, or is doubtful (the server's judgement) is left out.
  */
 export function minimaAt(
   meter: Pick<Meter, 'id' | 'offset'>,
@@ -61,7 +68,9 @@ export function minimaAt(
     if (last === undefined) continue;
     const credit = dayCredit({ read_at: reading.observed_at, ...clock, last_reset_at: last });
     if (credit.accumulated || credit.provisional) continue;
-    const min_c = corrected(reading.min, meter.offset);
+    const shown = shownBy(reading, meter.offset);
+    const { min_c } = shown;
+    if (min_c === undefined || readingFlaws(shown).length > 0) continue;
     const known = minima.get(credit.min_on);
     if (!known || min_c < known.min_c) minima.set(credit.min_on, { min_c, read_at: reading.observed_at });
   }
