@@ -119,10 +119,8 @@ function CropCard(props: Props & { story: CropStory; onAct: (act: 'step' | 'dama
         )}
         {late.length > 0 && rows(late)}
         {canWrite && !story.ended_on && (
-          <div class="row">
-            <Button icon="plus" onClick={() => onAct('step')}>
-              {t('crops.step_add')}
-            </Button>
+          <div class="row-apart crop-acts">
+            <Button onClick={() => onAct('step')}>{t('crops.step_add')}</Button>
             <Button kind="quiet" onClick={() => onAct('damage')}>
               {t('samples.add_damage')}
             </Button>
