@@ -158,6 +158,17 @@ def test_findings_replay_a_rule_over_the_plot(join: Join) -> None:
     assert (found["n"], found["hits"], found["misses"]) == (1, 1, 0)
     assert (found["cost"], found["beside"]["never"]["cost"]) == (4.0, 60.0)
     assert phone.get(f"{path}?from=2026-05-01").get_json()["n"] == 0
+    # The same answer while nothing has come; another as soon as a record has: now there is a second such night.
+    assert phone.get(f"{path}?rule=frost").get_json() == found
+    phone.push(
+        note() | {"type": "evening", "set": {**evening, "observed_at": "2026-04-30T22:30:00+01:00"}},
+        read("2026-05-01T08:00:00+01:00", min=low, reset_done=True),
+    )
+    again = phone.get(f"{path}?rule=frost").get_json()
+    assert (again["n"], again["hits"], again["misses"]) == (2, 2, 0)
+    # And another with other settings of the plot: at a cost as high as the loss nothing is worth a warning.
+    phone.push(note() | {"type": "watch", "set": {"rule": "frost", "settings": {"cost": 60, "loss": 60}}})
+    assert phone.get(f"{path}?rule=frost").get_json()["cost_of_a_warning"] == 60
     refused = phone.get(f"{path}?rule=hail")
     assert refused.status_code == 422
     assert refused.get_json()["errors"][0]["pointer"] == "?/rule"

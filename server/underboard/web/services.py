@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING, cast
 from flask import current_app
 
 from underboard.config import Settings
+from underboard.web.kept_answers import KeptAnswers
 from underboard.web.limits import Limits
 from underboard.web.tallies import Tallies
 
@@ -35,6 +36,7 @@ class Services:
     now: Callable[[], datetime] = utc_now
     monotonic: Callable[[], float] = time.monotonic
     tallies: Tallies = field(default_factory=Tallies)
+    kept_answers: KeptAnswers = field(default_factory=KeptAnswers)
     limits: Limits = field(init=False)
 
     def __post_init__(self) -> None:

@@ -15,6 +15,7 @@ from underboard.web.auth import require
 from underboard.web.problems import Problem
 from underboard.web.roles import Act
 from underboard.web.schemas.findings import PressureSchema, ReplayQuerySchema, ReplaySchema
+from underboard.web.services import services
 
 subject = Subject("findings", __name__, "What the records say.")
 
@@ -36,8 +37,13 @@ def slugs(plot_id: str) -> dict[str, Any]:
 def warnings(query: dict[str, Any], plot_id: str) -> dict[str, Any]:
     """How a rule would have done on this plot, beside always, never and the published method."""
     device = require(Act.READ, plot_id)
+    rule, first, last = query["rule"], query.get("first"), query.get("last")
+    # All that the answer follows from: the records carry the rule's settings too.
+    key = ("replay", device.plot_id, *sync_store.clock_of(device.plot_id), rule, first, last)
     try:
-        found = replay_of(all_facts(device.plot_id), query["rule"], query.get("first"), query.get("last"))
+        found = services().kept_answers.get(
+            key, lambda: replay_of(all_facts(device.plot_id), rule, first, last)
+        )
     except InputFault as fault:
         errors = [{"pointer": f"?{fault.pointer}", "detail": fault.detail}]
         raise Problem("validation", "Some values can't be taken: see errors.", errors=errors) from fault

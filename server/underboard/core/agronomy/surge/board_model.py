@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
@@ -52,6 +53,26 @@ class BoardModel:
         """Expected total of the boards present, and its scatter and swing parts of variance."""
         expected = float(present @ self.usual)
         return expected, self.scatter * float(present @ self.usual**2), self.swing * expected**2
+
+
+def learn_once(counts: Floats, present: Floats) -> BoardModel:
+    """As ``learn``, but the same rounds are learned from once only.
+
+    A season asked again round by round holds each round against the same earlier ones several times over: as
+    the newest, as part of two and of three together, and once more when the next round has come.
+    """
+    return _learned(counts.shape[0], counts.shape[1], counts.tobytes(), present.tobytes())
+
+
+@lru_cache(maxsize=512)
+def _learned(rounds: int, boards: int, counts: bytes, present: bytes) -> BoardModel:
+    import numpy as np
+
+    shape = (rounds, boards)
+    model = learn(np.frombuffer(counts).reshape(shape), np.frombuffer(present).reshape(shape))
+    # It is shared now.
+    model.usual.flags.writeable = False
+    return model
 
 
 def learn(counts: Floats, present: Floats) -> BoardModel:

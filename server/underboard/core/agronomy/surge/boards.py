@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
-from underboard.core.agronomy.surge.board_model import TINY, BoardModel, learn
+from underboard.core.agronomy.surge.board_model import TINY, BoardModel, learn_once
 from underboard.core.agronomy.surge.point import Point
 
 if TYPE_CHECKING:
@@ -100,7 +100,7 @@ def _limit(
             break
         if before not in models:
             begin = max(before - REMEMBERED, 0)
-            models[before] = learn(counts[begin:before], present[begin:before])
+            models[before] = learn_once(counts[begin:before], present[begin:before])
         model = models[before]
         parts = [model.round_of(row) for row in present[before : now + 1]]
         if back == 0:

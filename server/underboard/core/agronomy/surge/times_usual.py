@@ -7,7 +7,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 from underboard.core.agronomy.contract import LEVEL, Calculation, Param
-from underboard.core.agronomy.surge.board_model import learn
+from underboard.core.agronomy.surge.board_model import learn_once
 from underboard.core.agronomy.surge.boards import ENOUGH, FIRST, REMEMBERED, law_of_total
 from underboard.core.errors import InputFault
 
@@ -96,7 +96,7 @@ def times_usual(rounds: Sequence[Sequence[int | None]], newest: int = 1, level: 
     earlier, window = rows[max(n_before - REMEMBERED, 0) : n_before], rows[n_before:]
     counts = np.array([[count or 0 for count in row] for row in earlier], float)
     present = np.array([[count is not None for count in row] for row in earlier], float)
-    model = learn(counts, present)
+    model = learn_once(counts, present)
     parts = [model.round_of(np.array([count is not None for count in row], float)) for row in window]
     count = sum(seen or 0 for row in window for seen in row)
     expected, variance, free = law_of_total(model, parts)
