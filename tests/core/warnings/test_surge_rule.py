@@ -76,7 +76,9 @@ def test_the_demo_alarms_on_the_days_of_a_plain_reckoning() -> None:
     matrix = [[counts.get(board) for board in boards] for _, counts in rounds]
     points = evaluate("surge", {"method": "boards", "rounds": matrix})["points"]
     # From here on the rounds that the rule learns from are the same as in the whole series: none is too old.
-    newest = next(n for n in range(44, len(rounds)) if all(old_enough(rounds, m) for m in range(n, len(rounds))))
+    newest = next(
+        n for n in range(44, len(rounds)) if all(old_enough(rounds, m) for m in range(n, len(rounds)))
+    )
     assert len(rounds) - newest > 30
     expected = {rounds[point["i"]][0] for point in points if point["alarm"] and point["i"] >= newest}
     facts = facts_of(digest_of_records(demo_records()))
