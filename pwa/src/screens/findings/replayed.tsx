@@ -2,10 +2,12 @@ import { useEffect, useState } from 'preact/hooks';
 import { RULES } from '../../generated/api';
 import { meta, setMeta } from '../../storage';
 import { replayOf, syncState } from '../../sync';
-import { decimals, t } from '../../text';
+import { t } from '../../text';
 import { dayWords } from '../forms/local_time';
 import type { PlotFacts } from '../forms/plot_facts';
-import { type Calls, type Replayed, readReplay } from './replay';
+import { ReliabilityPicture } from './reliability_picture';
+import { givesChances, type Replayed, readReplay } from './replay';
+import { brierWords, costWords, leadWords, WaysTable } from './replay_parts';
 
 /** Rules that can be asked again for any time: they need nothing but readings and counts. */
 const ASKED = ['frost', 'surge'] as const;
@@ -63,14 +65,9 @@ async function fresh(plotId: string, rule: string, old: Kept | undefined): Promi
 }
 
 function One({ replayed, day }: { replayed: Replayed; day: string }) {
-  const { beside } = replayed;
+  const { beside, unread } = replayed;
   const title = RULES.find(({ name }) => name === replayed.rule)?.title ?? replayed.rule;
-  const rows: [string, Calls][] = [
-    [t('findings.replay_rule'), replayed],
-    [t('findings.replay_published'), beside.published],
-    [t('findings.replay_always'), beside.always],
-    [t('findings.replay_never'), beside.never],
-  ];
+  const brier = brierWords(replayed);
   return (
     <details class="findings-more">
       <summary>{t('findings.replay_title', { title })}</summary>
@@ -83,33 +80,17 @@ function One({ replayed, day }: { replayed: Replayed; day: string }) {
             misses: replayed.misses,
             false_alarms: replayed.false_alarms,
           })}{' '}
-          {replayed.lead_hours !== undefined &&
-            t('findings.replay_lead', { hours: decimals(replayed.lead_hours, 0) })}
+          {leadWords(replayed)} {unread > 0 && t('findings.replay_unread', { unread })}
         </p>
-        <div class="table-frame">
-          <table class="findings-table figures">
-            <thead>
-              <tr>
-                <th scope="col">{t('findings.col_way')}</th>
-                <th scope="col">{t('findings.col_hits')}</th>
-                <th scope="col">{t('findings.col_false')}</th>
-                <th scope="col">{t('findings.col_missed')}</th>
-                <th scope="col">{t('findings.col_cost')}</th>
-              </tr>
-            </thead>
-            <tbody>
-              {rows.map(([name, calls]) => (
-                <tr key={name}>
-                  <th scope="row">{name}</th>
-                  <td>{calls.hits}</td>
-                  <td>{calls.false_alarms}</td>
-                  <td>{calls.misses}</td>
-                  <td>{decimals(calls.cost, 0)}</td>
-                </tr>
-              ))}
-            </tbody>
-          </table>
-        </div>
+        <WaysTable replayed={replayed} />
+        <p>{costWords(replayed)}</p>
+        {brier && (
+          <>
+            <h3 class="findings-part">{t('findings.brier_title')}</h3>
+            <p>{brier}</p>
+          </>
+        )}
+        {givesChances(replayed) && <ReliabilityPicture reliability={replayed.reliability} />}
         <p class="soft small">
           {t('findings.replay_event', { event: replayed.event, method: beside.published.method, day })}{' '}
           {replayed.says.join(' ')}
