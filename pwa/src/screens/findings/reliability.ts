@@ -1,11 +1,10 @@
 /** Chances that were given beside the share that came: the picture, its table and its sentence. Pure. */
 import { proportion } from '../../agronomy';
-import { CHART } from './chart';
 import type { Chances } from './replay';
 
 /** Fewer times than this say little: one more or less moves the share by a fifth and more. Our own choice. */
 export const FEW = 5;
-export const SQUARE = { size: 300, left: CHART.left + 8, right: 8, top: 10, bottom: 40 } as const;
+export const SQUARE = { size: 300, left: 48, right: 12, top: 14, bottom: 46 } as const;
 const BIGGEST = 9;
 const SMALLEST = 2.5;
 

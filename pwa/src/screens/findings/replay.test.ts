@@ -1,6 +1,6 @@
 import { describe, expect, it } from 'vitest';
 import { cheapest, givesChances, type Replayed, readReplay } from './replay';
-import { brierWords, costWords, leadWords } from './replay_parts';
+import { brierWords, costWords, leadWords, shareWords } from './replay_parts';
 
 const calls = (hits: number, misses: number, false_alarms: number, cost: number) => ({
   hits,
@@ -103,6 +103,13 @@ describe('what is told of it', () => {
   it('gives the lead in hours, and says why there is none', () => {
     expect(leadWords(told())).toContain('8.5\u00a0h ahead');
     expect(leadWords(told({ lead_hours: null, hits: 0 }))).toContain('warned of nothing that came');
+  });
+  it('says how sure the shares are', () => {
+    // 4 of 10 is 12.16 to 73.76 % (Clopper & Pearson 1934, tables); of none warned there is no share.
+    expect(shareWords(told())[1]).toMatch(
+      /Of its 10 warnings 4 were for nothing \(95\u00a0%: 12 to 74\u00a0%\)/,
+    );
+    expect(shareWords(told({ hits: 0, misses: 0, false_alarms: 0 }))).toEqual([]);
   });
   it('knows a rule that only says yes or no', () => {
     expect(givesChances(told())).toBe(true);

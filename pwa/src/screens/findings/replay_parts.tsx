@@ -1,7 +1,8 @@
 /** What is told of a rule asked again: beside other ways, in cost, and how good its chances were. */
+import { proportion } from '../../agronomy';
 import { decimals, t } from '../../text';
 import { type Calls, cheapest, type Replayed } from './replay';
-import { percent } from './shares';
+import { percent, span } from './shares';
 
 /** Four ways side by side; what each row means stands in its name. */
 export function WaysTable({ replayed }: { replayed: Replayed }) {
@@ -41,6 +42,19 @@ export function WaysTable({ replayed }: { replayed: Replayed }) {
       </table>
     </div>
   );
+}
+
+/** What the rule's two shares are and how sure they are; what the three share rows of the table mean. */
+export function shareWords({ hits, misses, false_alarms }: Calls): string[] {
+  const of = (found: number, all: number) => {
+    const { exact_low, exact_high } = proportion({ found, examined: all });
+    return { found, all, share: percent(found / all), span: span(exact_low, exact_high) };
+  };
+  const [came, warned] = [hits + misses, hits + false_alarms];
+  return [
+    came > 0 ? t('findings.shares_caught', of(hits, came)) : '',
+    warned > 0 ? t('findings.shares_wasted', of(false_alarms, warned)) : '',
+  ].filter(Boolean);
 }
 
 /** What a warning and a miss are reckoned at, what each way came to, which was the cheapest. */

@@ -7,7 +7,7 @@ import { dayWords } from '../forms/local_time';
 import type { PlotFacts } from '../forms/plot_facts';
 import { ReliabilityPicture } from './reliability_picture';
 import { givesChances, type Replayed, readReplay } from './replay';
-import { brierWords, costWords, leadWords, WaysTable } from './replay_parts';
+import { brierWords, costWords, leadWords, shareWords, WaysTable } from './replay_parts';
 
 /** Rules that can be asked again for any time: they need nothing but readings and counts. */
 const ASKED = ['frost', 'surge'] as const;
@@ -83,6 +83,8 @@ function One({ replayed, day }: { replayed: Replayed; day: string }) {
           {leadWords(replayed)} {unread > 0 && t('findings.replay_unread', { unread })}
         </p>
         <WaysTable replayed={replayed} />
+        <p class="soft small">{t('findings.shares_meaning')}</p>
+        <p>{shareWords(replayed).join(' ')}</p>
         <p>{costWords(replayed)}</p>
         {brier && (
           <>
