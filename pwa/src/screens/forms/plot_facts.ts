@@ -12,6 +12,11 @@ export interface PlotFacts {
   role: string | undefined;
 }
 
+/** Whether the server takes what this phone writes (web/roles.py); a phone that only reads is offered nothing to write. */
+export function mayRecord({ role }: Pick<PlotFacts, 'role'>): boolean {
+  return role !== 'reader';
+}
+
 export function phoneZone(): string {
   return Intl.DateTimeFormat().resolvedOptions().timeZone || 'UTC';
 }

@@ -4,7 +4,7 @@ import { firstSentence } from '../../domain/warnings';
 import { Button, ButtonLink, Icon, Link } from '../../parts';
 import { t } from '../../text';
 import { localClock } from '../forms/local_time';
-import type { PlotFacts } from '../forms/plot_facts';
+import { mayRecord, type PlotFacts } from '../forms/plot_facts';
 import { say } from '../warnings/replies';
 import { deedOf, figureOf, glued, goOf, iconOf, placesOf, rankWords, windowWords } from '../warnings/words';
 import { type Alarm, type Alarms, MOST_CARDS } from './alarms';
@@ -71,6 +71,7 @@ function Loud({
   const deed = deedOf(body.rule);
   const go = goOf(body.rule);
   const figure = figureOf(body);
+  const writes = mayRecord(facts);
   return (
     <article class={`alarm alarm-${body.severity ?? 'Unknown'}`} aria-labelledby={title}>
       <p class="alarm-rank">
@@ -94,13 +95,13 @@ function Loud({
       </p>
       <p class="alarm-do">{firstSentence(body.advice)}</p>
       <div class="alarm-deeds">
-        <Button onClick={() => void say(id, { seen: true }, facts)}>{t('now.alarm_seen')}</Button>
-        {deed && (
+        {writes && <Button onClick={() => void say(id, { seen: true }, facts)}>{t('now.alarm_seen')}</Button>}
+        {writes && deed && (
           <Button kind="main" icon="tick" onClick={() => void say(id, { seen: true, acted: true }, facts)}>
             {t(`now.deed_${deed}`)}
           </Button>
         )}
-        {go && !deed && (
+        {writes && go && !deed && (
           <ButtonLink kind="main" to={`/${go}`}>
             {t(`now.go_${go}`)}
           </ButtonLink>

@@ -8,7 +8,7 @@ import { t } from '../../text';
 import { isLikely, lowestWords, verdictWords } from '../evening/forecast';
 import { decide, eveningFacts, isRead, loadTonight, type Tonight } from '../evening/tonight';
 import { dayPlus, localClock, momentAt } from '../forms/local_time';
-import type { PlotFacts } from '../forms/plot_facts';
+import { mayRecord, type PlotFacts } from '../forms/plot_facts';
 import { type Minimum, nightWarned, suggested } from '../warnings/last_night';
 import { minimumFor, unanswered } from '../warnings/model';
 import { sunOfNight } from '../warnings/night_facts';
@@ -36,7 +36,7 @@ export function LastNight({ facts, now }: Props) {
   );
   // Of one night two rules may have spoken; one question a morning is enough, and the first rule's it is.
   const one = asked?.find(({ view }) => view.body.rule === 'frost') ?? asked?.[0];
-  if (!one) return null;
+  if (!one || !mayRecord(facts)) return null;
   const { view, minimum } = one;
   const offered = suggested(minimum, worstOf(view.body.numbers).line_c);
   return (

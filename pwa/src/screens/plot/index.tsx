@@ -5,7 +5,7 @@ import { t } from '../../text';
 import { known } from '../forms/known';
 import { localDay } from '../forms/local_time';
 import { NoPlot } from '../forms/no_plot';
-import { type PlotFacts, usePlotFacts } from '../forms/plot_facts';
+import { mayRecord, type PlotFacts, usePlotFacts } from '../forms/plot_facts';
 import { isRetired } from './model';
 import { PlaceList } from './place_list';
 import { PlaceSheet } from './place_sheet';
@@ -68,7 +68,13 @@ export default function Plot() {
         title={facts.plot.body.name ?? t('plot.title')}
         under={facts.plot.body.invented ? t('plot.invented') : undefined}
         aside={
-          <IconButton icon="edit" label={t('plot.settings')} onClick={() => setOpen({ sheet: 'settings' })} />
+          mayRecord(facts) && (
+            <IconButton
+              icon="edit"
+              label={t('plot.settings')}
+              onClick={() => setOpen({ sheet: 'settings' })}
+            />
+          )
         }
       />
       <Sides data={data} facts={facts} onOpen={setOpen} onEdit={(place_id) => setEditing({ place_id })} />
@@ -91,6 +97,7 @@ function Sides({ data, facts, onOpen, onEdit }: SidesProps) {
   const places = data.places.filter((place) => old || !place.archived);
   const stations = data.stations.filter((station) => old || !isRetired(station, today));
   const hidden = data.places.length + data.stations.length > places.length + stations.length;
+  const writes = mayRecord(facts);
   const bare = data.places.every((place) => place.archived);
   return (
     <div class={bare ? 'stack' : 'plot-sides'}>
@@ -98,12 +105,14 @@ function Sides({ data, facts, onOpen, onEdit }: SidesProps) {
         <EmptyState
           title={t('sketch.empty_title')}
           action={
-            <Button kind="main" icon="plus" onClick={() => onEdit()}>
-              {t('sketch.empty_go')}
-            </Button>
+            writes && (
+              <Button kind="main" icon="plus" onClick={() => onEdit()}>
+                {t('sketch.empty_go')}
+              </Button>
+            )
           }
         >
-          {t('sketch.empty_text')}
+          {t(writes ? 'sketch.empty_text' : 'sketch.empty_reader')}
         </EmptyState>
       ) : (
         <div class="plot-side plot-side-map">
@@ -111,15 +120,17 @@ function Sides({ data, facts, onOpen, onEdit }: SidesProps) {
         </div>
       )}
       <div class="plot-side">
-        <div class="plot-acts">
-          <Button icon="plus" onClick={() => onOpen({ sheet: 'place' })}>
-            {t('plot.add_place')}
-          </Button>
-          <Button icon="plank" onClick={() => onOpen({ sheet: 'walk' })}>
-            {t('plot.walk')}
-          </Button>
-        </div>
-        <PlaceList places={places} stations={stations} today={today} onOpen={onOpen} />
+        {writes && (
+          <div class="plot-acts">
+            <Button icon="plus" onClick={() => onOpen({ sheet: 'place' })}>
+              {t('plot.add_place')}
+            </Button>
+            <Button icon="plank" onClick={() => onOpen({ sheet: 'walk' })}>
+              {t('plot.walk')}
+            </Button>
+          </div>
+        )}
+        <PlaceList places={places} stations={stations} today={today} onOpen={writes ? onOpen : undefined} />
         {(hidden || old) && (
           <Button kind="quiet" onClick={() => setOld(!old)}>
             {old ? t('plot.hide_old') : t('plot.show_old')}

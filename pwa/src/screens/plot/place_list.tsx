@@ -9,7 +9,8 @@ type Props = {
   places: readonly PlaceRow[];
   stations: readonly StationRow[];
   today: string;
-  onOpen: (open: Open) => void;
+  /** Left out on a phone that only reads: then the list is words alone. */
+  onOpen: ((open: Open) => void) | undefined;
 };
 
 export function PlaceList({ places, stations, today, onOpen }: Props) {
@@ -26,7 +27,7 @@ type CardProps = {
   place: PlaceRow | undefined;
   stations: readonly StationRow[];
   today: string;
-  onOpen: (open: Open) => void;
+  onOpen: ((open: Open) => void) | undefined;
 };
 
 function PlaceCard({ place, stations, today, onOpen }: CardProps) {
@@ -34,7 +35,8 @@ function PlaceCard({ place, stations, today, onOpen }: CardProps) {
     <Card
       title={place ? place.label : t('plot.homeless')}
       aside={
-        place && (
+        place &&
+        onOpen && (
           <IconButton
             icon="edit"
             label={t('plot.edit_place', { label: place.label ?? '' })}
@@ -48,27 +50,42 @@ function PlaceCard({ place, stations, today, onOpen }: CardProps) {
         <ul class="stations">
           {stations.map((station) => (
             <li key={station.id}>
-              <button
-                type="button"
-                class={`station ${isRetired(station, today) ? 'station-old' : ''}`}
-                onClick={() => onOpen({ sheet: 'station', station, place_id: station.place_id ?? '' })}
-              >
-                <Icon name={iconOf(station.kind)} />
-                <span class="grow">
-                  <strong>{station.label}</strong> <span class="soft">{stationWords(station, today)}</span>
-                </span>
-                <Icon name="next" />
-              </button>
+              <StationLine station={station} today={today} onOpen={onOpen} />
             </li>
           ))}
         </ul>
       )}
-      {place && !place.archived && (
+      {place && !place.archived && onOpen && (
         <Button icon="plus" onClick={() => onOpen({ sheet: 'station', place_id: place.id })}>
           {t('plot.add_station')}
         </Button>
       )}
     </Card>
+  );
+}
+
+type LineProps = Pick<CardProps, 'today' | 'onOpen'> & { station: StationRow };
+
+function StationLine({ station, today, onOpen }: LineProps) {
+  const look = `station ${isRetired(station, today) ? 'station-old' : ''}`;
+  const words = (
+    <>
+      <Icon name={iconOf(station.kind)} />
+      <span class="grow">
+        <strong>{station.label}</strong> <span class="soft">{stationWords(station, today)}</span>
+      </span>
+    </>
+  );
+  if (!onOpen) return <div class={look}>{words}</div>;
+  return (
+    <button
+      type="button"
+      class={look}
+      onClick={() => onOpen({ sheet: 'station', station, place_id: station.place_id ?? '' })}
+    >
+      {words}
+      <Icon name="next" />
+    </button>
   );
 }
 

@@ -3,7 +3,7 @@ import type { Answer } from '../../domain/warnings';
 import { Button, ButtonLink, Card, Icon, Notice } from '../../parts';
 import type { View } from '../../storage';
 import { t } from '../../text';
-import type { PlotFacts } from '../forms/plot_facts';
+import { mayRecord, type PlotFacts } from '../forms/plot_facts';
 import { suggested } from './last_night';
 import type { WarningPage } from './model';
 import { degreeWords } from './numbers';
@@ -16,11 +16,12 @@ type DeedsProps = { view: View<'warning'>; answer: Answer; facts: PlotFacts; ove
 /** "Seen" and what one does about it; each tap is kept at once and can be taken back. */
 export function Deeds({ view, answer, facts, over }: DeedsProps) {
   const deed = deedOf(view.body.rule);
-  const go = over ? undefined : goOf(view.body.rule);
+  const writes = mayRecord(facts);
+  const go = over || !writes ? undefined : goOf(view.body.rule);
   const { acted, seen } = answer;
   return (
     <div class="warning-deeds" aria-live="polite">
-      {!seen && !over && (
+      {writes && !seen && !over && (
         <Button onClick={() => void say(view.id, { seen: true }, facts)}>{t('warnings.seen')}</Button>
       )}
       {seen && !acted && (
@@ -39,13 +40,14 @@ export function Deeds({ view, answer, facts, over }: DeedsProps) {
               when: whenWords(acted.at, facts),
             })}
           </span>
-          {acted.observer === facts.observer && (
+          {writes && acted.observer === facts.observer && (
             <Button kind="quiet" icon="undo" onClick={() => void say(view.id, { acted: false }, facts)}>
               {t('warnings.undo')}
             </Button>
           )}
         </p>
       ) : (
+        writes &&
         deed &&
         !over && (
           <Button
@@ -82,12 +84,15 @@ export function Outcome({ view, data, facts, over }: OutcomeProps) {
           })}
         </p>
         {differ && <Notice tone="glow">{t('warnings.outcome_differs')}</Notice>}
-        <Button kind="quiet" onClick={() => setAgain(true)}>
-          {t('warnings.change_answer')}
-        </Button>
+        {mayRecord(facts) && (
+          <Button kind="quiet" onClick={() => setAgain(true)}>
+            {t('warnings.change_answer')}
+          </Button>
+        )}
       </Card>
     );
   }
+  if (!mayRecord(facts)) return null;
   const answer = async (what: (typeof OUTCOMES)[number]) => {
     if (await say(view.id, { outcome: what, seen: true }, facts)) setAgain(false);
   };

@@ -3,7 +3,7 @@ import { RULES } from '../../generated/api';
 import { ButtonLink, Card, Caution, EmptyState, Icon, Notice, PageHeader } from '../../parts';
 import { useLive } from '../../storage';
 import { t } from '../../text';
-import type { PlotFacts } from '../forms/plot_facts';
+import { mayRecord, type PlotFacts } from '../forms/plot_facts';
 import { Deeds, Outcome } from './answers';
 import { loadPage, type WarningPage } from './model';
 import { Picture } from './picture';
@@ -50,6 +50,7 @@ export function OneWarning({ id, facts }: { id: string; facts: PlotFacts }) {
       </section>
       <Deeds view={data.view} answer={data.answer} facts={facts} over={over} />
       <Outcome view={data.view} data={data} facts={facts} over={over} />
+      {!mayRecord(facts) && <p class="soft small">{t('warnings.reader_only')}</p>}
       <Picture data={data} view={data.view} facts={facts} />
       <Words data={data} />
       <Card title={t('warnings.score')} icon="findings">

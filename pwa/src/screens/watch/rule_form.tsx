@@ -3,7 +3,7 @@ import type { RuleSetting, RuleSpec } from '../../generated/api';
 import { Button, ButtonLink, Card, Notice, PageHeader, SelectField, TextField, Toggle } from '../../parts';
 import type { View } from '../../storage';
 import { decimals, t } from '../../text';
-import type { PlotFacts } from '../forms/plot_facts';
+import { mayRecord, type PlotFacts } from '../forms/plot_facts';
 import { useDraft } from '../forms/use_draft';
 import { kept, saveChange } from '../forms/write';
 import {
@@ -57,29 +57,35 @@ export function RuleForm({ rule, watch, facts }: Props) {
           {t('watch.conflict')}
         </Notice>
       )}
-      <Card>
-        <Toggle label={t('watch.switch')} on={form.on} onChange={(on) => change({ on })} />
-      </Card>
-      {rule.settings.length > 0 && (
-        <Card title={t('watch.settings')}>
-          {rule.settings.map((setting) => (
-            <OneSetting
-              key={setting.name}
-              setting={setting}
-              text={form.values[setting.name] ?? ''}
-              facts={facts}
-              tried={tried}
-              onText={(text) => change({ values: { ...draft.value.values, [setting.name]: text } })}
-            />
-          ))}
-          <CostLoss rule={rule} form={form} />
+      <fieldset class="watch-fields" disabled={!mayRecord(facts)}>
+        <Card>
+          <Toggle label={t('watch.switch')} on={form.on} onChange={(on) => change({ on })} />
         </Card>
+        {rule.settings.length > 0 && (
+          <Card title={t('watch.settings')}>
+            {rule.settings.map((setting) => (
+              <OneSetting
+                key={setting.name}
+                setting={setting}
+                text={form.values[setting.name] ?? ''}
+                facts={facts}
+                tried={tried}
+                onText={(text) => change({ values: { ...draft.value.values, [setting.name]: text } })}
+              />
+            ))}
+            <CostLoss rule={rule} form={form} />
+          </Card>
+        )}
+        <Quiet form={form} change={change} />
+        <Ways form={form} change={change} />
+      </fieldset>
+      {mayRecord(facts) ? (
+        <Button kind="main" wide onClick={() => void save()}>
+          {t('watch.save')}
+        </Button>
+      ) : (
+        <Notice>{t('watch.reader_only')}</Notice>
       )}
-      <Quiet form={form} change={change} />
-      <Ways form={form} change={change} />
-      <Button kind="main" wide onClick={() => void save()}>
-        {t('watch.save')}
-      </Button>
       <div role="status">{saved && <Notice tone="good">{t('watch.saved')}</Notice>}</div>
       <p class="soft small">{t('watch.source', { source: rule.source })}</p>
     </div>

@@ -84,6 +84,7 @@ export const sketch = {
   empty_title: 'A sheet of bare soil',
   empty_text:
     'Draw your first bed by its length and width. Boards, traps and thermometers go where they stand, and each morning’s numbers are then printed on their beds.',
+  empty_reader: 'Nobody has drawn a bed yet. This phone only reads; beds are drawn on another one.',
   empty_go: 'Draw a bed',
   no_rounds: 'No dawn round that week, so the beds have no numbers. Move the slider, or walk a round.',
 } as const;

@@ -8,6 +8,7 @@ export const warnings = {
   standing: 'Standing now',
   earlier: 'Earlier',
   earlier_more: 'Show {n} more',
+  reader_only: 'This phone only reads. Answers to a warning are given on another one.',
   gone: 'This warning is not on this phone',
   gone_text: 'It may have been deleted, or this phone has not been in touch since it was raised.',
   back_to_list: 'All warnings',

@@ -38,6 +38,7 @@ export const watch = {
   save: 'Save',
   saved: 'Saved on this phone. The server uses it from its next sync on.',
   conflict: 'Two phones set this differently.',
+  reader_only: 'This phone only reads. Settings are changed on another one.',
   to_settle: 'Settle it in Sync',
   unknown: 'This app does not know that rule',
   unknown_text: 'A newer app or server may. Bring the app up to date, then look again.',

@@ -22,12 +22,12 @@ type Props = {
   week: Week;
   today: string;
   unit: TemperatureUnit;
-  onEdit: () => void;
-  onMove: () => void;
+  /** False on a phone that only reads. */
+  acts: false | { edit: () => void; move: () => void };
   onClose: () => void;
 };
 
-export function BedSheet({ shape, facts, crops, week, today, unit, onEdit, onMove, onClose }: Props) {
+export function BedSheet({ shape, facts, crops, week, today, unit, acts, onClose }: Props) {
   const { place } = shape;
   const soil = facts.soil.get(place.id);
   const treated = facts.treated.get(place.id) ?? [];
@@ -78,14 +78,16 @@ export function BedSheet({ shape, facts, crops, week, today, unit, onEdit, onMov
         </p>
       </Part>
       <History shape={shape} crops={crops} today={today} />
-      <div class="row">
-        <Button icon="edit" onClick={onEdit}>
-          {t('sketch.edit_place')}
-        </Button>
-        <Button icon="plot" onClick={onMove}>
-          {t('sketch.move_place')}
-        </Button>
-      </div>
+      {acts && (
+        <div class="row">
+          <Button icon="edit" onClick={acts.edit}>
+            {t('sketch.edit_place')}
+          </Button>
+          <Button icon="plot" onClick={acts.move}>
+            {t('sketch.move_place')}
+          </Button>
+        </div>
+      )}
     </Sheet>
   );
 }

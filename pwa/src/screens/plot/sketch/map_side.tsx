@@ -4,7 +4,7 @@ import { Button } from '../../../parts';
 import { useLive } from '../../../storage';
 import { t } from '../../../text';
 import { localDay } from '../../forms/local_time';
-import type { PlotFacts } from '../../forms/plot_facts';
+import { mayRecord, type PlotFacts } from '../../forms/plot_facts';
 import { useDraft } from '../../forms/use_draft';
 import type { Open, PlaceRow, PlotData, StationRow } from '../index';
 import { isRetired } from '../model';
@@ -55,6 +55,7 @@ export function MapSide({ data, facts, onOpen, onEdit }: Props) {
       ),
     [layer, data, weekly.facts, facts.unit],
   );
+  const writes = mayRecord(facts);
   const loose = shapes.filter((shape) => !shape.placed).length;
   const open = shapes.find((shape) => shape.place.id === tapped);
   const flagged = [...marks.values()].some((mark) => mark.flagged);
@@ -71,6 +72,7 @@ export function MapSide({ data, facts, onOpen, onEdit }: Props) {
         viewport={viewport}
         onPlace={setTapped}
         onStation={(id) => {
+          if (!writes) return;
           const station = data.stations.find((one) => one.id === id);
           if (station) onOpen({ sheet: 'station', station, place_id: station.place_id ?? '' });
         }}
@@ -83,9 +85,11 @@ export function MapSide({ data, facts, onOpen, onEdit }: Props) {
           onAll={viewport.showAll}
           isWhole={viewport.isWhole}
         />
-        <Button icon="edit" onClick={() => onEdit()}>
-          {t('sketch.edit')}
-        </Button>
+        {writes && (
+          <Button icon="edit" onClick={() => onEdit()}>
+            {t('sketch.edit')}
+          </Button>
+        )}
       </div>
       <Legend layer={layer} unit={facts.unit} flagged={flagged} />
       {layer === 'slugs' && weekly.n_rounds === 0 && <p class="soft">{t('sketch.no_rounds')}</p>}
@@ -98,11 +102,15 @@ export function MapSide({ data, facts, onOpen, onEdit }: Props) {
           week={weekly.week}
           today={today}
           unit={facts.unit}
-          onEdit={() => {
-            setTapped(undefined);
-            onOpen({ sheet: 'place', place: data.places.find((place) => place.id === open.place.id) });
-          }}
-          onMove={() => onEdit(open.place.id)}
+          acts={
+            writes && {
+              edit: () => {
+                setTapped(undefined);
+                onOpen({ sheet: 'place', place: data.places.find((place) => place.id === open.place.id) });
+              },
+              move: () => onEdit(open.place.id),
+            }
+          }
           onClose={() => setTapped(undefined)}
         />
       )}
