@@ -62,7 +62,7 @@ export const findings = {
   col_false: 'For nothing',
   col_missed: 'Missed',
   way_rule: 'This rule',
-  way_published: 'Published',
+  way_published: 'Pub\u00adlished',
   way_always: 'Always',
   way_never: 'Never',
   row_hits: 'Right',
