@@ -64,6 +64,11 @@ def test_a_guest_looks_at_the_plot_and_at_warnings_and_is_offered_nothing_to_wri
     card = page.get_by_role("article").first
     expect(card).to_be_visible(timeout=LONG)
     expect(page.get_by_role("article").get_by_role("button")).to_have_count(0)
+    expect(page.get_by_role("heading", name="Dawn round")).to_be_visible()
+    expect(page.get_by_role("main").get_by_role("button")).to_have_count(0)
+    expect(
+        page.get_by_role("main").get_by_role("link", name=re.compile("evening|thermometer"))
+    ).to_have_count(0)
     card.get_by_role("link").first.click()
     expect(page.get_by_text("This phone only reads")).to_be_visible(timeout=LONG)
     expect(page.get_by_role("img", name=re.compile("Air from sunset to sunrise"))).to_be_visible()
@@ -91,6 +96,8 @@ def test_a_guest_looks_at_the_plot_and_at_warnings_and_is_offered_nothing_to_wri
     phone.go("/")
     expect(page.get_by_role("heading", name="Now", exact=True)).to_be_visible(timeout=LONG)
     page.wait_for_timeout(1000)
+    page.wait_for_load_state("networkidle")
+    page.wait_for_timeout(1500)  # the question comes a moment after the first picture
     expect(page.get_by_role("region", name="Did it freeze")).to_have_count(0)
     offers_nothing_to_write(page)
     assert of_type(server, plot, headers, "warning_reply") == []

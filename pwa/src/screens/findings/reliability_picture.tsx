@@ -1,6 +1,7 @@
 import type { ComponentChildren } from 'preact';
 import { useId } from 'preact/hooks';
 import { t } from '../../text';
+import { chanceWords } from '../warnings/numbers';
 import { type Bin, binsOf, FEW, onTheWhole, type Spot, SQUARE, spotsOf, xOf, yOf } from './reliability';
 import type { Chances } from './replay';
 import { percent, span } from './shares';
@@ -143,7 +144,7 @@ function Table({ bins }: { bins: readonly Bin[] }) {
           {bins.map((bin) => (
             <tr key={bin.from} class={bin.few ? 'row-doubtful' : ''}>
               <th scope="row">
-                {percent(bin.mean_p)}
+                {chanceWords(bin.mean_p)}
                 {bin.few && <span class="row-standing">{t('findings.rel_row_few')}</span>}
               </th>
               <td>{bin.n}</td>

@@ -50,7 +50,8 @@ function trapWords(traps: Due['traps']): string {
   return t('now.traps_in', { n: traps.in_ground, days: traps.next_in_days ?? 0 });
 }
 
-export function ThermometerCard({ due, evening }: { due: Due; evening: boolean }) {
+/** `writes` false: on a phone that only reads the card has words and no way to a form. */
+export function ThermometerCard({ due, evening, writes }: { due: Due; evening: boolean; writes: boolean }) {
   const { all, unread } = due.thermometers;
   if (all === 0)
     return <Teach title={t('now.readings_due')} icon="thermometer" text={t('now.readings_teach')} />;
@@ -59,14 +60,16 @@ export function ThermometerCard({ due, evening }: { due: Due; evening: boolean }
       <p>
         {unread > 0 ? t('now.readings_due_text', { n: unread, m: all }) : t('now.readings_done', { m: all })}
       </p>
-      <div class="now-pair">
-        <ButtonLink to="/readings">{t('now.readings_go')}</ButtonLink>
-        {evening && (
-          <ButtonLink icon="moon" to="/evening">
-            {t('now.evening_go')}
-          </ButtonLink>
-        )}
-      </div>
+      {writes && (
+        <div class="now-pair">
+          <ButtonLink to="/readings">{t('now.readings_go')}</ButtonLink>
+          {evening && (
+            <ButtonLink icon="moon" to="/evening">
+              {t('now.evening_go')}
+            </ButtonLink>
+          )}
+        </div>
+      )}
     </Card>
   );
 }

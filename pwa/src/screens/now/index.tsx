@@ -5,7 +5,7 @@ import { useLive } from '../../storage';
 import { syncState } from '../../sync';
 import { dayWords, loadScreenTexts, t, timeWords } from '../../text';
 import { localClock, localDay } from '../forms/local_time';
-import { type PlotFacts, usePlotFacts } from '../forms/plot_facts';
+import { mayRecord, type PlotFacts, usePlotFacts } from '../forms/plot_facts';
 import { AlarmCards } from './alarm_cards';
 import { readAlarms } from './alarms';
 import { EveningCard, NeedsYou, ThermometerCard, TrapsCard } from './cards';
@@ -38,6 +38,7 @@ function Today({ facts, plot }: TodayProps) {
     [now, facts.observer],
   );
   const night = useNight();
+  const writes = mayRecord(facts);
   const spot = spotOf(plot);
   const sun = spot && sunOn(today, spot);
   const part = partOfDay(now, Number.parseInt(localClock(new Date(now), facts.time_zone), 10), sun);
@@ -71,11 +72,11 @@ function Today({ facts, plot }: TodayProps) {
       {night && <night.HarvestWaits facts={facts} now={now} />}
       {due && (
         <>
-          {part === 'evening' && !due.evening_read && <EveningCard meters={due.thermometers.all} />}
+          {writes && part === 'evening' && !due.evening_read && <EveningCard meters={due.thermometers.all} />}
           <RoundCard due={due} facts={facts} part={part} />
           <NeedsYou />
           <TrapsCard traps={due.traps} />
-          <ThermometerCard due={due} evening={part !== 'evening' || due.evening_read} />
+          <ThermometerCard due={due} evening={part !== 'evening' || due.evening_read} writes={writes} />
         </>
       )}
       <SyncFacts timeZone={facts.time_zone} />

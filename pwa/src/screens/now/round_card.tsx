@@ -1,7 +1,7 @@
 import type { PartOfDay } from '../../domain/daylight';
 import { Button, ButtonLink, Card, navigate, RangeBar } from '../../parts';
 import { dayWords, decimals, intervalWords, t, timeWords } from '../../text';
-import type { PlotFacts } from '../forms/plot_facts';
+import { mayRecord, type PlotFacts } from '../forms/plot_facts';
 import { kept } from '../forms/write';
 import { startRound } from '../round/model';
 import type { Due } from './model';
@@ -38,9 +38,11 @@ export function RoundCard({ due, facts, part }: Props) {
           })}
         </p>
       )}
-      <Button kind={morning ? 'main' : 'plain'} icon="plank" wide onClick={() => void begin()}>
-        {t('now.round_start')}
-      </Button>
+      {mayRecord(facts) && (
+        <Button kind={morning ? 'main' : 'plain'} icon="plank" wide onClick={() => void begin()}>
+          {t('now.round_start')}
+        </Button>
+      )}
     </Card>
   );
 }
@@ -68,9 +70,11 @@ function OpenRound({ open, facts }: { open: NonNullable<Due['open']>; facts: Plo
           m: open.n_boards,
         })}
       </p>
-      <ButtonLink kind="main" icon="plank" wide to={`/round/${open.view.id}`}>
-        {t('now.round_resume')}
-      </ButtonLink>
+      {mayRecord(facts) && (
+        <ButtonLink kind="main" icon="plank" wide to={`/round/${open.view.id}`}>
+          {t('now.round_resume')}
+        </ButtonLink>
+      )}
     </Card>
   );
 }
@@ -95,12 +99,14 @@ function DoneRound(props: { done: NonNullable<Due['done']>; facts: PlotFacts; on
           {t('now.round_done_plain', { time: timeWords(view.body.finished_at ?? '', props.facts.time_zone) })}
         </p>
       )}
-      <div class="row">
-        <ButtonLink to={`/round/${view.id}`}>{t('now.round_look')}</ButtonLink>
-        <Button kind="quiet" onClick={props.onAgain}>
-          {t('now.round_again')}
-        </Button>
-      </div>
+      {mayRecord(props.facts) && (
+        <div class="row">
+          <ButtonLink to={`/round/${view.id}`}>{t('now.round_look')}</ButtonLink>
+          <Button kind="quiet" onClick={props.onAgain}>
+            {t('now.round_again')}
+          </Button>
+        </div>
+      )}
     </Card>
   );
 }

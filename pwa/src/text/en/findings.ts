@@ -93,7 +93,7 @@ export const findings = {
   brier_same: 'Saying each time just how often it came gets the same.',
   rel_title: 'Did it come as often as it said?',
   rel_fits:
-    'It gave {said} on average, and it came {came} of {n} times: {share} (95\u00a0%: {span}). On the whole the chances fit.',
+    'It gave {said} on average, and it came {came} of {n} times: {share} (95\u00a0%: {span}). On the whole the chances fit, as far as {n} {n|time|times} can tell.',
   rel_too_low:
     'It gave {said} on average, and it came {came} of {n} times: {share} (95\u00a0%: {span}). On the whole the chances were too low: it came more often than it said.',
   rel_too_high:
