@@ -13,6 +13,14 @@ from tests.browser.server import ServerProcess
 from tests.browser.small_plot import new_plot
 
 
+def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
+    """Keep all browser tests on one of several workers: two browsers at once would wait for each other."""
+    here = Path(__file__).parent
+    for item in items:
+        if here in item.path.parents:
+            item.add_marker(pytest.mark.xdist_group("browser"))
+
+
 @pytest.fixture(scope="session")
 def playwright() -> Iterator[Playwright]:
     with sync_playwright() as running:
