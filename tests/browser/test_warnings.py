@@ -152,8 +152,10 @@ def test_the_morning_after_one_tap_says_that_it_froze(
         expect(judged).to_contain_text("By the answers on this phone 1 of 1 warning was right", timeout=LONG)
         again = judged.get_by_text("Frost tonight: asked again over all your records")
         again.click(timeout=LONG)
-        expect(judged.get_by_role("row", name=re.compile("^This rule 1 0 0"))).to_be_visible()
-        expect(judged.get_by_role("row", name=re.compile("^Never warn 0 0 1"))).to_be_visible()
+        # This rule, the published method, always, never.
+        expect(judged.get_by_role("row", name=re.compile(r"^Right 1 \d 1 0$"))).to_be_visible()
+        expect(judged.get_by_role("row", name=re.compile(r"^Missed 0 \d 0 1$"))).to_be_visible()
+        expect(judged.get_by_role("img", name=re.compile("Chances that were given"))).to_be_visible()
     assert phone.errors == []
 
 
