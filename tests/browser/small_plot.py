@@ -87,6 +87,7 @@ def phone_of(
     expect(page.get_by_role("heading", name="Now", exact=True)).to_be_visible(timeout=LONG)
     phone.go(walk_path(plot_id))
     expect(page.get_by_role("button", name="One more slug")).to_be_visible(timeout=LONG)
+    page.evaluate("navigator.serviceWorker.ready.then(() => true)")  # from here on it starts with no network
     return phone
 
 

@@ -64,6 +64,8 @@ def saturation_kpa(air_c: float, formula: str = "wmo") -> float:
 
 def dew_point_c(vapour_kpa: float, formula: str = "wmo") -> float:
     """The temperature at which air of this vapour pressure [kPa, above 0] is saturated [°C]."""
+    if vapour_kpa <= 0:  # so little humidity that nothing is left of it in a float
+        raise ArithmeticError("no vapour, no dew point")
     e0, a, b = FORMULAS[formula]
     log = math.log(vapour_kpa / e0)
     return b * log / (a - log)
