@@ -11,7 +11,7 @@ import { notices } from './notices';
 import { type DeviceInfo, type Me, Pairing, type PairResult } from './pairing';
 import * as resend from './resend';
 import { RULES } from './rules';
-import { Server } from './server';
+import { NotHome, Server } from './server';
 import { setSync, syncState } from './state';
 import { Drainer } from './triggers';
 import { LARGE } from './wires';
@@ -76,7 +76,9 @@ export function revokeDevice(id: string): Promise<void> {
 /** How a rule would have done over the plot's records; the server reckons it. Throws when it cannot be asked. */
 export async function replayOf(plotId: string, rule: string): Promise<unknown> {
   const path = `/api/v1/plots/${encodeURIComponent(plotId)}/findings/warnings?rule=${encodeURIComponent(rule)}`;
-  return (await server.ask<unknown>(path)).body;
+  const { body } = await server.ask<{ n?: unknown }>(path);
+  if (typeof body.n !== 'number') throw new NotHome(); // a stranger's JSON
+  return body;
 }
 
 export function exportUnsent(): Promise<Blob> {

@@ -2,7 +2,7 @@
 // where they go in step with the browser's.
 
 import type { Channels, MadeFeed, MadeTarget, Subscription, TrialMessage } from '../generated/api';
-import { Server } from './server';
+import { NotHome, Server } from './server';
 
 /** Why notices can't come to this phone, or not yet. */
 export type Hindrance = 'insecure' | 'home_screen' | 'unsupported' | 'blocked';
@@ -62,7 +62,10 @@ export class Notices {
   }
 
   async channels(): Promise<Channels> {
-    return (await this.server.ask<Channels>('/api/v1/channels')).body;
+    const { body } = await this.server.ask<Partial<Channels>>('/api/v1/channels');
+    // A stranger's network may answer anything, with JSON too.
+    if (!body.push || !body.email) throw new NotHome();
+    return body as Channels;
   }
 
   /** Only ever called from a tap: browsers ask the person then, and punish pages that ask by themselves. */

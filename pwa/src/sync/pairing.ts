@@ -74,7 +74,9 @@ export class Pairing {
 
   async devices(): Promise<DeviceInfo[]> {
     const { body } = await this.server.ask<{ devices: DeviceInfo[] } | DeviceInfo[]>('/api/v1/devices');
-    return Array.isArray(body) ? body : body.devices;
+    const found = Array.isArray(body) ? body : body.devices;
+    if (!Array.isArray(found)) throw new NotHome(); // a stranger's JSON
+    return found;
   }
 
   async revoke(id: string): Promise<void> {
