@@ -44,8 +44,8 @@ def run(facts: Facts, settings: Mapping[str, Any], now: datetime) -> Iterable[Sa
             if made
             else f"There is no backup yet; the first record is of {on}.",
             why="If the server's disk fails, what the phones no longer hold since then is lost.",
-            advice="Run: underboard backup FILE, and keep the file on another disk or in another house.",
-            caution="The file holds everything, people's names and photos too: keep it where others cannot read it.",
+            advice="Stop the server and copy its data folder (underboard doctor names it) to another disk.",
+            caution="The copy holds everything, names, photos and keys too: keep it where others cannot read it.",
             numbers={"since": day_of(facts, since).isoformat()},
             loud=False,
         )

@@ -40,7 +40,7 @@ def run(facts: Facts, settings: Mapping[str, Any], now: datetime) -> Iterable[Sa
         certainty="Observed",
         headline=f"The server's certificate {'ended' if over else 'ends'} on {on}.",
         why="Without a certificate that holds, phones refuse to sync; what they record stays safe on them.",
-        advice="Run: underboard certificate, then install it on the phones as when you paired them.",
+        advice="Get a new certificate and start the server with it (serve --certificate, --key).",
         caution="Never tell a phone to go on in spite of a certificate warning: that is how a sham server gets in.",
         numbers={"ends_on": day_of(facts, ends).isoformat()},
         loud=False,
