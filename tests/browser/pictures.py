@@ -73,10 +73,13 @@ def sketch(phone: Phone, folder: Path, look: str) -> None:
     shoot(page, folder, look, "plot-editor")
     page.locator("g[data-place]").nth(4).press("Enter")
     shoot(page, folder, look, "plot-chosen")
+    phone_size = page.viewport_size
     page.set_viewport_size(LAPTOP)
     shoot(page, folder, look, "plot-editor-laptop")
     page.get_by_role("button", name="Done", exact=True).click()
     shoot(page, folder, look, "plot-laptop")
+    if phone_size:
+        page.set_viewport_size(phone_size)
 
 
 def season(phone: Phone, folder: Path, look: str) -> None:
