@@ -9,7 +9,7 @@ from zoneinfo import ZoneInfo
 
 from playwright.sync_api import Locator, Page, expect
 
-from tests.browser.phone import Phone
+from tests.browser.phone import Phone, until
 from tests.browser.server import ServerProcess
 from tests.browser.small_plot import LONG, bearer, push, start_records
 
@@ -27,7 +27,7 @@ def beds(server: ServerProcess, plot: str, count: int) -> dict[str, str]:
 def kept_offline(phone: Phone) -> None:
     """Wait until the phone can start without a network."""
     phone.page.evaluate("navigator.serviceWorker.ready.then(() => true)")
-    phone.page.wait_for_function("caches.keys().then((names) => names.length > 0)", timeout=LONG)
+    until(phone.page, "caches.keys().then((names) => names.length > 0)", timeout=LONG)
 
 
 def diary(phone: Phone, view: str) -> Page:

@@ -16,7 +16,7 @@ import pytest
 from playwright.sync_api import Locator, Page, expect
 from scipy.stats import chi2
 
-from tests.browser.phone import Phone
+from tests.browser.phone import Phone, until
 from tests.browser.server import ServerProcess
 from tests.browser.small_plot import LONG, bearer, board, phone_of, push, shows, walk_path
 
@@ -159,19 +159,19 @@ def test_the_screen_stays_on_while_a_round_is_open(home: ServerProcess, plot: st
     page = phone.page
     page.add_init_script(WAKE)
     phone.go(walk_path(plot))
-    page.wait_for_function("wake.asked > 0")
+    until(page, "wake.asked > 0")
     # The phone takes the lock away whenever the page is hidden: it is asked for again.
     page.evaluate("turn('hidden')")
     asked = page.evaluate("wake.asked")
     page.evaluate("turn('visible')")
-    page.wait_for_function("asked => wake.asked > asked", arg=asked)
+    until(page, "asked => wake.asked > asked", arg=asked)
     page.evaluate("window.refuse = true")
     asked = page.evaluate("wake.asked")
     page.evaluate("turn('visible')")
-    page.wait_for_function("asked => wake.asked > asked", arg=asked)
+    until(page, "asked => wake.asked > asked", arg=asked)
     expect(page.get_by_role("alert")).to_have_count(0)
     page.get_by_role("button", name="Leave the round; it stays where it is").click()
-    page.wait_for_function("wake.let_go > 0")
+    until(page, "wake.let_go > 0")
     assert phone.errors == []
 
 

@@ -8,7 +8,7 @@ from collections.abc import Callable
 import pytest
 from playwright.sync_api import Page, expect
 
-from tests.browser.phone import Phone
+from tests.browser.phone import Phone, until
 from tests.browser.server import ServerProcess
 
 pytestmark = pytest.mark.browser
@@ -24,7 +24,7 @@ def joined(new_phone: Callable[..., Phone], server: ServerProcess, plot: str, na
     page.get_by_role("button", name="Next").click()
     expect(page.get_by_role("button", name="Start the dawn round")).to_be_visible(timeout=LONG)
     page.evaluate("navigator.serviceWorker.ready.then(() => true)")
-    page.wait_for_function("caches.keys().then((names) => names.length > 0)", timeout=LONG)
+    until(page, "caches.keys().then((names) => names.length > 0)", timeout=LONG)
     return phone
 
 

@@ -17,8 +17,9 @@ from typing import Any
 
 import pytest
 from playwright.sync_api import CDPSession, Page, expect
+from playwright.sync_api import Worker as ServiceWorker
 
-from tests.browser.phone import Phone
+from tests.browser.phone import Phone, until
 from tests.browser.server import ServerProcess
 from tests.browser.small_plot import LONG, new_plot
 from tests.conftest import bare_app
@@ -49,9 +50,30 @@ SUBSCRIBE = """([endpoint, p256dh, auth]) => {
     return held;
   };
 }"""
-SHOWN = """() => navigator.serviceWorker.ready
-  .then((here) => here.getNotifications())
-  .then((all) => all.map(({ title, body, tag }) => ({ title, body, tag })))"""
+# Headless Chromium has no tray: it puts a notice away by itself after a while, and forgets one that it has not
+# drawn yet as soon as it is asked for its notices. So what the worker shows and closes is listened to on the way.
+LISTEN = """() => {
+  const told = { shown: [], closed: [] };
+  const show = self.registration.showNotification.bind(self.registration);
+  self.registration.showNotification = async (title, said) => {
+    await show(title, said);
+    told.shown.push({ title, body: said.body, tag: said.tag });
+  };
+  const close = Notification.prototype.close;
+  Notification.prototype.close = function () { told.closed.push(this.tag); close.call(this); };
+  self.told = told;
+}"""
+# A notice to tap: shown anew until the browser still knows it when it is asked.
+TAP = """async () => {
+  for (let tries = 0; tries < 50; tries++) {
+    await self.registration.showNotification('A warning on your plot', { tag: 'tapped' });
+    await new Promise((done) => setTimeout(done, 200));
+    const [notification] = await self.registration.getNotifications({ tag: 'tapped' });
+    if (!notification) continue;
+    self.dispatchEvent(new NotificationEvent('notificationclick', { notification }));
+    return notification.tag;
+  }
+}"""
 
 
 @dataclass
@@ -59,6 +81,7 @@ class Worker:
     """The phone's service worker, as the browser's own push machinery reaches it."""
 
     page: Page
+    script: ServiceWorker
     session: CDPSession
     origin: str
     registration: str
@@ -72,16 +95,14 @@ class Worker:
         )
         session.send("ServiceWorker.enable")
         page.evaluate("navigator.serviceWorker.ready.then(() => true)")
-        page.wait_for_function(
-            "navigator.serviceWorker.ready.then((here) => here.active?.state === 'activated')"
-        )
+        until(page, "navigator.serviceWorker.ready.then((here) => here.active?.state === 'activated')")
         for _ in range(50):
             if seen:
                 break
             page.wait_for_timeout(100)
-        # The first look at notices makes Chromium forget those that it has not drawn yet, so it comes before any.
-        assert page.evaluate(SHOWN) == []
-        return cls(page, session, origin, str(seen[-1]["registrationId"]))
+        (script,) = page.context.service_workers
+        script.evaluate(LISTEN)
+        return cls(page, script, session, origin, str(seen[-1]["registrationId"]))
 
     def deliver(self, data: str) -> None:
         self.session.send(
@@ -89,26 +110,16 @@ class Worker:
             {"origin": self.origin, "registrationId": self.registration, "data": data},
         )
 
-    def tagged(self, tag: str) -> list[dict[str, str]]:
-        """What stands there under a tag. Others may be gone: this Chromium puts a notice away after half a minute."""
-        found: list[dict[str, str]] = []
-        for _ in range(100):
-            found = [one for one in self.page.evaluate(SHOWN) if one["tag"] == tag]
-            if found:
-                break
-            self.page.wait_for_timeout(100)
-        return found
-
     def shown(self, count: int) -> list[dict[str, str]]:
-        """What stands on the phone, once there are `count` notices."""
-        found: list[dict[str, str]] = []
+        """What was shown, once there were `count` notices: the last of each tag, since it takes the other's place."""
+        told: list[dict[str, str]] = []
         for _ in range(300):
-            found = self.page.evaluate(SHOWN)
-            if len(found) == count:
+            told = self.script.evaluate("told.shown")
+            if len(told) >= count:
                 break
             self.page.wait_for_timeout(100)
-        assert len(found) == count, found
-        return found
+        assert len(told) == count, told
+        return list({one["tag"]: one for one in told}.values())
 
 
 @pytest.fixture
@@ -188,10 +199,8 @@ def test_a_warning_becomes_one_notice_on_the_phone(
         "tag": push["tag"],
     }
     worker.deliver(json.dumps(push))
-    assert worker.tagged(push["tag"]) == [said]
     worker.deliver(json.dumps(push))  # the same again, after a connection that broke
-    page.wait_for_timeout(1_000)
-    notices = worker.tagged(push["tag"])
+    _, *notices = worker.shown(3)
     assert notices == [said]
     assert not re.search("51|frost|slug", json.dumps(notices), re.IGNORECASE)
 
@@ -216,23 +225,19 @@ def test_whatever_comes_is_seen_and_leads_to_now(
     page = allowed(phone, service, Subscriber())
     worker = Worker.of(page, f"{server.url}/")
     # What makes no sense shares one tag, so the second takes the place of the first.
-    for data, count in (
-        ("", 1), ("not JSON", 1), ('{"n": -3, "tag": "a"}', 2), ('{"n": 1, "tag": "b"}', 3), ("[]", 3),
-    ):  # fmt: skip
+    made_of = ("", "not JSON", '{"n": -3, "tag": "a"}', '{"n": 1, "tag": "b"}', "[]")
+    for n, data in enumerate(made_of, start=1):
         worker.deliver(data)
-        worker.shown(count)
-    assert {one["title"] for one in worker.shown(3)} == {"Warnings on your plot", "A warning on your plot"}
+        assert len(worker.shown(n)) == (1, 1, 2, 3, 3)[n - 1]
+    assert {one["title"] for one in worker.shown(5)} == {"Warnings on your plot", "A warning on your plot"}
 
-    (script,) = phone.context.service_workers
+    script = worker.script
     page.reload()  # in the worker's hands from the first moment
-    page.wait_for_function("navigator.serviceWorker.controller !== null")
+    until(page, "navigator.serviceWorker.controller !== null")
     assert page.url.endswith("/sync")
     with page.expect_navigation(url=f"{server.url}/"):
-        script.evaluate(
-            """() => self.registration.getNotifications().then(([notification]) =>
-                 void self.dispatchEvent(new NotificationEvent('notificationclick', { notification })))"""
-        )
-    worker.shown(2)
+        tapped = script.evaluate(TAP)
+    assert script.evaluate("told.closed") == [tapped]
 
     # The browser renews the subscription while no page is looking: the worker tells the server by itself.
     fresh = Subscriber().keys

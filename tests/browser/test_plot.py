@@ -9,7 +9,7 @@ from typing import Any
 import pytest
 from playwright.sync_api import Page, expect
 
-from tests.browser.phone import Phone
+from tests.browser.phone import Phone, until
 from tests.browser.server import ServerProcess
 from tests.browser.sketch_hands import (
     Point,
@@ -42,7 +42,7 @@ def test_a_bed_is_drawn_dragged_turned_and_undone_offline_and_another_phone_sees
     page = phone.go("/plot")
     expect(page.get_by_text("1 place stands beside the plot")).to_be_visible(timeout=LONG)
     page.evaluate("navigator.serviceWorker.ready.then(() => true)")
-    page.wait_for_function("caches.keys().then((names) => names.length > 0)", timeout=LONG)
+    until(page, "caches.keys().then((names) => names.length > 0)", timeout=LONG)
     phone.offline()
     open_editor(page)
     draw_bed(page, "Long bed", length="4", width="1,2")

@@ -13,7 +13,7 @@ from zoneinfo import ZoneInfo
 import pytest
 from playwright.sync_api import Page, expect
 
-from tests.browser.phone import Phone
+from tests.browser.phone import Phone, until
 from tests.browser.server import ServerProcess
 from tests.browser.sketch_hands import patiently, printed, tenth
 from tests.browser.small_plot import LONG
@@ -74,9 +74,7 @@ def page(demo: Demo, new_phone: Callable[..., Phone]) -> Page:
     phone = joined(new_phone, demo.server, demo.plot, "maren", "Maren")
     page = phone.go("/plot")
     everything = sum(len(of) for of in demo.records.values())
-    page.wait_for_function(
-        HELD, arg=everything, timeout=LONG, polling=500
-    )  # two seasons take a few pages of pull
+    until(page, HELD, arg=everything, timeout=LONG)  # two seasons take a few pages of pull
     expect(page.locator(".bed-value").first).to_be_visible(timeout=LONG)
     return page
 

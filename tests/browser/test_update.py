@@ -13,7 +13,7 @@ from typing import Any
 import pytest
 from playwright.sync_api import Page, expect
 
-from tests.browser.phone import Phone
+from tests.browser.phone import Phone, until
 
 pytestmark = pytest.mark.browser
 
@@ -106,7 +106,7 @@ def open_controlled(phone: Phone) -> Page:
     page = phone.go("/")
     page.evaluate("navigator.serviceWorker.ready.then(() => true)")
     page.reload()
-    page.wait_for_function("navigator.serviceWorker.controller !== null")
+    until(page, "navigator.serviceWorker.controller !== null")
     expect(page.get_by_role("heading", name="The older one")).to_be_visible()
     return page
 

@@ -11,7 +11,7 @@ from zoneinfo import ZoneInfo
 
 from playwright.sync_api import Page, expect
 
-from tests.browser.phone import Phone
+from tests.browser.phone import Phone, until
 from tests.browser.server import ServerProcess
 from tests.browser.small_plot import LONG, push
 
@@ -106,7 +106,7 @@ def joined(make: Callable[..., Phone], server: ServerProcess, plot_id: str, who:
     page.get_by_role("button", name="Next").click()
     expect(page.get_by_role("heading", name="Now", exact=True)).to_be_visible(timeout=LONG)
     page.evaluate("navigator.serviceWorker.ready.then(() => true)")
-    page.wait_for_function("caches.keys().then((names) => names.length > 0)", timeout=LONG)
+    until(page, "caches.keys().then((names) => names.length > 0)", timeout=LONG)
     return phone
 
 

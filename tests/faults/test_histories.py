@@ -46,6 +46,7 @@ def test_random_histories_find_a_planted_bug(bug: str, house: House, script: Pat
     assert found is not None
     assert {finding["kind"] for finding in found.findings} <= {
         "LOST",
+        "SWALLOWED",
         "SILENT OVERWRITE",
         "DIVERGED",
         "STUCK",

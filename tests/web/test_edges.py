@@ -280,6 +280,7 @@ def test_a_mistake_inside_the_server_is_a_calm_500(app: Flask, capsys: pytest.Ca
     def fall_over() -> str:
         raise ZeroDivisionError("the number behind the scenes is 4711")
 
+    set_up_log("info")
     app.add_url_rule("/fall", view_func=fall_over)
     answer = app.test_client().get("/fall")
     assert (answer.status_code, answer.mimetype) == (500, "application/problem+json")
