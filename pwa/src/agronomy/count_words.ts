@@ -38,12 +38,16 @@ export function summaryCautions({ n, total, k_moment }: Spread, clusters: Cluste
     said.push(
       'The limits are Poisson limits: if slugs clump, as they mostly do, the true mean may lie higher.',
     );
+  } else if (total < FEW_SLUGS && k_moment !== null && n <= FEW_BOARDS) {
+    // Few counted widens, few clumped boards narrow: by simulation the first mostly wins, and not always.
+    said.push(
+      `Only ${total} counted on ${n} boards: with so little the limits are mostly wider than their level says, yet the true mean may lie above them where these boards missed the clumps.`,
+    );
   } else if (total < FEW_SLUGS) {
     said.push(
       `Only ${total} counted in all: the intervals are wider than their level says, so that the true mean lies inside more often than promised.`,
     );
-  }
-  if (k_moment !== null && n < 6) {
+  } else if (k_moment !== null && n < 6) {
     said.push(
       `With ${n} boards no interval of clumped counts can be trusted: the true mean lies outside clearly more often than the level says.`,
     );

@@ -226,6 +226,14 @@ def _edges(v: Vectors) -> None:
         says={"why_not": ["morisita"]},
     )
     v.answer(
+        "few_on_few_boards",
+        "Six slugs on five boards: one caution, not one each way.",
+        {"counts": [0, 0, 5, 0, 1]},
+        {"total": 6, "mean": 1.2, "model": "negative-binomial"},
+        flags=("edge",),
+        says={"cautions": ["only 6 counted on 5 boards"]},
+    )
+    v.answer(
         "all_on_one_board",
         "All on one of ten boards: the mean has no upper limit below a thousand million.",
         {"counts": [0] * 9 + [30]},

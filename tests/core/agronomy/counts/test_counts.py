@@ -73,6 +73,13 @@ def test_few_clumped_boards_are_cautioned_and_the_calibrated_limits_are_wider() 
     assert any("no interval" in caution for caution in fewer["cautions"])
 
 
+@pytest.mark.parametrize("counts", [[0, 0, 5, 0, 1], [4, 0, 0], [0] * 12 + [5, 2], [1, 1, 0, 2]])
+def test_no_two_cautions_contradict_each_other(counts: list[int]) -> None:
+    """Few slugs make limits too wide, few clumped boards too narrow: one sentence weighs both."""
+    (caution,) = evaluate("count-summary", {"counts": counts})["cautions"]
+    assert f"Only {sum(counts)} counted" in caution and "can be trusted" not in caution
+
+
 def test_many_boards_need_no_caution() -> None:
     rng = np.random.default_rng(1)
     counts = rng.poisson(rng.gamma(1, 5, 60)).tolist()

@@ -53,12 +53,18 @@ def summary_cautions(
         said.append(
             "The limits are Poisson limits: if slugs clump, as they mostly do, the true mean may lie higher."
         )
+    elif seen.total < FEW_SLUGS and about.k_moment is not None and seen.n <= FEW_BOARDS:
+        # Few counted widens, few clumped boards narrow: by simulation the first mostly wins, and not always.
+        said.append(
+            f"Only {seen.total} counted on {seen.n} boards: with so little the limits are mostly wider than their "
+            "level says, yet the true mean may lie above them where these boards missed the clumps."
+        )
     elif seen.total < FEW_SLUGS:
         said.append(
             f"Only {seen.total} counted in all: the intervals are wider than their level says, "
             "so that the true mean lies inside more often than promised."
         )
-    if about.k_moment is not None and seen.n < 6:
+    elif about.k_moment is not None and seen.n < 6:
         said.append(
             f"With {seen.n} boards no interval of clumped counts can be trusted: the true mean lies outside "
             "clearly more often than the level says."
