@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import hashlib
+import io
 import os
 import tempfile
 from collections.abc import Iterator
@@ -23,6 +24,7 @@ MAX_POINTS = 24_000_000
 QUOTA_BYTES = 20 * 1024**3
 """What one device may store; far above years of photos, far below a disk."""
 FORMATS = {"JPEG": "image/jpeg", "PNG": "image/png", "WEBP": "image/webp"}
+SMALL_POINTS = 320
 _GPS_IFD = 0x8825
 _PIECE = 64 * 1024
 
@@ -191,6 +193,20 @@ def examine(path: Path) -> tuple[str, int, int]:
         raise PhotoTooLarge("24 million points") from None
     except (UnidentifiedImageError, OSError, SyntaxError, ValueError, KeyError, EOFError):
         raise PhotoUnreadable from None
+
+
+def small_picture(stream: IO[bytes], longest: int = SMALL_POINTS) -> bytes:
+    """Draw a kept photo anew at no more than `longest` points a side: upright JPEG with nothing else in it."""
+    from PIL import Image, ImageOps
+
+    with Image.open(stream, formats=tuple(FORMATS)) as whole:
+        whole.draft("RGB", (longest, longest))
+        small = ImageOps.exif_transpose(whole).convert("RGB")
+    small.thumbnail((longest, longest))
+    out = io.BytesIO()
+    small.info.clear()
+    small.save(out, "JPEG", quality=70)
+    return out.getvalue()
 
 
 def _flush_folder(folder: Path) -> None:

@@ -35,6 +35,7 @@ KINDS: Final[Mapping[str, tuple[int, str]]] = {
     "media-type": (415, "Not a kind of data taken here"),
     "validation": (422, "Value not allowed"),
     "photo": (422, "The photo can't be taken in"),
+    "photo-damaged": (422, "The photo arrived damaged"),
     "too-many": (429, "Too many requests"),
     "server-fault": (500, "The server made a mistake"),
     "busy": (503, "The server is busy"),

@@ -116,3 +116,10 @@ class CodeAnswerSchema(Schema):
     code = Text(required=True)
     url = Text(required=True)
     expires_at = Instant(required=True)
+
+
+class BlobSchema(Schema):
+    """A photo that is kept."""
+
+    sha256 = Text(required=True)
+    bytes = Whole(required=True)

@@ -5,15 +5,16 @@ from __future__ import annotations
 import re
 from typing import Final
 
-from flask import Response, request
+from flask import Response, jsonify, request
 
-from underboard.core.errors import PhotoFault, PhotoTooLarge, UnknownBlob
-from underboard.store.blobs import MAX_BYTES
+from underboard.core.errors import PhotoFault, PhotoMismatch, PhotoTooLarge, UnknownBlob
+from underboard.store.blobs import MAX_BYTES, small_picture
 from underboard.web.api import Subject
 from underboard.web.auth import require
 from underboard.web.limits import PHOTOS
 from underboard.web.problems import Problem
 from underboard.web.roles import Act
+from underboard.web.schemas.answers import BlobSchema
 from underboard.web.services import services
 
 subject = Subject("blobs", __name__, "Photos.")
@@ -33,23 +34,42 @@ def get_blob(plot_id: str, sha256: str) -> Response:
         found = store.info(device.plot_id, sha256)
         if found is None:
             raise Problem("not-found", "This plot has no such photo.")
-        return Response(headers={"Content-Type": found.mime})
+        # The tag says that it is we who know it: on a strange wifi anything may answer 200 to a HEAD.
+        return Response(headers={"Content-Type": found.mime, "ETag": f'"{sha256}"'})
     try:
         with store.open(device.plot_id, sha256) as (found, stream):
-            answer = Response(stream.read(), content_type=found.mime)
+            return _picture(stream.read(), found.mime, sha256)
     except UnknownBlob as fault:
         raise Problem("not-found", str(fault)) from fault
-    extension = found.mime.rsplit("/", 1)[-1].replace("jpeg", "jpg")
+
+
+@subject.route(_ADDRESS + "/small", methods=["GET"])
+@subject.response(200, _BYTES, content_type="image/jpeg")
+def get_small_blob(plot_id: str, sha256: str) -> Response:
+    """Give a small picture of a photo, at most 320 points on its longer side, for phones to keep."""
+    device = require(Act.READ, plot_id)
+    _check_name(sha256)
+    try:
+        with services().blobs.open(device.plot_id, sha256) as (_, stream):
+            return _picture(small_picture(stream), "image/jpeg", f"{sha256}-small")
+    except UnknownBlob as fault:
+        raise Problem("not-found", str(fault)) from fault
+
+
+def _picture(data: bytes, mime: str, name: str) -> Response:
+    answer = Response(data, content_type=mime)
+    extension = mime.rsplit("/", 1)[-1].replace("jpeg", "jpg")
     # Shown only as a picture, never run as a page: OWASP ASVS 5.0, 3.2.1 and 5.4.1.
     answer.headers["Content-Security-Policy"] = "default-src 'none'; sandbox"
-    answer.headers["Content-Disposition"] = f'inline; filename="{sha256[:16]}.{extension}"'
+    answer.headers["Content-Disposition"] = f'inline; filename="{name[:16]}.{extension}"'
     answer.headers["Cache-Control"] = "private, max-age=31536000, immutable"
+    answer.set_etag(name)
     return answer
 
 
 @subject.route(_ADDRESS, methods=["PUT"])
 @subject.doc(requestBody={"required": True, "content": {"image/*": {"schema": _BYTES}}})
-@subject.response(201)
+@subject.response(201, BlobSchema)
 @subject.alt_response(413, description="More than 12 MiB or 24 million points.")
 @subject.alt_response(422, description="Other bytes than the name says, not a picture, or with a location.")
 def put_blob(plot_id: str, sha256: str) -> Response:
@@ -67,11 +87,16 @@ def put_blob(plot_id: str, sha256: str) -> Response:
         )
     except PhotoTooLarge as fault:
         raise Problem("too-large", str(fault), max_bytes=MAX_BYTES) from fault
+    except PhotoMismatch as fault:
+        raise Problem("photo-damaged", str(fault)) from fault
     except PhotoFault as fault:
         raise Problem("photo", str(fault)) from fault
     if kept.new:
         services().tallies.add("underboard_photos_total")
-    return Response(status=201 if kept.new else 200)
+    # JSON, as of every other door: by it a phone tells its own server from a stranger that answers anything.
+    answer = jsonify({"sha256": kept.sha256, "bytes": kept.bytes})
+    answer.status_code = 201 if kept.new else 200
+    return answer
 
 
 def _check_name(sha256: str) -> None:
