@@ -2,19 +2,17 @@
 
 from __future__ import annotations
 
-import json
 import sqlite3
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
 from typing import Any
 
 from flask import Flask
 from flask_sqlalchemy import SQLAlchemy
-from sqlalchemy import ARRAY, ColumnElement, Connection, Engine, Text, any_, bindparam, event, func, select
+from sqlalchemy import Connection, Engine, event
 from sqlalchemy.engine import make_url
 from sqlalchemy.exc import OperationalError
-from sqlalchemy.orm import InstrumentedAttribute
 
 from underboard.core.errors import StoreBusy, StoreFull
 from underboard.store.tables import Base
@@ -86,16 +84,6 @@ def _sqlite_begins(connection: Connection) -> None:
     # between, whatever the timeout. A writer therefore says so at the start.
     writes = connection.get_execution_options().get("writes")
     connection.exec_driver_sql("BEGIN IMMEDIATE" if writes else "BEGIN")
-
-
-def among(
-    connection: Connection, column: InstrumentedAttribute[str], values: Iterable[str]
-) -> ColumnElement[bool]:
-    """Return the condition that `column` is one of `values`, as one parameter however many there are."""
-    if connection.dialect.name == "sqlite":
-        listed = func.json_each(json.dumps(list(values))).table_valued("value")
-        return column.in_(select(listed.c.value))
-    return column == any_(bindparam(None, list(values), type_=ARRAY(Text), unique=True))
 
 
 def settle(url: str) -> None:

@@ -6,11 +6,11 @@ import json
 from collections.abc import Collection, Iterable, Sequence
 from typing import Any, cast
 
-from sqlalchemy import Connection, func, select
+from sqlalchemy import Connection, bindparam, func, select
 
 from underboard.core.sync.plan import Known
 from underboard.core.sync.terms import Change, Conflict, Ledger, Op, State, Status
-from underboard.store.database import among
+from underboard.store.among import among_named
 from underboard.store.tables import ChangeRow, ConflictRow, DeviceRow, OpResultRow, RecordRow, SyncClock
 
 
@@ -20,7 +20,7 @@ def gather(connection: Connection, plot_id: str, epoch: str, seq: int, ops: Sequ
     ids = {op.id for op in ops}
     states: dict[str, State] = {}
     elsewhere, disputed = set(), []
-    for row in connection.execute(select(*_STATE).where(among(connection, RecordRow.id, ids))):
+    for row in connection.execute(_STATES, {"ids": ids}):
         if row.plot_id != plot_id:
             elsewhere.add(row.id)
             continue
@@ -37,21 +37,38 @@ def gather(connection: Connection, plot_id: str, epoch: str, seq: int, ops: Sequ
 
 
 def _ledger(connection: Connection, plot_id: str, op_ids: list[str]) -> dict[str, Ledger]:
-    columns = (
-        OpResultRow.op_id, OpResultRow.plot_id, OpResultRow.digest, OpResultRow.status, OpResultRow.rev,
-    )  # fmt: skip
-    statement = select(*columns).where(among(connection, OpResultRow.op_id, op_ids))
     return {
         # An operation id of another plot is as good as taken: another digest makes the phone choose a new one.
         op_id: Ledger(bytes(digest) if of_plot == plot_id else b"", cast(Status, status), rev)
-        for op_id, of_plot, digest, status, rev in connection.execute(statement)
+        for op_id, of_plot, digest, status, rev in connection.execute(_SEEN, {"ids": op_ids})
     }
 
 
-_STATE = (
+# Statements are built once: to build one takes longer than to run it on a plot of usual size.
+_SEEN = select(
+    OpResultRow.op_id, OpResultRow.plot_id, OpResultRow.digest, OpResultRow.status, OpResultRow.rev
+).where(among_named(OpResultRow.op_id, "ids"))
+_STATES = select(
     RecordRow.id, RecordRow.plot_id, RecordRow.type, RecordRow.rev, RecordRow.seq, RecordRow.deleted,
     RecordRow.body, RecordRow.restored_rev, RecordRow.clock_suspect, RecordRow.open_conflicts,
+).where(among_named(RecordRow.id, "ids"))  # fmt: skip
+_OPEN = select(ConflictRow).where(
+    among_named(ConflictRow.record_id, "ids"), ConflictRow.resolved_by.is_(None)
+)
+_LOGS = (
+    select(
+        ChangeRow.record_id, ChangeRow.op_id, ChangeRow.rev, ChangeRow.device_id, ChangeRow.kind, ChangeRow.set,
+    )
+    .where(among_named(ChangeRow.record_id, "ids"), ChangeRow.rev > bindparam("rev"))
+    .order_by(ChangeRow.record_id, ChangeRow.rev)
 )  # fmt: skip
+_FORGOTTEN_TO = select(SyncClock.gc_seq).where(SyncClock.plot_id == bindparam("plot"))
+_FORGOTTEN = (
+    select(ChangeRow.record_id, func.max(ChangeRow.rev))
+    .join(OpResultRow, OpResultRow.op_id == ChangeRow.op_id)
+    .where(among_named(ChangeRow.record_id, "ids"), OpResultRow.plot_id == bindparam("plot"))
+    .group_by(ChangeRow.record_id)
+)
 
 
 def _state(row: Any) -> State:
@@ -70,10 +87,7 @@ def _state(row: Any) -> State:
 def _open_conflicts(connection: Connection, disputed: list[str], states: dict[str, State]) -> None:
     if not disputed:
         return
-    statement = select(ConflictRow).where(
-        among(connection, ConflictRow.record_id, disputed), ConflictRow.resolved_by.is_(None)
-    )
-    for row in connection.execute(statement):
+    for row in connection.execute(_OPEN, {"ids": disputed}):
         kept = Conflict(row.id, row.device_id, row.why, row.base_rev, json.loads(row.set))
         states[row.record_id].conflicts[row.id] = kept
 
@@ -95,15 +109,8 @@ def _logs(
     logs: dict[str, list[Change]] = {record_id: [] for record_id in lowest}
     if not lowest:
         return logs
-    columns = (
-        ChangeRow.record_id, ChangeRow.op_id, ChangeRow.rev, ChangeRow.device_id, ChangeRow.kind, ChangeRow.set,
-    )  # fmt: skip
-    statement = (
-        select(*columns)
-        .where(among(connection, ChangeRow.record_id, lowest), ChangeRow.rev > min(lowest.values()))
-        .order_by(ChangeRow.record_id, ChangeRow.rev)
-    )
-    for record_id, op_id, rev, device_id, kind, set_ in connection.execute(statement):
+    found = connection.execute(_LOGS, {"ids": lowest, "rev": min(lowest.values())})
+    for record_id, op_id, rev, device_id, kind, set_ in found:
         # A kept conflict changed nothing in the record, so it is nobody's overlap.
         fields = frozenset(json.loads(set_)) if kind in ("put", "resolve") else frozenset()
         logs[record_id].append(Change(op_id, rev, device_id, kind, fields))
@@ -114,16 +121,11 @@ def _purged(connection: Connection, plot_id: str, unknown: Collection[str]) -> d
     """Return, of ids that have no row, those whose old deletion was forgotten, with their last revision."""
     if not unknown:
         return {}
-    gc_seq = connection.scalar(select(SyncClock.gc_seq).where(SyncClock.plot_id == plot_id))
-    if not gc_seq:
+    if not connection.scalar(_FORGOTTEN_TO, {"plot": plot_id}):
         return {}
-    statement = (
-        select(ChangeRow.record_id, func.max(ChangeRow.rev))
-        .join(OpResultRow, OpResultRow.op_id == ChangeRow.op_id)
-        .where(among(connection, ChangeRow.record_id, unknown), OpResultRow.plot_id == plot_id)
-        .group_by(ChangeRow.record_id)
-    )
-    return {record_id: rev for record_id, rev in connection.execute(statement)}
+    return {
+        record_id: rev for record_id, rev in connection.execute(_FORGOTTEN, {"ids": unknown, "plot": plot_id})
+    }
 
 
 WIRE = (
@@ -132,14 +134,24 @@ WIRE = (
 )  # fmt: skip
 """Columns to select for `wire_texts`."""
 
+_SHOWN = select(*WIRE).where(among_named(RecordRow.id, "ids"), RecordRow.plot_id == bindparam("plot"))
+_KEPT = (
+    select(
+        ConflictRow.record_id, ConflictRow.id, ConflictRow.why, ConflictRow.set, DeviceRow.name.label("device"),
+    )
+    .join(DeviceRow, DeviceRow.id == ConflictRow.device_id, isouter=True)
+    .where(among_named(ConflictRow.record_id, "ids"), ConflictRow.resolved_by.is_(None))
+    .order_by(ConflictRow.id)
+)  # fmt: skip
+
 
 def show_records(connection: Connection, plot_id: str, ids: Iterable[str]) -> dict[str, dict[str, Any]]:
     """Return records of the plot in wire form, by id."""
     wanted = list(dict.fromkeys(ids))
     if not wanted:
         return {}
-    statement = select(*WIRE).where(among(connection, RecordRow.id, wanted), RecordRow.plot_id == plot_id)
-    shown = map(json.loads, wire_texts(connection, connection.execute(statement).all()))
+    rows = connection.execute(_SHOWN, {"ids": wanted, "plot": plot_id}).all()
+    shown = map(json.loads, wire_texts(connection, rows))
     return {record["id"]: record for record in shown}
 
 
@@ -163,20 +175,8 @@ def wire_texts(connection: Connection, rows: Sequence[Any]) -> list[str]:
 
 
 def _conflicts_shown(connection: Connection, record_ids: list[str]) -> dict[str, list[str]]:
-    statement = (
-        select(
-            ConflictRow.record_id,
-            ConflictRow.id,
-            ConflictRow.why,
-            ConflictRow.set,
-            DeviceRow.name.label("device"),
-        )
-        .join(DeviceRow, DeviceRow.id == ConflictRow.device_id, isouter=True)
-        .where(among(connection, ConflictRow.record_id, record_ids), ConflictRow.resolved_by.is_(None))
-        .order_by(ConflictRow.id)
-    )
     shown: dict[str, list[str]] = {}
-    for row in connection.execute(statement):
+    for row in connection.execute(_KEPT, {"ids": record_ids}):
         text = f'{{"id":"{row.id}","device":{json.dumps(row.device)},"why":"{row.why}","set":{row.set}}}'
         shown.setdefault(row.record_id, []).append(text)
     return shown

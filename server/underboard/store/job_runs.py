@@ -15,7 +15,8 @@ from sqlalchemy import ColumnElement, Connection, and_, delete, func, or_, selec
 from sqlalchemy.dialects import postgresql, sqlite
 
 from underboard.core.errors import FenceLost
-from underboard.store.database import among, reading, writing
+from underboard.store.among import among
+from underboard.store.database import reading, writing
 from underboard.store.tables import JobRunRow
 
 KEEP_RUNS = timedelta(days=3)
@@ -150,7 +151,7 @@ def last_done(job: str, plot_ids: Iterable[str], now: datetime) -> dict[str, dat
         .group_by(JobRunRow.plot_id)
     )
     with reading() as connection:
-        wanted = statement.where(among(connection, JobRunRow.plot_id, plot_ids))
+        wanted = statement.where(among(JobRunRow.plot_id, plot_ids))
         return {row.plot_id: _aware(row.slot) for row in connection.execute(wanted)}
 
 

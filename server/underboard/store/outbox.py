@@ -16,7 +16,8 @@ from typing import Any, Final, Protocol
 
 from sqlalchemy import ColumnElement, Connection, and_, or_, select, update
 
-from underboard.store.database import among, reading, writing
+from underboard.store.among import among
+from underboard.store.database import reading, writing
 from underboard.store.reach import address_of, aware, note_outcome
 from underboard.store.tables import DeliveryRow, RecordRow, SyncClock
 
@@ -95,7 +96,7 @@ def settle(parcel: Parcel, outcome: Answer, now: datetime) -> bool:
         DeliveryRow.parcel == parcel.id,
     )
     with _locking(parcel.plot_id) as connection:
-        statement = update(DeliveryRow).where(among(connection, DeliveryRow.id, parcel.delivery_ids), *mine)
+        statement = update(DeliveryRow).where(among(DeliveryRow.id, parcel.delivery_ids), *mine)
         changed = connection.execute(statement.values(**_verdict(parcel, outcome, now))).rowcount
         if not changed:
             return False
@@ -177,7 +178,7 @@ def _lease(
     fence = max(row.fence for row in rows) + 1
     connection.execute(
         update(DeliveryRow)
-        .where(among(connection, DeliveryRow.id, ids))
+        .where(among(DeliveryRow.id, ids))
         .values(state="leased", parcel=parcel, fence=fence, lease_until=now + LEASE)
     )
     return _parcel(connection, rows, bodies, address, parcel, fence)
@@ -214,14 +215,14 @@ def _parcel(
 def _close(connection: Connection, rows: Iterable[Any], state: str, words: str, now: datetime) -> None:
     ids = [row.id for row in rows]
     if ids:
-        closing = update(DeliveryRow).where(among(connection, DeliveryRow.id, ids))
+        closing = update(DeliveryRow).where(among(DeliveryRow.id, ids))
         connection.execute(closing.values(state=state, settled_at=now, words=words))
 
 
 def _standing_warnings(connection: Connection, plot_id: str, ids: Sequence[str]) -> dict[str, dict[str, Any]]:
     """Return the warnings that still hold, as they stand now, by id."""
     statement = select(RecordRow.id, RecordRow.rev, RecordRow.body).where(
-        RecordRow.plot_id == plot_id, among(connection, RecordRow.id, ids), RecordRow.deleted.is_(False)
+        RecordRow.plot_id == plot_id, among(RecordRow.id, ids), RecordRow.deleted.is_(False)
     )
     found = {
         row.id: {**json.loads(row.body), "id": row.id, "rev": row.rev}

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
 from typing import Any
 
-from sqlalchemy import Connection, Row, insert, select, update
+from sqlalchemy import Connection, Row, bindparam, insert, select, update
 
 from underboard.core.errors import (
     CodeExpired,
@@ -216,12 +216,14 @@ def _why_not(connection: Connection, key: str, now: datetime) -> Exception:
 
 def device_for(token_sha256: str) -> Device | None:
     """Return the device of a token's hash, unless it was revoked."""
-    statement = select(DeviceRow).where(
-        DeviceRow.token_sha256 == token_sha256, DeviceRow.revoked_at.is_(None)
-    )
     with reading() as connection:
-        row = connection.execute(statement).one_or_none()
+        row = connection.execute(_OF_TOKEN, {"token": token_sha256}).one_or_none()
     return _device(row) if row is not None else None
+
+
+_OF_TOKEN = select(DeviceRow).where(
+    DeviceRow.token_sha256 == bindparam("token"), DeviceRow.revoked_at.is_(None)
+)
 
 
 def devices(plot_id: str) -> list[Device]:

@@ -16,8 +16,9 @@ from sqlalchemy import Connection, select
 
 from underboard.core.sync.plan import plan_push
 from underboard.core.sync.terms import Op, digest_of, write_fields
+from underboard.store.among import among
 from underboard.store.applying import apply_plan
-from underboard.store.database import HIGH_WATER, among
+from underboard.store.database import HIGH_WATER
 from underboard.store.gathering import gather, show_records
 from underboard.store.restore import note_high_water
 from underboard.store.sync_store import take_numbers
@@ -88,12 +89,10 @@ def _fresh(connection: Connection, plot_id: str, writes: Iterable[Write]) -> lis
     wanted = {write.op_id: write for write in writes}
     if not wanted:
         return []
-    seen = set(
-        connection.scalars(select(OpResultRow.op_id).where(among(connection, OpResultRow.op_id, wanted)))
-    )
+    seen = set(connection.scalars(select(OpResultRow.op_id).where(among(OpResultRow.op_id, wanted))))
     ids = {write.id for write in wanted.values()}
     statement = select(RecordRow.id, RecordRow.rev, RecordRow.deleted).where(
-        among(connection, RecordRow.id, ids), RecordRow.plot_id == plot_id
+        among(RecordRow.id, ids), RecordRow.plot_id == plot_id
     )
     rows = {row.id: row for row in connection.execute(statement)}
     return [

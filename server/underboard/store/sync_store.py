@@ -14,7 +14,7 @@ from datetime import datetime
 from typing import Any
 
 from flask import current_app
-from sqlalchemy import Connection, bindparam, select, update
+from sqlalchemy import BigInteger, Connection, bindparam, select, update
 
 from underboard.core.errors import EpochChanged, UnknownPlot
 from underboard.core.sync.envelope import SCHEMA, PushEnvelope, Unreadable
@@ -89,7 +89,7 @@ def push(
         known = gather(connection, plot_id, epoch, before, readable)
         plan = _decide(known, readable, device_id, making.rules, suspect)
         results = apply_plan(connection, plot_id, device_id, plan, now)
-        connection.execute(update(DeviceRow).where(DeviceRow.id == device_id).values(last_push_at=now))
+        connection.execute(_PUSHED, {"device": device_id, "now": now})
         shown = show_records(connection, plot_id, [r.record_id for r in results if r.show and r.record_id])
     _note_high_water(plot_id, epoch, before + len(readable))
     answers = {id(op): _answer(result, shown) for op, result in zip(readable, results, strict=True)}
@@ -118,13 +118,7 @@ def take_numbers(connection: Connection, plot_id: str, count: int) -> tuple[str,
 
     Must be the first statement of a writing transaction. Numbers that are not used leave a harmless gap.
     """
-    statement = (
-        update(SyncClock)
-        .where(SyncClock.plot_id == plot_id)
-        .values(seq=SyncClock.seq + count)
-        .returning(SyncClock.epoch, SyncClock.seq)
-    )
-    row = connection.execute(statement).one_or_none()
+    row = connection.execute(_NUMBERS, {"plot": plot_id, "count": count}).one_or_none()
     if row is None:
         raise UnknownPlot(plot_id)
     return row.epoch, row.seq - count
@@ -146,7 +140,7 @@ def pull(plot_id: str, cursor: str | None, limit: int, *, deletions: bool = Fals
     from underboard.core.errors import CursorExpired
 
     with reading() as connection:
-        clock = connection.execute(select(SyncClock).where(SyncClock.plot_id == plot_id)).one_or_none()
+        clock = connection.execute(_CLOCK, {"plot": plot_id}).one_or_none()
         if clock is None:
             raise UnknownPlot(plot_id)
         if cursor is None:
@@ -170,6 +164,16 @@ def pull(plot_id: str, cursor: str | None, limit: int, *, deletions: bool = Fals
     )
 
 
+_CLOCK = select(SyncClock.epoch, SyncClock.seq, SyncClock.gc_seq).where(
+    SyncClock.plot_id == bindparam("plot")
+)
+_NUMBERS = (
+    update(SyncClock)
+    .where(SyncClock.plot_id == bindparam("plot"))
+    .values(seq=SyncClock.seq + bindparam("count", type_=BigInteger))
+    .returning(SyncClock.epoch, SyncClock.seq)
+)
+_PUSHED = update(DeviceRow).where(DeviceRow.id == bindparam("device")).values(last_push_at=bindparam("now"))
 _PAGE = (
     select(*WIRE)
     .where(RecordRow.plot_id == bindparam("plot"), RecordRow.seq > bindparam("seq"))
@@ -184,9 +188,7 @@ _PAGE = (
 def clock_of(plot_id: str) -> tuple[str, int]:
     """Return the plot's epoch and its last number."""
     with reading() as connection:
-        found = connection.execute(
-            select(SyncClock.epoch, SyncClock.seq).where(SyncClock.plot_id == plot_id)
-        ).one_or_none()
+        found = connection.execute(_CLOCK, {"plot": plot_id}).one_or_none()
     if found is None:
         raise UnknownPlot(plot_id)
     return found.epoch, found.seq
