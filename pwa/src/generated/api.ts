@@ -31,6 +31,8 @@ export interface Plot {
   invented?: boolean;
   /** Free words. */
   note?: string;
+  /** The removed record that this one brings back. */
+  returned_from?: string;
 }
 
 /** A bed, tunnel, frame, path or store inside the plot. */
@@ -55,6 +57,8 @@ export interface Place {
   archived?: boolean;
   /** Free words. */
   note?: string;
+  /** The removed record that this one brings back. */
+  returned_from?: string;
 }
 
 /** A fixed spot where something is counted or read. */
@@ -91,6 +95,8 @@ export interface Station {
   retired_on?: string;
   /** Free words. */
   note?: string;
+  /** The removed record that this one brings back. */
+  returned_from?: string;
 }
 
 /** A person of the plot. */
@@ -101,6 +107,8 @@ export interface Member {
   role?: 'owner' | 'helper' | 'reader';
   /** Free words. */
   note?: string;
+  /** The removed record that this one brings back. */
+  returned_from?: string;
 }
 
 /** One walk past stations. */
@@ -127,6 +135,8 @@ export interface Round {
   observer?: string;
   /** Free words. */
   note?: string;
+  /** The removed record that this one brings back. */
+  returned_from?: string;
 }
 
 /** One slug board turned once. */
@@ -163,6 +173,8 @@ export interface SlugCount {
   set_aside?: boolean;
   /** Free words. */
   note?: string;
+  /** The removed record that this one brings back. */
+  returned_from?: string;
 }
 
 /** One bait trap or beetle trap, set and lifted. Wireworms and look-alikes are kept apart. */
@@ -197,6 +209,8 @@ export interface TrapCatch {
   photos?: PhotoRef[];
   /** Free words. */
   note?: string;
+  /** The removed record that this one brings back. */
+  returned_from?: string;
 }
 
 /** Soil cores searched for wireworms. */
@@ -219,6 +233,8 @@ export interface SoilSample {
   observer?: string;
   /** Free words. */
   note?: string;
+  /** The removed record that this one brings back. */
+  returned_from?: string;
 }
 
 /** One thermometer read once, as entered. */
@@ -243,6 +259,8 @@ export interface Temperature {
   observer?: string;
   /** Free words. */
   note?: string;
+  /** The removed record that this one brings back. */
+  returned_from?: string;
 }
 
 /** Air and its moisture two hours after sunset: what tonight's frost is reckoned from. */
@@ -267,6 +285,8 @@ export interface Evening {
   observer?: string;
   /** Free words. */
   note?: string;
+  /** The removed record that this one brings back. */
+  returned_from?: string;
 }
 
 /** Plants or tubers looked at, and how many were hurt. */
@@ -289,6 +309,8 @@ export interface Damage {
   photos?: PhotoRef[];
   /** Free words. */
   note?: string;
+  /** The removed record that this one brings back. */
+  returned_from?: string;
 }
 
 /** Words about a day or a place. */
@@ -305,6 +327,8 @@ export interface Note {
   photos?: PhotoRef[];
   /** Free words. */
   note?: string;
+  /** The removed record that this one brings back. */
+  returned_from?: string;
 }
 
 /** A photo told by its SHA-256; the bytes follow by themselves. */
@@ -325,6 +349,8 @@ export interface Photo {
   observer?: string;
   /** Free words. */
   note?: string;
+  /** The removed record that this one brings back. */
+  returned_from?: string;
 }
 
 /** One sowing or planting in a place. */
@@ -343,6 +369,8 @@ export interface Crop {
   ended_on?: string;
   /** Free words. */
   note?: string;
+  /** The removed record that this one brings back. */
+  returned_from?: string;
 }
 
 /** Something that happened to a crop. */
@@ -367,6 +395,8 @@ export interface CropEvent {
   photos?: PhotoRef[];
   /** Free words. */
   note?: string;
+  /** The removed record that this one brings back. */
+  returned_from?: string;
 }
 
 /** Something done to places against slugs or wireworms, or that changes their numbers. */
@@ -403,6 +433,8 @@ export interface Treatment {
   photos?: PhotoRef[];
   /** Free words. */
   note?: string;
+  /** The removed record that this one brings back. */
+  returned_from?: string;
 }
 
 /** A batch of home-raised nematodes, from start to use. What it holds is unidentified unless bought. */
@@ -435,6 +467,8 @@ export interface Culture {
   observer?: string;
   /** Free words. */
   note?: string;
+  /** The removed record that this one brings back. */
+  returned_from?: string;
 }
 
 /** A named comparison of treated against untreated places. The analysis is worked out anew each time. */
@@ -461,6 +495,8 @@ export interface Trial {
   treatment_ids?: string[];
   /** Free words. */
   note?: string;
+  /** The removed record that this one brings back. */
+  returned_from?: string;
 }
 
 /** A rule the plot wants to be warned about. */
@@ -479,6 +515,8 @@ export interface Watch {
   channels?: ('push' | 'email' | 'calendar')[];
   /** Free words. */
   note?: string;
+  /** The removed record that this one brings back. */
+  returned_from?: string;
 }
 
 /** What the scheduled job raised. Severity, urgency and certainty speak OASIS CAP 1.2. */
@@ -525,6 +563,8 @@ export interface Warning {
   ended_at?: string;
   /** Free words. */
   note?: string;
+  /** The removed record that this one brings back. */
+  returned_from?: string;
 }
 
 /** What people did about a warning and what really happened. */
@@ -543,6 +583,8 @@ export interface WarningReply {
   observer?: string;
   /** Free words. */
   note?: string;
+  /** The removed record that this one brings back. */
+  returned_from?: string;
 }
 
 /** What the server has learned from the plot's own records, so that a phone reckons the same offline. */
@@ -557,6 +599,8 @@ export interface Learned {
   scores?: Record<string, unknown>;
   /** Free words. */
   note?: string;
+  /** The removed record that this one brings back. */
+  returned_from?: string;
 }
 
 /** Record type on the wire → its interface. */
@@ -618,6 +662,7 @@ export const RECORD_FIELDS: { readonly [T in RecordType]: { readonly [field: str
     north_deg: { kind: 'number', minimum: 0, maximum: 360 },
     invented: { kind: 'yes_no' },
     note: { kind: 'text', max_length: 4000 },
+    returned_from: { kind: 'ref' },
   },
   place: {
     kind: { kind: 'choice', required: true, choices: ['bed', 'tunnel', 'frame', 'open_ground', 'path', 'store'] },
@@ -630,6 +675,7 @@ export const RECORD_FIELDS: { readonly [T in RecordType]: { readonly [field: str
     neighbours: { kind: 'choices', choices: ['grass_edge', 'hedge', 'heap'], max_length: 200 },
     archived: { kind: 'yes_no' },
     note: { kind: 'text', max_length: 4000 },
+    returned_from: { kind: 'ref' },
   },
   station: {
     kind: { kind: 'choice', required: true, choices: ['slug_board', 'bait_trap', 'beetle_trap', 'thermometer', 'grass_minimum', 'rain_gauge'] },
@@ -648,11 +694,13 @@ export const RECORD_FIELDS: { readonly [T in RecordType]: { readonly [field: str
     set_on: { kind: 'day' },
     retired_on: { kind: 'day' },
     note: { kind: 'text', max_length: 4000 },
+    returned_from: { kind: 'ref' },
   },
   member: {
     name: { kind: 'text', required: true, max_length: 80 },
     role: { kind: 'choice', required: true, choices: ['owner', 'helper', 'reader'] },
     note: { kind: 'text', max_length: 4000 },
+    returned_from: { kind: 'ref' },
   },
   round: {
     kind: { kind: 'choice', required: true, choices: ['dawn', 'trap', 'readings'] },
@@ -666,6 +714,7 @@ export const RECORD_FIELDS: { readonly [T in RecordType]: { readonly [field: str
     disturbed: { kind: 'yes_no' },
     observer: { kind: 'text', max_length: 80 },
     note: { kind: 'text', max_length: 4000 },
+    returned_from: { kind: 'ref' },
   },
   slug_count: {
     round_id: { kind: 'ref', target: 'round' },
@@ -684,6 +733,7 @@ export const RECORD_FIELDS: { readonly [T in RecordType]: { readonly [field: str
     stands: { kind: 'yes_no' },
     set_aside: { kind: 'yes_no' },
     note: { kind: 'text', max_length: 4000 },
+    returned_from: { kind: 'ref' },
   },
   trap_catch: {
     station_id: { kind: 'ref', required: true, target: 'station' },
@@ -701,6 +751,7 @@ export const RECORD_FIELDS: { readonly [T in RecordType]: { readonly [field: str
     observer: { kind: 'text', max_length: 80 },
     photos: { kind: 'photos', max_length: 20 },
     note: { kind: 'text', max_length: 4000 },
+    returned_from: { kind: 'ref' },
   },
   soil_sample: {
     place_id: { kind: 'ref', required: true, target: 'place' },
@@ -712,6 +763,7 @@ export const RECORD_FIELDS: { readonly [T in RecordType]: { readonly [field: str
     observed_at: { kind: 'instant', required: true },
     observer: { kind: 'text', max_length: 80 },
     note: { kind: 'text', max_length: 4000 },
+    returned_from: { kind: 'ref' },
   },
   temperature: {
     station_id: { kind: 'ref', required: true, target: 'station' },
@@ -724,6 +776,7 @@ export const RECORD_FIELDS: { readonly [T in RecordType]: { readonly [field: str
     round_id: { kind: 'ref', target: 'round' },
     observer: { kind: 'text', max_length: 80 },
     note: { kind: 'text', max_length: 4000 },
+    returned_from: { kind: 'ref' },
   },
   evening: {
     place_id: { kind: 'ref', target: 'place' },
@@ -736,6 +789,7 @@ export const RECORD_FIELDS: { readonly [T in RecordType]: { readonly [field: str
     wind: { kind: 'choice', choices: ['calm', 'light', 'windy'] },
     observer: { kind: 'text', max_length: 80 },
     note: { kind: 'text', max_length: 4000 },
+    returned_from: { kind: 'ref' },
   },
   damage: {
     crop_id: { kind: 'ref', target: 'crop' },
@@ -747,6 +801,7 @@ export const RECORD_FIELDS: { readonly [T in RecordType]: { readonly [field: str
     observer: { kind: 'text', max_length: 80 },
     photos: { kind: 'photos', max_length: 20 },
     note: { kind: 'text', max_length: 4000 },
+    returned_from: { kind: 'ref' },
   },
   note: {
     observed_at: { kind: 'instant', required: true },
@@ -755,6 +810,7 @@ export const RECORD_FIELDS: { readonly [T in RecordType]: { readonly [field: str
     observer: { kind: 'text', max_length: 80 },
     photos: { kind: 'photos', max_length: 20 },
     note: { kind: 'text', max_length: 4000 },
+    returned_from: { kind: 'ref' },
   },
   photo: {
     sha256: { kind: 'text', required: true, max_length: 64 },
@@ -765,6 +821,7 @@ export const RECORD_FIELDS: { readonly [T in RecordType]: { readonly [field: str
     observed_at: { kind: 'instant' },
     observer: { kind: 'text', max_length: 80 },
     note: { kind: 'text', max_length: 4000 },
+    returned_from: { kind: 'ref' },
   },
   crop: {
     place_id: { kind: 'ref', target: 'place' },
@@ -774,6 +831,7 @@ export const RECORD_FIELDS: { readonly [T in RecordType]: { readonly [field: str
     started_on: { kind: 'day' },
     ended_on: { kind: 'day' },
     note: { kind: 'text', max_length: 4000 },
+    returned_from: { kind: 'ref' },
   },
   crop_event: {
     crop_id: { kind: 'ref', required: true, target: 'crop' },
@@ -786,6 +844,7 @@ export const RECORD_FIELDS: { readonly [T in RecordType]: { readonly [field: str
     observer: { kind: 'text', max_length: 80 },
     photos: { kind: 'photos', max_length: 20 },
     note: { kind: 'text', max_length: 4000 },
+    returned_from: { kind: 'ref' },
   },
   treatment: {
     kind: { kind: 'choice', required: true, choices: ['nematodes', 'brew', 'mulch', 'cultivation', 'cover', 'hand_collection', 'pellets', 'watering', 'other'] },
@@ -804,6 +863,7 @@ export const RECORD_FIELDS: { readonly [T in RecordType]: { readonly [field: str
     observer: { kind: 'text', max_length: 80 },
     photos: { kind: 'photos', max_length: 20 },
     note: { kind: 'text', max_length: 4000 },
+    returned_from: { kind: 'ref' },
   },
   culture: {
     label: { kind: 'text', max_length: 80 },
@@ -820,6 +880,7 @@ export const RECORD_FIELDS: { readonly [T in RecordType]: { readonly [field: str
     observed_at: { kind: 'instant' },
     observer: { kind: 'text', max_length: 80 },
     note: { kind: 'text', max_length: 4000 },
+    returned_from: { kind: 'ref' },
   },
   trial: {
     name: { kind: 'text', required: true, max_length: 120 },
@@ -833,6 +894,7 @@ export const RECORD_FIELDS: { readonly [T in RecordType]: { readonly [field: str
     after_to: { kind: 'day' },
     treatment_ids: { kind: 'refs', target: 'treatment', max_length: 100 },
     note: { kind: 'text', max_length: 4000 },
+    returned_from: { kind: 'ref' },
   },
   watch: {
     rule: { kind: 'text', required: true, max_length: 80 },
@@ -842,6 +904,7 @@ export const RECORD_FIELDS: { readonly [T in RecordType]: { readonly [field: str
     quiet_to: { kind: 'text', max_length: 5 },
     channels: { kind: 'choices', choices: ['push', 'email', 'calendar'], max_length: 200 },
     note: { kind: 'text', max_length: 4000 },
+    returned_from: { kind: 'ref' },
   },
   warning: {
     rule: { kind: 'text', required: true, max_length: 80 },
@@ -865,6 +928,7 @@ export const RECORD_FIELDS: { readonly [T in RecordType]: { readonly [field: str
     loud: { kind: 'yes_no' },
     ended_at: { kind: 'instant' },
     note: { kind: 'text', max_length: 4000 },
+    returned_from: { kind: 'ref' },
   },
   warning_reply: {
     warning_id: { kind: 'ref', required: true, target: 'warning' },
@@ -874,6 +938,7 @@ export const RECORD_FIELDS: { readonly [T in RecordType]: { readonly [field: str
     outcome: { kind: 'choice', choices: ['happened', 'did_not_happen', 'not_known'] },
     observer: { kind: 'text', max_length: 80 },
     note: { kind: 'text', max_length: 4000 },
+    returned_from: { kind: 'ref' },
   },
   learned: {
     since: { kind: 'instant' },
@@ -881,6 +946,7 @@ export const RECORD_FIELDS: { readonly [T in RecordType]: { readonly [field: str
     offsets: { kind: 'settings' },
     scores: { kind: 'settings' },
     note: { kind: 'text', max_length: 4000 },
+    returned_from: { kind: 'ref' },
   },
 };
 

@@ -7,7 +7,7 @@ them into answers.
     ├── InputFault            one value handed in cannot be used; it knows where it is and how to mend it
     │   └── EnvelopeFault     a whole push cannot be read, so none of its operations was looked at
     ├── NotHere               what was asked for is not in this plot (or belongs to another one)
-    │   ├── UnknownPlot · UnknownDevice · UnknownBlob
+    │   ├── UnknownPlot · UnknownDevice · UnknownBlob · UnknownRecord
     │   └── CursorOfOtherPlot
     ├── SyncFault
     │   ├── CursorForged      not a cursor this server gave out
@@ -79,6 +79,14 @@ class UnknownBlob(NotHere):
     def __init__(self, sha256: str) -> None:
         super().__init__(f"This plot has no photo {sha256}.")
         self.sha256 = sha256
+
+
+class UnknownRecord(NotHere):
+    """No record of that id in the plot, now or before."""
+
+    def __init__(self, record_id: str) -> None:
+        super().__init__(f"This plot has no record {record_id}.")
+        self.record_id = record_id
 
 
 class CursorOfOtherPlot(NotHere):

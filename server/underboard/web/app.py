@@ -75,6 +75,7 @@ def _register_views(app: Flask) -> None:
         findings,
         health,
         hello,
+        history,
         open_doors,
         pair,
         readings,
@@ -82,7 +83,7 @@ def _register_views(app: Flask) -> None:
     )
 
     api = start_api(app, __version__)
-    for subject in (hello, pair, devices, sync, blobs, readings, findings, channels):
+    for subject in (hello, pair, devices, sync, blobs, readings, findings, channels, history):
         api.register_blueprint(subject.subject)
     app.register_blueprint(health.health)
     app.register_blueprint(open_doors.open_doors)

@@ -74,6 +74,7 @@ class Record:
 
     extra: Mapping[str, Any] = dataclasses.field(default_factory=dict)
     note: str | None = spec("text", "Free words.", max_length=4000)
+    returned_from: str | None = spec("ref", "The removed record that this one brings back.")
 
 
 @dataclass(frozen=True)
@@ -110,8 +111,9 @@ def describe(cls: type[Record]) -> RecordType:
         for field in dataclasses.fields(cls)
         if "spec" in field.metadata
     }
-    # `note` stands first because it is inherited; people expect it last.
-    fields["note"] = fields.pop("note")
+    # These stand first because they are inherited; people expect them last.
+    for name in ("note", "returned_from"):
+        fields[name] = fields.pop(name)
     return RecordType(
         name=cls.wire_name,  # type: ignore[attr-defined]
         cls=cls,
