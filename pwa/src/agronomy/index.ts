@@ -24,3 +24,5 @@ export { type StopLine, type StopLineIn, stopLine } from './stop_line';
 export { type Sun, type SunIn, sun } from './sun';
 export { type Surge, type SurgeIn, surge } from './surge';
 export { type TrapThumb, type TrapThumbIn, trapThumb } from './trap_thumb';
+export { type TrialEffect, type TrialEffectIn, trialEffect } from './trial_effect';
+export { type TrialPower, type TrialPowerIn, trialPower } from './trial_power';

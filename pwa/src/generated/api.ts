@@ -493,6 +493,16 @@ export interface Trial {
   after_to?: string;
   /** The treatments. */
   treatment_ids?: string[];
+  /** What is tried; decides when counts may judge it. */
+  kind?: 'nematodes' | 'brew' | 'mulch' | 'cultivation' | 'cover' | 'hand_collection' | 'pellets' | 'watering' | 'other';
+  /** Day of the treatment, planned or done. */
+  treat_on?: string;
+  /** How treated and untreated ones were told apart: drawn, drawn within blocks, or chosen by a person. */
+  allocation?: 'random' | 'blocked' | 'chosen';
+  /** What the draw began with: the same seed gives the same draw. 0 to 4.29497e+09. */
+  seed?: number;
+  /** The effect it is meant to find, percent fewer. 0 to 100. */
+  percent_fewer?: number;
   /** Free words. */
   note?: string;
   /** The removed record that this one brings back. */
@@ -893,6 +903,11 @@ export const RECORD_FIELDS: { readonly [T in RecordType]: { readonly [field: str
     after_from: { kind: 'day' },
     after_to: { kind: 'day' },
     treatment_ids: { kind: 'refs', target: 'treatment', max_length: 100 },
+    kind: { kind: 'choice', choices: ['nematodes', 'brew', 'mulch', 'cultivation', 'cover', 'hand_collection', 'pellets', 'watering', 'other'] },
+    treat_on: { kind: 'day' },
+    allocation: { kind: 'choice', choices: ['random', 'blocked', 'chosen'] },
+    seed: { kind: 'whole', minimum: 0, maximum: 4294967295 },
+    percent_fewer: { kind: 'number', minimum: 0, maximum: 100 },
     note: { kind: 'text', max_length: 4000 },
     returned_from: { kind: 'ref' },
   },

@@ -202,6 +202,28 @@ def _surge(rng: Random) -> Input:
     return _some(rng, {"method": "boards", "rounds": rounds}, alpha=rng.choice((0.001, 0.05)))
 
 
+def _trial_power(rng: Random) -> Input:
+    given: Input = {"mean": rng.choice((0.01, 0.5, 3, 40)), "k": rng.choice((0.05, 0.8, 5, 1e4))}
+    given |= {"n_boards": rng.randint(1, 40), "n_rounds": rng.randint(1, 30)}
+    given["percent_fewer"] = rng.uniform(1, 95)
+    return _some(rng, given, level=_level(rng), power=rng.uniform(0.05, 0.99))
+
+
+def _trial_effect(rng: Random) -> Input:
+    given: Input = {}
+    mean, effect = rng.choice((0.3, 3, 20)), rng.choice((1, 0.5, 0.1))
+    for side, times in (("treated", effect), ("control", 1)):
+        n = rng.randint(1, 9)
+        for when, level in (("before", mean), ("after", mean * times)):
+            given[f"{side}_{when}"] = [int(rng.expovariate(1 / level) + 0.5) for _ in range(n)]
+        if rng.random() < 0.4:
+            given[f"{side}_effort"] = [rng.uniform(0.2, 4) for _ in range(n)]
+    if rng.random() < 0.5:
+        for side in ("treated", "control"):
+            given[f"{side}_blocks"] = [rng.choice(("a", "b", 3)) for _ in given[f"{side}_before"]]
+    return _some(rng, given, level=_level(rng))
+
+
 INPUTS: dict[str, Callable[[Random], Input]] = {
     name.removeprefix("_").replace("_", "-"): made
     for name, made in list(globals().items())

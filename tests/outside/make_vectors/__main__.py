@@ -16,6 +16,7 @@ import moisture
 import nights
 import sky
 import stopping
+import trials
 import warmth
 from writing import FOLDER
 
@@ -29,6 +30,7 @@ FILES = {
     **nights.FILES,
     **sky.FILES,
     **stopping.FILES,
+    **trials.FILES,
     **warmth.FILES,
 }
 

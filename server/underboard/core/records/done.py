@@ -14,6 +14,19 @@ from underboard.core.records.spec import Quantity, Record, record_type, spec
 _PHOTOS: dict[str, Any] = {"max_length": 20}
 
 
+TREATMENT_KINDS = (
+    "nematodes",
+    "brew",
+    "mulch",
+    "cultivation",
+    "cover",
+    "hand_collection",
+    "pellets",
+    "watering",
+    "other",
+)
+
+
 @record_type("crop")
 @dataclass(frozen=True, kw_only=True)
 class Crop(Record):
@@ -67,17 +80,7 @@ class Treatment(Record):
         "choice",
         "What was done.",
         required=True,
-        choices=(
-            "nematodes",
-            "brew",
-            "mulch",
-            "cultivation",
-            "cover",
-            "hand_collection",
-            "pellets",
-            "watering",
-            "other",
-        ),
+        choices=TREATMENT_KINDS,
     )
     place_ids: tuple[str, ...] | None = spec("refs", "Treated places.", target="place", max_length=500)
     control_place_ids: tuple[str, ...] | None = spec(
@@ -151,4 +154,22 @@ class Trial(Record):
     after_to: str | None = spec("day", "After the treatment: last day.")
     treatment_ids: tuple[str, ...] | None = spec(
         "refs", "The treatments.", target="treatment", max_length=100
+    )
+    kind: str | None = spec(
+        "choice", "What is tried; decides when counts may judge it.", choices=TREATMENT_KINDS
+    )
+    treat_on: str | None = spec("day", "Day of the treatment, planned or done.")
+    allocation: str | None = spec(
+        "choice",
+        "How treated and untreated ones were told apart: drawn, drawn within blocks, or chosen by a person.",
+        choices=("random", "blocked", "chosen"),
+    )
+    seed: int | None = spec(
+        "whole",
+        "What the draw began with: the same seed gives the same draw.",
+        minimum=0,
+        maximum=4_294_967_295,
+    )
+    percent_fewer: float | None = spec(
+        "number", "The effect it is meant to find, percent fewer.", minimum=0, maximum=100
     )

@@ -34,11 +34,15 @@ def growing_ops(
     culture_id, said = _culture(ground, chance, years[1])
     if date(years[1], 6, 14) < today:
         yield said
+    drenches: list[str] = []
     for treatment in scenario.treatments:
         on = in_year(treatment["on"], years[treatment["season"]])
         if on < today:
-            yield _treatment(ground, chance, treatment, on, culture_id)
-    yield _trial(scenario, ground, chance, years[1])
+            said = _treatment(ground, chance, treatment, on, culture_id)
+            if treatment["season"] == 1 and treatment["kind"] == "nematodes":
+                drenches.append(said[1]["id"])
+            yield said
+    yield _trial(scenario, ground, chance, years[1], drenches[:1])
 
 
 def _crop(ground: Ground, chance: Chance, crop: dict[str, Any], year: int, today: date) -> Iterator[Told]:
@@ -113,7 +117,9 @@ def _treatment(ground: Ground, chance: Chance, treatment: dict[str, Any], on: da
     return 0, chance.put("treatment", at, set_)
 
 
-def _trial(scenario: Scenario, ground: Ground, chance: Chance, year: int) -> Told:
+def _trial(
+    scenario: Scenario, ground: Ground, chance: Chance, year: int, treatment_ids: list[str]
+) -> Told:
     drench = next(t for t in scenario.treatments if t["season"] == 1 and t["kind"] == "nematodes")
     on = in_year(drench["on"], year)
     at = moment(on, 20, ground.zone)
@@ -126,6 +132,11 @@ def _trial(scenario: Scenario, ground: Ground, chance: Chance, year: int) -> Tol
         "before_to": on.isoformat(),
         "after_from": (on + timedelta(days=7)).isoformat(),
         "after_to": (on + timedelta(days=42)).isoformat(),
+        "treatment_ids": treatment_ids,
+        "kind": "nematodes",
+        "treat_on": on.isoformat(),
+        "allocation": "chosen",
+        "percent_fewer": 50,
         "observed_at": stamp(at),
     }
     return 0, chance.put("trial", at, set_)

@@ -5,4 +5,5 @@ CALCULATIONS: dict[str, str] = {
     "compare": "compare",
     "permutation-test": "permutation_test",
     "trial-power": "trial_power",
+    "trial-effect": "trial_effect",
 }
