@@ -5,7 +5,7 @@
 
 import { type DBSchema, type IDBPDatabase, openDB } from 'idb';
 import { DB_VERSION, migrate } from './migrations';
-import type { ArchiveRow, KeyedRow, Op, PhotoRow, Row } from './rows';
+import type { ArchiveRow, KeyedRow, Op, PhotoRow, Row, ThumbRow } from './rows';
 import { clearTrouble, TROUBLE, tellTrouble } from './trouble';
 
 export const DB_NAME = 'underboard';
@@ -14,7 +14,8 @@ export interface Schema extends DBSchema {
   records: { key: string; value: Row; indexes: { type_at: [string, string]; round: string; open: number } };
   outbox: { key: number; value: Op; indexes: { record: string } };
   archive: { key: string; value: ArchiveRow };
-  photos: { key: string; value: PhotoRow; indexes: { waiting: number } };
+  photos: { key: string; value: PhotoRow; indexes: { waiting: number; state_at: [string, number] } };
+  thumbs: { key: string; value: ThumbRow };
   drafts: { key: string; value: KeyedRow };
   meta: { key: string; value: KeyedRow };
 }

@@ -81,6 +81,13 @@ class IdbTx implements Tx {
   async waitingPhotos(): Promise<string[]> {
     return (await this.#tx.objectStore('photos').index('waiting').getAllKeys()).reverse();
   }
+  sentPhotos(): Promise<string[]> {
+    const sent = IDBKeyRange.bound(['sent', 0], ['sent', Infinity]);
+    return this.#tx.objectStore('photos').index('state_at').getAllKeys(sent);
+  }
+  thumbs(): Promise<string[]> {
+    return this.#tx.objectStore('thumbs').getAllKeys();
+  }
   // The raw store, not the wrapped one: a promise per put is a third of the time of a pulled page.
   put<S extends StoreName>(store: S, value: Shelves[S]): void {
     this.#raw.objectStore(store).put(value);
@@ -97,17 +104,21 @@ class IdbTx implements Tx {
 }
 
 export class IdbStore implements Store {
+  #clearing = false;
+
   read<T>(stores: StoreName[], work: (tx: Tx) => Promise<T>): Promise<T> {
     return withDb(async (db) => await work(new IdbTx(db.transaction(stores, 'readonly'))));
   }
 
   async write<T>(stores: StoreName[], work: (tx: Tx) => Promise<T>, options: WriteOptions = {}): Promise<T> {
     const durability = options.strict === false ? 'relaxed' : 'strict';
-    try {
-      const result = await withDb(async (db) => {
+    const once = () =>
+      withDb(async (db) => {
         const tx = db.transaction(stores, 'readwrite', { durability });
         return await finish(tx, work(new IdbTx(tx)));
       });
+    try {
+      const result = await once().catch((error: unknown) => this.#again(error, once));
       clearTrouble(TROUBLE.full, TROUBLE.dead);
       return result;
     } catch (error) {
@@ -116,6 +127,27 @@ export class IdbStore implements Store {
       throw error;
     }
   }
+
+  /** The phone is full: originals that the server has too make room, once. A count must fit before a picture. */
+  async #again<T>(error: unknown, once: () => Promise<T>): Promise<T> {
+    if (nameOf(error) !== 'QuotaExceededError' || this.#clearing) throw error;
+    this.#clearing = true;
+    try {
+      if ((await dropSent(this)) === 0) throw error;
+      return await once();
+    } finally {
+      this.#clearing = false;
+    }
+  }
+}
+
+/** Let go of originals that the server has too, oldest first, at most `most`. Answers how many went. */
+export async function dropSent(store: Store, most = Infinity): Promise<number> {
+  return await store.write(['photos'], async (tx) => {
+    const gone = (await tx.sentPhotos()).slice(0, most);
+    for (const sha256 of gone) tx.drop('photos', sha256);
+    return gone.length;
+  });
 }
 
 const DEAD_FOR_GOOD = new Set(['UnknownError', 'InvalidStateError', 'AbortError']);

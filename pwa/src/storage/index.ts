@@ -21,7 +21,6 @@ export {
   saveMany,
   setMeta,
 } from './phone';
-export { loadPhoto, type PhotoInfo, PhotoRefused, savePhoto } from './photos';
 export { whenQuiet } from './quiet';
 export type { DateRange, SaveItem } from './records';
 export type { Conflict, Fields, PhotoRow, Problem, View } from './rows';

@@ -6,12 +6,13 @@ import type { NewOp, Op, Row, Shelves, StoreName } from './rows';
 import { byTime, isListed, isWithin, roundOf } from './shelf';
 
 type Shelf = Map<string | number, unknown>;
-const NAMES: StoreName[] = ['records', 'outbox', 'archive', 'photos', 'drafts', 'meta'];
+const NAMES: StoreName[] = ['records', 'outbox', 'archive', 'photos', 'thumbs', 'drafts', 'meta'];
 const KEYS: Record<StoreName, string> = {
   records: 'id',
   outbox: 'n',
   archive: 'key',
   photos: 'sha256',
+  thumbs: 'sha256',
   drafts: 'key',
   meta: 'key',
 };
@@ -93,6 +94,11 @@ export class MemoryStore implements Store {
         const waiting = values('photos').filter((photo) => photo.waiting !== undefined);
         return waiting.sort((a, b) => (b.waiting ?? 0) - (a.waiting ?? 0)).map((photo) => photo.sha256);
       },
+      sentPhotos: async () => {
+        const sent = values('photos').filter((photo) => photo.state === 'sent');
+        return sent.sort((a, b) => a.added_at - b.added_at).map((photo) => photo.sha256);
+      },
+      thumbs: async () => [...this.#shelves.thumbs.keys()].sort() as string[],
       put,
       queue: (op: NewOp) => {
         this.#lastN += 1;

@@ -25,6 +25,14 @@ export const STEPS: Step[] = [
       db.createObjectStore('meta', { keyPath: 'key' });
     },
   },
+  {
+    version: 2,
+    migrate(db, tx) {
+      db.createObjectStore('thumbs', { keyPath: 'sha256' });
+      // Which originals may go when room is needed, without reading one of them.
+      tx.objectStore('photos').createIndex('state_at', ['state', 'added_at']);
+    },
+  },
 ];
 
 export const DB_VERSION = Math.max(...STEPS.map((step) => step.version));

@@ -1,21 +1,34 @@
 // Photo bytes on the phone: as ArrayBuffer, named by their SHA-256, read back before the form closes.
 // (Files and Blobs in IndexedDB have come back empty or mixed up on iOS: dexie/Dexie.js issues 1227, 1919.)
+// Fetched when the first photo is taken or sent: nothing that counts boards waits for it.
 
 import { announce } from './changes';
+import { nameOf } from './database';
+import { dropSent } from './idb_store';
 import { store } from './phone';
-import type { PhotoRow } from './rows';
+import type { PhotoRow, ThumbRow } from './rows';
+import { clearTrouble, TROUBLE } from './trouble';
 
-export class PhotoRefused extends Error {}
+/** `why` is the name of a text: full, empty, damaged. */
+export class PhotoRefused extends Error {
+  constructor(readonly why: 'full' | 'empty' | 'damaged') {
+    super(why);
+  }
+}
 
 export type PhotoInfo = { mime: string; taken_at: string; width?: number; height?: number };
 
 const ROOM_KEPT_FOR_TEXT = 200 * 1024 * 1024;
 const FULLEST = 0.8;
+/** About 100 MB. A phone's own word about its room is often worthless, so this is counted and not asked. */
+const ORIGINALS_KEPT = 300;
+/** Let go at once when a phone gets full: 3 MB or so, room for the new one and some to spare. */
+const MAKE_WAY = 10;
 
-/** Keep a photo and answer its SHA-256, by which a record names it. Throws PhotoRefused, in plain words. */
-export async function savePhoto(bytes: ArrayBuffer, info: PhotoInfo): Promise<string> {
-  if (bytes.byteLength === 0) throw new PhotoRefused('The photo is empty. Take it again.');
-  await refuseWhenFull();
+/** Keep a photo with its small picture and answer its SHA-256, by which records name it. Throws PhotoRefused. */
+export async function savePhoto(bytes: ArrayBuffer, info: PhotoInfo, thumb?: ArrayBuffer): Promise<string> {
+  if (bytes.byteLength === 0) throw new PhotoRefused('empty');
+  await makeWay();
   const sha256 = await sha256Of(bytes);
   const now = Date.now();
   const row: PhotoRow = {
@@ -28,28 +41,88 @@ export async function savePhoto(bytes: ArrayBuffer, info: PhotoInfo): Promise<st
     retries: 0,
     next_try: 0,
   };
-  await store.write(['photos'], async (tx) => tx.put('photos', row));
+  await keep(row, thumb);
   const kept = await loadPhoto(sha256);
-  if (!kept || (await sha256Of(kept.bytes)) !== sha256) {
-    throw new PhotoRefused('The phone did not keep the photo as it was. Take it again.');
-  }
+  if (!kept || (await sha256Of(kept.bytes)) !== sha256) throw new PhotoRefused('damaged');
   announce(['photo', 'outbox'], []);
   return sha256;
+}
+
+/** A photo that came from the server: here to be looked at, and the first to go when room is needed. */
+export async function keepFetched(row: Pick<PhotoRow, 'sha256' | 'bytes' | 'mime'>): Promise<void> {
+  if (await isNearlyFull()) return;
+  const kept = {
+    ...row,
+    taken_at: '',
+    added_at: Date.now(),
+    state: 'sent' as const,
+    retries: 0,
+    next_try: 0,
+  };
+  await store.write(['photos'], async (tx) => {
+    if (!(await tx.get('photos', row.sha256))) tx.put('photos', kept);
+  });
+  await dropSurplus();
+}
+
+async function keep(row: PhotoRow, thumb: ArrayBuffer | undefined): Promise<void> {
+  try {
+    await store.write(['photos', 'thumbs'], async (tx) => {
+      const there = await tx.get('photos', row.sha256);
+      // The same picture chosen again; what is on its way or there stays so.
+      if (!there || there.state === 'broken') tx.put('photos', row);
+      if (thumb) tx.put('thumbs', { sha256: row.sha256, bytes: thumb });
+    });
+  } catch (error) {
+    if (nameOf(error) !== 'QuotaExceededError') throw error;
+    clearTrouble(TROUBLE.full); // only a picture was refused: counts may still fit, and are not lost
+    throw new PhotoRefused('full');
+  }
 }
 
 export async function loadPhoto(sha256: string): Promise<PhotoRow | undefined> {
   return await store.read(['photos'], (tx) => tx.get('photos', sha256));
 }
 
-/** Counts are a few hundred bytes and must always fit; photos stop first. */
-async function refuseWhenFull(): Promise<void> {
+export async function loadThumb(sha256: string): Promise<ThumbRow | undefined> {
+  return await store.read(['thumbs'], (tx) => tx.get('thumbs', sha256));
+}
+
+/** Take a photo and its small picture off this phone; a photo that was still to be sent is sent no more. */
+export async function forgetPhoto(sha256: string): Promise<void> {
+  await store.write(['photos', 'thumbs'], async (tx) => {
+    tx.drop('photos', sha256);
+    tx.drop('thumbs', sha256);
+  });
+  announce(['photo', 'outbox'], []);
+}
+
+/** Put one that the server had refused in line again. */
+export async function tryAgain(sha256: string): Promise<void> {
+  await store.write(['photos'], async (tx) => {
+    const row = await tx.get('photos', sha256);
+    if (!row) return;
+    const { words: _, ...rest } = row;
+    tx.put('photos', { ...rest, state: 'waiting', waiting: row.added_at, retries: 0, next_try: 0 });
+  });
+  announce(['photo', 'outbox'], []);
+}
+
+/** Counts are a few hundred bytes and must always fit: originals that are safe elsewhere go, then photos stop. */
+async function makeWay(): Promise<void> {
+  if (!(await isNearlyFull())) return await dropSurplus();
+  if ((await dropSent(store, MAKE_WAY)) === 0) throw new PhotoRefused('full');
+}
+
+async function dropSurplus(): Promise<void> {
+  const sent = await store.read(['photos'], (tx) => tx.sentPhotos());
+  if (sent.length > ORIGINALS_KEPT) await dropSent(store, sent.length - ORIGINALS_KEPT);
+}
+
+/** As far as the browser tells; Chromium mostly says that there is plenty. */
+export async function isNearlyFull(): Promise<boolean> {
   const { usage = 0, quota = 0 } = (await globalThis.navigator?.storage?.estimate?.()) ?? {};
-  if (quota === 0) return;
-  if (usage > quota * FULLEST || quota - usage < ROOM_KEPT_FOR_TEXT) {
-    throw new PhotoRefused(
-      'The phone is nearly full: no photo kept, so that counts still fit. Make room first.',
-    );
-  }
+  return quota > 0 && (usage > quota * FULLEST || quota - usage < ROOM_KEPT_FOR_TEXT);
 }
 
 export async function sha256Of(bytes: ArrayBuffer): Promise<string> {

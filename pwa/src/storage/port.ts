@@ -26,6 +26,10 @@ export interface Tx {
   openRows(): Promise<Row[]>;
   /** Hashes of the photos still to be sent, newest first. */
   waitingPhotos(): Promise<string[]>;
+  /** Hashes of the photos whose originals are here and on the server too, oldest first. */
+  sentPhotos(): Promise<string[]>;
+  /** Hashes of the photos of which a small picture is here. */
+  thumbs(): Promise<string[]>;
   put<S extends StoreName>(store: S, value: Shelves[S]): void;
   /** Append to the outbox; the store numbers it. */
   queue(op: NewOp): void;

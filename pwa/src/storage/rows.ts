@@ -109,6 +109,9 @@ export type PhotoRow = {
   words?: string;
 };
 
+/** Store `thumbs`: a small picture of a photo of the plot, kept when its original leaves this phone. */
+export type ThumbRow = { sha256: string; bytes: ArrayBuffer };
+
 export type KeyedRow = { key: string; value: unknown };
 
 export type Shelves = {
@@ -116,6 +119,7 @@ export type Shelves = {
   outbox: Op;
   archive: ArchiveRow;
   photos: PhotoRow;
+  thumbs: ThumbRow;
   drafts: KeyedRow;
   meta: KeyedRow;
 };

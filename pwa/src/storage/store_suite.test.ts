@@ -201,6 +201,15 @@ describe.each(adapters)('a store in %s', (_name, make) => {
       tx.put('photos', photo('new', 3, true));
     });
     expect(await store.read(['photos'], (tx) => tx.waitingPhotos())).toEqual(['new', 'old']);
+    await store.write(['photos'], async (tx) => tx.put('photos', photo('later', 4, false)));
+    expect(await store.read(['photos'], (tx) => tx.sentPhotos())).toEqual(['sent', 'later']);
+  });
+
+  test('of which photos there are small pictures is told without reading them', async () => {
+    await store.write(['thumbs'], async (tx) => {
+      for (const sha256 of ['b', 'a']) tx.put('thumbs', { sha256, bytes: new ArrayBuffer(1) });
+    });
+    expect(await store.read(['thumbs'], (tx) => tx.thumbs())).toEqual(['a', 'b']);
   });
 
   test('what is stored is a copy: changing the object later changes nothing', async () => {

@@ -3,7 +3,6 @@
 import { metaIn, type Paired, standingIn } from '../storage/meta_rows';
 import type { Problem } from '../storage/rows';
 import type { Result } from './merge';
-import { sendPhotos } from './photos_up';
 import { type KeepPage, keepPage, PAGE_SIZE, pullAll } from './pull';
 import { type Batch, exchange, keepAnswers, nextBatch, refuseOversize } from './push';
 import { NoAnswer, Refused } from './server';
@@ -46,9 +45,21 @@ export class Engine {
       await this.pull(paired);
       if ((await this.push(paired)) === 0) break;
     }
-    if (photos) await sendPhotos(this.wires, paired, progress);
     await this.#tidy();
+    if (photos) await this.#photos(paired, progress);
     return 'done';
+  }
+
+  /** The code for photos is fetched when there are some: nobody who counts boards waits for it. */
+  async #photos(paired: Paired, progress?: (left: number) => void): Promise<void> {
+    const { waiting, again } = await this.wires.store.read(['photos', 'meta'], async (tx) => ({
+      waiting: await tx.waitingPhotos(),
+      again: await metaIn<boolean>(tx, 'photos_again'),
+    }));
+    if (waiting.length > 0 || again) {
+      await (await import('./photos_up')).sendPhotos(this.wires, paired, progress);
+    }
+    await (await import('./photos_down')).fetchThumbs(this.wires, paired);
   }
 
   async pull(paired: Paired, limit = PAGE_SIZE): Promise<number> {

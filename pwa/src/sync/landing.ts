@@ -84,6 +84,8 @@ class LandingTx implements Tx {
   readonly opsOf: Tx['opsOf'];
   readonly opsFrom: Tx['opsFrom'];
   readonly waitingPhotos: Tx['waitingPhotos'];
+  readonly sentPhotos: Tx['sentPhotos'];
+  readonly thumbs: Tx['thumbs'];
 
   constructor(
     readonly tx: Tx,
@@ -98,6 +100,8 @@ class LandingTx implements Tx {
     this.opsOf = tx.opsOf.bind(tx);
     this.opsFrom = tx.opsFrom.bind(tx);
     this.waitingPhotos = tx.waitingPhotos.bind(tx);
+    this.sentPhotos = tx.sentPhotos.bind(tx);
+    this.thumbs = tx.thumbs.bind(tx);
   }
 
   async get<S extends StoreName>(store: S, key: Key<S>): Promise<Shelves[S] | undefined> {

@@ -108,6 +108,7 @@ export async function enterEpoch(wires: Wires, epoch: string, before?: number): 
       return;
     }
     putStanding(tx, { epoch, schema: standing.schema, seen: standing.seen + 1, full: 'restored' });
+    tx.put('meta', { key: 'photos_again', value: true });
     const archived = await tx.all('archive');
     await takeInLate(tx, archived);
     const once = new Map(archived.flatMap((row) => row.ops).map((op) => [op.op_id, op]));

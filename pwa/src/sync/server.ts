@@ -113,7 +113,7 @@ async function readAnswer<T>(response: Response, head: boolean): Promise<Answer<
     if (status >= 500) throw new NoAnswer(`status ${status}`);
     throw new NotHome(`answered ${type || 'nothing'}`);
   }
-  const body: unknown = await response.json();
+  const body: unknown = head ? undefined : await response.json(); // the problem of a HEAD has no words
   if (response.ok) return { status, etag, body: body as T };
   throw new Refused(status, asProblem(body, status), retryAfter(response));
 }

@@ -43,6 +43,8 @@ export class ServerDouble {
   /** Answers to give instead, first come first served; undefined lets one request through. */
   instead: ((() => Response | Promise<Response>) | undefined)[] = [];
   goneBefore = 0;
+  /** Photos whose sending always breaks off. */
+  breaksOff = new Set<string>();
 
   fetch = async (input: string, init: RequestInit): Promise<Response> => {
     const url = new URL(input, 'http://home');
@@ -178,9 +180,14 @@ export class ServerDouble {
 
   async #blob(method: string, path: string, init: RequestInit): Promise<Response> {
     const sha = path.split('/').at(-1) ?? '';
-    if (method === 'HEAD') return new Response(null, { status: this.blobs.has(sha) ? 200 : 404 });
+    const there = this.blobs.get(path.split('/')[6] ?? '');
+    if (method === 'HEAD' && there) return new Response(null, { status: 200, headers: { ETag: `"${sha}"` } });
+    if (method === 'HEAD') return new Response(null, { status: 404 });
+    if (method === 'GET' && there) return new Response(there, { headers: { 'Content-Type': 'image/jpeg' } });
+    if (method === 'GET') return problem(404, 'not-found');
+    if (this.breaksOff.has(sha)) throw new TypeError('connection reset');
     this.blobs.set(sha, init.body as ArrayBuffer);
-    return json({ sha256: sha }, 201);
+    return json({ sha256: sha, bytes: (init.body as ArrayBuffer).byteLength }, 201);
   }
 }
 

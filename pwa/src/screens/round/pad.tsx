@@ -3,8 +3,6 @@ import { numberOn } from '../../domain/double_counts';
 import type { Plank, Tap } from '../../domain/round_model';
 import { Button, Icon, type IconName, Notice } from '../../parts';
 import { hand } from '../../parts/hand';
-import { pictureOf } from '../../parts/picture';
-import { PhotoRefused, savePhoto } from '../../storage';
 import { t } from '../../text';
 import { otherWords } from './ladder';
 import { WhySheet } from './why_sheet';
@@ -137,18 +135,17 @@ function PhotoKey({ onTap }: { onTap: Props['onTap'] }) {
   const [trouble, setTrouble] = useState('');
   const take = async (file: File | undefined): Promise<void> => {
     if (!file) return;
+    // The code for photos comes with the first one: the boards do not wait for it.
+    const { PhotoRefused, savePhoto } = await import('../../storage/photos');
     try {
-      const picture = await pictureOf(file);
-      const sha256 = await savePhoto(picture.bytes, {
-        mime: 'image/jpeg',
-        taken_at: new Date().toISOString(),
-        width: picture.width,
-        height: picture.height,
-      });
+      const { pictureOf } = await import('../../parts/picture');
+      const { bytes, thumb, width, height } = await pictureOf(file);
+      const info = { mime: 'image/jpeg', taken_at: new Date().toISOString(), width, height };
+      const sha256 = await savePhoto(bytes, info, thumb);
       setTrouble('');
-      onTap({ kind: 'photo', sha256, bytes: picture.bytes.byteLength }, false);
+      onTap({ kind: 'photo', sha256, bytes: bytes.byteLength }, false);
     } catch (fault) {
-      setTrouble(fault instanceof PhotoRefused ? fault.message : t('round.photo_failed'));
+      setTrouble(t(fault instanceof PhotoRefused ? `round.photo_${fault.why}` : 'round.photo_failed'));
     }
   };
   return (

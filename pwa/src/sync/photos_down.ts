@@ -1,0 +1,106 @@
+// Photos that other phones took: their small pictures come by themselves after a sync, so that they can be
+// looked through with no network; an original comes when it is asked for.
+// Fetched after the first sync.
+
+import type { Paired } from '../storage/meta_rows';
+import { keepFetched, sha256Of } from '../storage/photos';
+import type { Row } from '../storage/rows';
+import { pathOf } from './photos_up';
+import { NoAnswer, NotHome, Refused } from './server';
+import { backoff, type Wires } from './wires';
+
+/** Kinds of records that name photos, read in full: there are few. Counts are many: only of the last weeks. */
+const FEW = ['photo', 'note', 'trap_catch', 'damage', 'crop_event', 'treatment'] as const;
+const COUNTS_DAYS = 60;
+const AT_MOST = 60;
+const TIMEOUT_MS = 30_000;
+
+/** Not on the server yet (it follows from another phone), or trouble: when to ask again. */
+const later = new Map<string, { tries: number; at: number }>();
+
+/** Fetch small pictures that this phone lacks, newest first. Answers how many came. */
+export async function fetchThumbs(wires: Wires, paired: Paired, most = AT_MOST): Promise<number> {
+  const missing = (await missingThumbs(wires)).filter((sha) => (later.get(sha)?.at ?? 0) <= wires.now());
+  let came = 0;
+  for (const sha256 of missing.slice(0, most)) {
+    try {
+      const bytes = await pictureAt(wires, `${pathOf(paired, sha256)}/small`);
+      await wires.store.write(['thumbs'], async (tx) => tx.put('thumbs', { sha256, bytes }), {
+        strict: false,
+      });
+      later.delete(sha256);
+      came += 1;
+    } catch (error) {
+      if (!(error instanceof Refused) || error.status !== 404) break; // the next sync goes on from here
+      const tries = (later.get(sha256)?.tries ?? 0) + 1;
+      later.set(sha256, { tries, at: wires.now() + backoff(tries, wires.random) });
+    }
+  }
+  if (came > 0) wires.tell(['photo'], []);
+  return came;
+}
+
+async function missingThumbs(wires: Wires): Promise<string[]> {
+  const from = new Date(wires.now() - COUNTS_DAYS * 86_400_000).toISOString().slice(0, 10);
+  return await wires.store.read(['records', 'thumbs'], async (tx) => {
+    const here = new Set(await tx.thumbs());
+    const few = await Promise.all(FEW.map((type) => tx.rowsOf(type)));
+    const rows = [...few.flat(), ...(await tx.rowsOf('slug_count', from))];
+    const named = new Map<string, string>();
+    for (const row of rows) for (const sha of shasOf(row)) named.set(sha, String(row.body.observed_at ?? ''));
+    return [...named]
+      .filter(([sha]) => !here.has(sha))
+      .sort(([, a], [, b]) => b.localeCompare(a))
+      .map(([sha]) => sha);
+  });
+}
+
+function shasOf(row: Row): string[] {
+  if (row.deleted) return [];
+  const { sha256, photos } = row.body as { sha256?: unknown; photos?: { sha256?: unknown }[] };
+  return [sha256, ...(Array.isArray(photos) ? photos.map((photo) => photo?.sha256) : [])].filter(
+    (sha): sha is string => typeof sha === 'string' && /^[0-9a-f]{64}$/.test(sha),
+  );
+}
+
+export type Original = { bytes: ArrayBuffer; mime: string } | 'away' | 'not_there';
+
+/** The original from the server: `away` when the server cannot be reached, `not_there` when it has none yet. */
+export async function fetchOriginal(wires: Wires, paired: Paired, sha256: string): Promise<Original> {
+  try {
+    await wires.server.hello(paired.server_id);
+    const bytes = await pictureAt(wires, pathOf(paired, sha256));
+    if ((await sha256Of(bytes)) !== sha256) return 'not_there';
+    await keepFetched({ sha256, bytes, mime: 'image/jpeg' }).catch(() => undefined);
+    wires.tell(['photo'], []);
+    return { bytes, mime: 'image/jpeg' };
+  } catch (error) {
+    return error instanceof Refused && error.status === 404 ? 'not_there' : 'away';
+  }
+}
+
+/** Bytes of a picture; the sync's own way of asking only reads JSON. */
+async function pictureAt(wires: Wires, path: string): Promise<ArrayBuffer> {
+  const { server } = wires;
+  const stop = new AbortController();
+  const timer = setTimeout(() => stop.abort(), TIMEOUT_MS);
+  try {
+    const response = await server.fetch(server.origin + path, {
+      headers: { Accept: 'image/*', 'X-App': '1' },
+      redirect: 'error',
+      cache: 'no-store',
+      credentials: 'same-origin',
+      signal: stop.signal,
+    });
+    const type = response.headers.get('Content-Type') ?? '';
+    if (response.ok && type.startsWith('image/')) return await response.arrayBuffer();
+    if (!type.startsWith('application/problem+json')) throw new NotHome(`answered ${type}`);
+    const problem = { type: 'about:blank', title: '', status: response.status };
+    throw new Refused(response.status, problem, undefined);
+  } catch (error) {
+    if (error instanceof NotHome || error instanceof Refused) throw error;
+    throw new NoAnswer(String(error), stop.signal.aborted);
+  } finally {
+    clearTimeout(timer);
+  }
+}
