@@ -20,9 +20,9 @@ export async function save<T extends RecordType>(
   await records.save([{ type, id, set }]);
 }
 
-/** All of them or none. */
-export async function saveMany(items: readonly SaveItem[]): Promise<void> {
-  await records.save(items);
+/** All of them or none; the records in `gone` are removed with the same stroke. */
+export async function saveMany(items: readonly SaveItem[], gone: readonly string[] = []): Promise<void> {
+  await records.save(items, gone);
 }
 
 export async function remove(id: string): Promise<void> {

@@ -100,6 +100,19 @@ describe('records', () => {
     ]);
   });
 
+  test('what is written and what is removed with one stroke is one change', async () => {
+    await saveMany([
+      { type: 'note', id: 'a', set: { text: 'a' } },
+      { type: 'note', id: 'b', set: { text: 'b' } },
+    ]);
+    const told: number[] = [];
+    const stop = changes.subscribe((change) => void told.push(change.ids.size));
+    await saveMany([{ type: 'note', id: 'c', set: { text: 'c' } }], ['a', 'b']);
+    stop();
+    expect(told).toEqual([3]);
+    expect((await list('note')).map((view) => view.id)).toEqual(['c']);
+  });
+
   test('a caller that changes its object after saving changes nothing', async () => {
     const set = { text: 'before' };
     await save('note', 'n', set);

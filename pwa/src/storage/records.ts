@@ -43,15 +43,18 @@ export class Records {
     readonly nextId: () => string = newId,
   ) {}
 
-  async save(items: readonly { type: RecordType; id: string; set: Fields }[]): Promise<void> {
-    const acts = items.map(
+  async save(
+    items: readonly { type: RecordType; id: string; set: Fields }[],
+    gone: readonly string[] = [],
+  ): Promise<void> {
+    const puts = items.map(
       ({ type, id, set }): Act => ({ kind: 'put', type, id, set: structuredClone(set) }),
     );
-    await this.#act(acts);
+    await this.#act([...puts, ...gone.map((id): Act => ({ kind: 'del', type: undefined, id, set: {} }))]);
   }
 
   async remove(id: string): Promise<void> {
-    await this.#act([{ kind: 'del', type: undefined, id, set: {} }]);
+    await this.save([], [id]);
   }
 
   async resolve(id: string, conflicts: string[], set: Fields = {}): Promise<void> {

@@ -34,6 +34,9 @@ export function blankRow(id: string, type: Row['type'], epoch: string, seen = 0)
 export function edit(row: Row, ops: readonly Op[], act: Act, pen: Pen, rules: Rules = RULES): Edit {
   const last = ops.at(-1);
   const rest = ops.slice(0, -1);
+  // A deletion that is on its way cannot be taken back: whoever wants the record again says all of it.
+  if (act.kind === 'put' && last?.kind === 'del' && !isOpen(last, pen) && isBare(act))
+    return edit(row, ops, { ...act, set: row.body }, pen, rules);
   if (act.kind === 'put' && last?.problem) return mended(row, rest, last, act, pen, rules);
   if (last && isOpen(last, pen)) {
     if (act.kind === 'put' && last.kind === 'put') return widened(row, rest, last, act, rules);
@@ -42,6 +45,10 @@ export function edit(row: Row, ops: readonly Op[], act: Act, pen: Pen, rules: Ru
   const op = newOp(row, act, pen);
   const next = { ...row, own: [...(row.own ?? []), op.op_id] };
   return { row: shelved(next, [...ops, { ...op, n: Number.POSITIVE_INFINITY }], rules), queue: op };
+}
+
+function isBare(act: Act): boolean {
+  return Object.keys(act.set).length === 0;
 }
 
 /** Only the record's last operation, and only before its first attempt: else an older value could win. */
@@ -99,6 +106,6 @@ export function fresh(op: Op, opId: string, set: Fields): Op {
 function takenBack(row: Row, rest: readonly Op[], last: Op, act: Act, pen: Pen, rules: Rules): Edit {
   const own = (row.own ?? []).filter((id) => id !== last.op_id);
   const kept: Row = { ...row, own };
-  if (Object.keys(act.set).length === 0) return { row: shelved(kept, rest, rules), drop: last.n };
+  if (isBare(act)) return { row: shelved(kept, rest, rules), drop: last.n };
   return { ...edit(kept, rest, act, pen, rules), drop: last.n };
 }

@@ -46,6 +46,25 @@ describe('edits in a row', () => {
     expect(rig.server.pushes.flat()).toHaveLength(1);
   });
 
+  test('a removal is taken back while it is here; once it is on its way all of the record is said again', async () => {
+    const [rig, a] = await twoPhones({ wireworms: 5, note: 'wet' });
+    await a.records.remove('r');
+    await a.save('r', {});
+    expect(await a.outbox()).toEqual([]);
+    await a.records.remove('r');
+    rig.server.instead = [NO_NETWORK];
+    await a.push().catch(() => undefined);
+    await a.save('r', {});
+    expect((await a.outbox()).map((op) => [op.kind, op.set])).toEqual([
+      ['del', {}],
+      ['put', { wireworms: 5, note: 'wet' }],
+    ]);
+    await a.sync();
+    const view = await a.records.get('r');
+    expect(view?.deleted_elsewhere).toBe(true);
+    expect(view?.conflicts).toMatchObject([{ why: 'deleted', set: { wireworms: 5, note: 'wet' } }]);
+  });
+
   test('a form that sends back what it showed queues nothing', async () => {
     const [, a] = await twoPhones({ wireworms: 5, soil: { value: 9, unit: 'degC' } });
     await a.save('r', { wireworms: 5, soil: { unit: 'degC', value: 9 } });

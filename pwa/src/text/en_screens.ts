@@ -6,6 +6,9 @@ import { diary } from './en/diary';
 import { evening } from './en/evening';
 import { findings } from './en/findings';
 import { first_run } from './en/first_run';
+import { paper } from './en/paper';
+import { past } from './en/past';
+import { pictures } from './en/pictures';
 import { plot } from './en/plot';
 import { readings } from './en/readings';
 import { samples } from './en/samples';
@@ -25,6 +28,9 @@ export const enScreens = {
   evening,
   findings,
   first_run,
+  paper,
+  past,
+  pictures,
   plot,
   readings,
   samples,

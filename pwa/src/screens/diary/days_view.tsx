@@ -11,6 +11,7 @@ import { WaitNotice } from './harvest_waits';
 import type { DiaryData } from './load';
 import { type DiaryView, type Entry, GROUPS, type Group, timeline } from './model';
 import { NoteSheet } from './note_sheet';
+import { RemovedPart } from './removed_view';
 import { DamageSheet, SoilSheet } from './sample_sheets';
 import { TreatmentSheet } from './treatment_sheet';
 import { waits } from './waiting';
@@ -77,6 +78,7 @@ export function DaysView({ facts, data, names, canWrite, onEdit, onOlder }: Prop
       <Button kind="quiet" onClick={onOlder}>
         {t('diary.older')}
       </Button>
+      <RemovedPart facts={facts} names={names} canWrite={canWrite} />
       {writing === 'note' && (
         <NoteSheet facts={facts} places={[...data.places].sort(byLabel)} onClose={close} />
       )}

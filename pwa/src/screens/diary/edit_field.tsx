@@ -108,7 +108,10 @@ function PlaceControl(props: {
 
 /** `count` is slugs but for crops, where it is pieces. */
 export function labelOf(type: string, name: string): string {
-  return t(type === 'crop_event' && name === 'count' ? 'crops.count' : (`diary.f_${name}` as TextKey));
+  const key = (type === 'crop_event' && name === 'count' ? 'crops.count' : `diary.f_${name}`) as TextKey;
+  const words = t(key);
+  // A field that a newer version added has no words here yet.
+  return words === key ? name.replaceAll('_', ' ') : words;
 }
 
 export function faultWords(field: Editable, fault: FieldFault): string {

@@ -1,17 +1,19 @@
 import { useState } from 'preact/hooks';
-import type { RecordType } from '../../generated/api';
 import { Button, ButtonLink, Notice, Sheet } from '../../parts';
-import { remove } from '../../storage';
+import { saveMany, useLive } from '../../storage';
 import { t } from '../../text';
 import { dayWords, localDay } from '../forms/local_time';
 import type { PlotFacts } from '../forms/plot_facts';
+import { offered, saveTogether } from '../forms/undo';
 import { useDraft } from '../forms/use_draft';
-import { kept, saveChange } from '../forms/write';
+import { kept } from '../forms/write';
 import { EditField, faultWords, labelOf } from './edit_field';
 import { EDITABLE, editSet, type FieldFault, type FieldText, fieldText, unitOf } from './editable';
 import { StandingMark } from './entry_row';
 import { type DiaryView, momentOf, standingOf } from './model';
+import { PastPart } from './past_view';
 import { ReadOnly } from './read_only';
+import { partsOf, putBack } from './returning';
 import { detailOf, type Names, titleOf } from './words';
 
 type Props = {
@@ -38,7 +40,8 @@ export function EditSheet({ view, counts, names, facts, onOpen, onClose }: Props
     setFaults(result.faults);
     if (Object.keys(result.faults).length > 0) return;
     if (Object.keys(result.set).length === 0) return setIdle(true);
-    if (!(await kept(() => saveChange(view.type as RecordType, view.id, result.set)))) return;
+    const item = { type: view.type, id: view.id, set: result.set };
+    if (!(await kept(() => saveTogether([item], t('past.did_save', { what: titleOf(view, names) }))))) return;
     await draft.clear();
     onClose();
   };
@@ -82,17 +85,15 @@ export function EditSheet({ view, counts, names, facts, onOpen, onClose }: Props
           <Button kind="main" wide onClick={() => void save()}>
             {t('diary.save')}
           </Button>
-          <Delete id={view.id} onDone={onClose} />
+          <Remove view={view} names={names} onDone={onClose} />
         </>
       )}
+      <PastPart view={view} names={names} facts={facts} canWrite={canWrite} onClose={onClose} />
     </Sheet>
   );
 }
 
-/**
- * Who wrote it, and whether it was changed since. The phone has the newest state and its number, not the states
- * before it: those are in the server's change log.
- */
+/** Who wrote it, and whether it was changed since; what was changed stands at the end of the sheet. */
 function Past({ view }: { view: DiaryView }) {
   const changed = (view.rev ?? 0) > 1 && standingOf(view) !== 'conflict';
   const who = view.body.observer;
@@ -153,9 +154,32 @@ function FaultSummary({ type, faults }: { type: string; faults: Record<string, F
   );
 }
 
-/** Deleting asks once, in place, and says that it is for everybody. */
-function Delete({ id, onDone }: { id: string; onDone: () => void }) {
+/** Removing asks once, in place, says that it is for everybody and what goes with it, and can be undone. */
+function Remove({ view, names, onDone }: { view: DiaryView; names: Names; onDone: () => void }) {
   const [sure, setSure] = useState(false);
+  const parts = useLive(
+    () => (sure ? partsOf(view.type, view.id) : Promise.resolve([])),
+    ['slug_count', 'crop_event'],
+    [sure],
+  );
+  const n = parts?.length ?? 0;
+  const remove = async () => {
+    const gone = [view, ...(parts ?? [])].map(({ id, type, body }) => ({ id, type, body, here: true }));
+    if (
+      !(await kept(() =>
+        saveMany(
+          [],
+          gone.map(({ id }) => id),
+        ),
+      ))
+    )
+      return;
+    offered.value = {
+      words: t('past.did_remove', { what: titleOf(view, names) }),
+      run: () => putBack(gone),
+    };
+    onDone();
+  };
   if (!sure) {
     return (
       <Button kind="bad" onClick={() => setSure(true)}>
@@ -165,9 +189,12 @@ function Delete({ id, onDone }: { id: string; onDone: () => void }) {
   }
   return (
     <Notice tone="bad" live>
-      <p>{t('diary.delete_sure')}</p>
+      <p>
+        {t('diary.delete_sure')}{' '}
+        {n > 0 && t(view.type === 'round' ? 'diary.delete_with_counts' : 'diary.delete_with_steps', { n })}
+      </p>
       <div class="row">
-        <Button kind="bad" onClick={async () => (await kept(() => remove(id))) && onDone()}>
+        <Button kind="bad" onClick={() => void remove()}>
           {t('diary.delete_yes')}
         </Button>
         <Button kind="quiet" onClick={() => setSure(false)}>

@@ -40,6 +40,7 @@ export const EDITABLE: Readonly<Record<string, readonly Editable[]>> = {
     NOTE,
   ],
   round: [
+    OBSERVED,
     choice('surface', 'dry', 'damp', 'wet'),
     { name: 'night_low', kind: 'temperature' },
     { name: 'disturbed', kind: 'flag' },

@@ -4,6 +4,7 @@ import { useLive } from '../../storage';
 import { t } from '../../text';
 import { NoPlot } from '../forms/no_plot';
 import { usePlotFacts } from '../forms/plot_facts';
+import { UndoBar } from '../forms/undo_bar';
 import { useDraft } from '../forms/use_draft';
 import { CropsView } from './crops_view';
 import { CulturesView } from './cultures_view';
@@ -72,6 +73,7 @@ export default function Diary() {
           onClose={() => setOpen(undefined)}
         />
       )}
+      {canWrite && <UndoBar />}
     </div>
   );
 }

@@ -1,0 +1,58 @@
+/** One step back from what a form saved together. */
+import { signal } from '@preact/signals';
+import type { RecordType } from '../../generated/api';
+import { get, saveMany } from '../../storage';
+import { asItem } from './write';
+
+export interface Offer {
+  words: string;
+  run: () => Promise<unknown>;
+}
+
+/** What can be taken back now: the last thing that was saved or removed on this screen. */
+export const offered = signal<Offer | undefined>(undefined);
+
+export interface Put {
+  type: string;
+  id: string;
+  set: Record<string, unknown>;
+}
+export interface Back {
+  puts: Put[];
+  /** Records that were new: taking them back removes them. */
+  gone: string[];
+}
+
+/** What undoes `items`, given each record as it was before (undefined: there was none). Pure. */
+export function inverse(
+  items: readonly Put[],
+  before: ReadonlyMap<string, Record<string, unknown> | undefined>,
+): Back {
+  const back: Back = { puts: [], gone: [] };
+  for (const { type, id, set } of items) {
+    const was = before.get(id);
+    if (was === undefined) {
+      if (!back.gone.includes(id)) back.gone.push(id);
+      continue;
+    }
+    const old = Object.fromEntries(Object.keys(set).map((field) => [field, was[field] ?? null]));
+    back.puts.push({ type, id, set: old });
+  }
+  return back;
+}
+
+/** Save everything in one transaction and offer one undo for all of it. */
+export async function saveTogether(items: readonly Put[], words: string): Promise<void> {
+  const before = new Map<string, Record<string, unknown> | undefined>();
+  for (const { type, id } of items) {
+    const view = before.has(id) ? undefined : await get(type as RecordType, id);
+    if (!before.has(id)) before.set(id, view && !view.deleted ? view.body : undefined);
+  }
+  await saveMany(asItems(items));
+  const back = inverse(items, before);
+  offered.value = { words, run: () => saveMany(asItems(back.puts), back.gone) };
+}
+
+function asItems(puts: readonly Put[]) {
+  return puts.map(({ type, id, set }) => asItem(type as RecordType, id, set));
+}
