@@ -8,6 +8,7 @@ import { startUpdates } from './app/update';
 import { startRouter } from './parts/router';
 import { openStorage, whenQuiet } from './storage';
 import { startSync } from './sync';
+import { loadFrameTexts } from './text';
 import './styles/tokens.css';
 import './styles/elements.css';
 import './styles/parts.css';
@@ -27,7 +28,7 @@ if (root) {
     openStorage();
     startRouter();
     followPairingLink();
-    void fetchScreen().then(() => {
+    void Promise.all([loadFrameTexts(), fetchScreen()]).then(() => {
       render(<Shell />, root);
       // Whoever stands at a board waits for the board. Sync and a newer shell can wait for that.
       void whenQuiet().then(() => {
@@ -36,7 +37,7 @@ if (root) {
       });
     });
   } else {
-    render(<InsecureAddress />, root);
+    void loadFrameTexts().then(() => render(<InsecureAddress />, root));
   }
 }
 

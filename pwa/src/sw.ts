@@ -23,11 +23,36 @@ self.addEventListener('message', (event) => {
 // The words of notices. The worker runs with no page and imports nothing of ours, so they stand here. They say
 // nothing about the plot: a notice is read on a locked screen, and its sender's network has seen it.
 const WORDS = {
-  trial: { title: 'Underboard', body: 'A trial: notices arrive on this phone.' },
-  one: { title: 'A warning on your plot', body: 'Tap to see what, where and when.' },
-  many: (n: number) => ({ title: `${n} warnings on your plot`, body: 'Tap to see what, where and when.' }),
-  unknown: { title: 'Warnings on your plot', body: 'Tap to see what, where and when.' },
+  en: {
+    trial: { title: 'Underboard', body: 'A trial: notices arrive on this phone.' },
+    title: (n: number | undefined) =>
+      n === undefined
+        ? 'Warnings on your plot'
+        : n === 1
+          ? 'A warning on your plot'
+          : `${n} warnings on your plot`,
+    body: 'Tap to see what, where and when.',
+  },
+  de: {
+    trial: { title: 'Underboard', body: 'Eine Probe: Mitteilungen kommen auf diesem Handy an.' },
+    title: (n: number | undefined) =>
+      n === undefined
+        ? 'Warnungen für deine Parzelle'
+        : n === 1
+          ? 'Eine Warnung für deine Parzelle'
+          : `${n} Warnungen für deine Parzelle`,
+    body: 'Tippe, um zu sehen, was, wo und wann.',
+  },
 } as const;
+
+/** What the person chose on this phone (text/language.ts leaves a copy), else as the phone is set. */
+async function language(): Promise<keyof typeof WORDS> {
+  const chosen = await caches.match('/language').then(
+    (copy) => copy?.text(),
+    () => undefined,
+  );
+  return (chosen ?? self.navigator.language).startsWith('de') ? 'de' : 'en';
+}
 
 interface Told {
   /** How many warnings; unknown when the push came without a body. */
@@ -48,20 +73,19 @@ function told(data: PushMessageData | null): Told {
   }
 }
 
-function words(n: number | undefined): { title: string; body: string } {
-  if (n === undefined) return WORDS.unknown;
-  if (n === 0) return WORDS.trial;
-  return n === 1 ? WORDS.one : WORDS.many(n);
+function words(n: number | undefined, lang: keyof typeof WORDS): { title: string; body: string } {
+  const { trial, title, body } = WORDS[lang];
+  return n === 0 ? trial : { title: title(n), body };
+}
+
+async function show({ n, tag }: Told): Promise<void> {
+  const lang = await language();
+  const { title, body } = words(n, lang);
+  await self.registration.showNotification(title, { body, tag, lang, icon: '/icon-192.png', data: '/' });
 }
 
 // One visible notice a message; a repeat of the same message has the same tag and takes its place in silence.
-self.addEventListener('push', (event) => {
-  const { n, tag } = told(event.data);
-  const { title, body } = words(n);
-  event.waitUntil(
-    self.registration.showNotification(title, { body, tag, lang: 'en', icon: '/icon-192.png', data: '/' }),
-  );
-});
+self.addEventListener('push', (event) => event.waitUntil(show(told(event.data))));
 
 self.addEventListener('notificationclick', (event) => {
   event.notification.close();

@@ -1,4 +1,4 @@
-import { t } from '../text';
+import { decimalPoint, t } from '../text';
 import { Icon } from './icons';
 
 type NumberPadProps = {
@@ -46,7 +46,11 @@ export function NumberPad({ label, value, onType, unit, signed, decimal, maxLeng
     // biome-ignore lint/a11y/useSemanticElements: a fieldset cannot be laid out as the pad's grid in every browser
     <div class="pad" role="group" aria-label={label} onKeyDown={onKey}>
       <output class="pad-shown figures" aria-label={label}>
-        {value === '' ? <span class="soft">–</span> : value.replace('-', '\u2212')}
+        {value === '' ? (
+          <span class="soft">–</span>
+        ) : (
+          value.replace('-', '\u2212').replace('.', decimalPoint())
+        )}
         {unit && <span class="pad-unit">{unit}</span>}
       </output>
       <div class="pad-keys">
@@ -61,7 +65,9 @@ export function NumberPad({ label, value, onType, unit, signed, decimal, maxLeng
           press={press('sign')}
           face="+/−"
           spare={
-            !signed && decimal ? { label: t('parts.decimal_point'), press: press('.'), face: '.' } : undefined
+            !signed && decimal
+              ? { label: t('parts.decimal_point'), press: press('.'), face: decimalPoint() }
+              : undefined
           }
         />
         <button type="button" class="pad-key" onClick={press('0')}>
@@ -82,7 +88,7 @@ export function NumberPad({ label, value, onType, unit, signed, decimal, maxLeng
             aria-label={t('parts.decimal_point')}
             onClick={press('.')}
           >
-            .
+            {decimalPoint()}
           </button>
         )}
       </div>

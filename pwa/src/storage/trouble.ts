@@ -1,20 +1,23 @@
 // When the phone cannot keep what was typed, a banner says so and stays until it can.
 
 import { signal } from '@preact/signals';
+import { t } from '../text';
 
-export type Trouble = { words: string };
+/** Words are looked up when they are shown: this file is loaded before the language is known. */
+export type Trouble = { readonly words: string };
+
+const trouble = (what: 'blocked' | 'newer' | 'full' | 'dead'): Trouble => ({
+  get words() {
+    return t(`told.store_${what}`);
+  },
+});
 
 export const TROUBLE = {
-  blocked: { words: 'Underboard is open in another tab with an older version. Close the other tabs.' },
-  newer: { words: 'A newer Underboard has been used here. Reload this page; nothing is lost.' },
-  full: {
-    words: 'Not saved: the phone is full. Make room (photos, other apps), then save again. The form is kept.',
-  },
-  dead: {
-    words:
-      'Not saved: the phone’s storage does not answer. Close Underboard and open it again. The form is kept.',
-  },
-} as const satisfies Record<string, Trouble>;
+  blocked: trouble('blocked'),
+  newer: trouble('newer'),
+  full: trouble('full'),
+  dead: trouble('dead'),
+} as const;
 
 /** null when all is well; else what to show, above everything. */
 export const saveTrouble = signal<Trouble | null>(null);

@@ -4,6 +4,7 @@ import { announce, changes } from '../storage/changes';
 import { dropHandleWhenHidden } from '../storage/database';
 import { newId } from '../storage/ids';
 import { meta, setMeta, store } from '../storage/phone';
+import { t } from '../text';
 import { refreshCounts, watchCounts } from './counts';
 import { Engine } from './engine';
 import * as file from './export';
@@ -41,6 +42,7 @@ export function syncNow(): Promise<void> {
 /** Call once when the page starts. */
 export function startSync(): void {
   dropHandleWhenHidden(document);
+  setSync({ words: t('told.not_paired') }); // the language is known by now
   watchCounts();
   askToPersist();
   void (async () => {

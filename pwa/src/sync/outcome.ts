@@ -1,8 +1,9 @@
 // What the end of a sync means to its person, and when to try again.
 
+import { t } from '../text';
 import type { Ended } from './engine';
 import { NoAnswer, NotHome, Refused } from './server';
-import { NOT_PAIRED, type SyncPhase, WORDS } from './state';
+import { phaseWords, type SyncPhase } from './state';
 import { backoff } from './wires';
 
 export type Outcome = { phase: SyncPhase; words: string; again_ms: number | undefined };
@@ -17,8 +18,8 @@ export function outcomeOf(
   online: boolean,
   random: () => number,
 ): Outcome {
-  if (end === 'done') return { phase: 'idle', words: WORDS.idle, again_ms: QUIET_MS };
-  if (end === 'not_paired') return { phase: 'idle', words: NOT_PAIRED, again_ms: undefined };
+  if (end === 'done') return { phase: 'idle', words: phaseWords('idle'), again_ms: QUIET_MS };
+  if (end === 'not_paired') return { phase: 'idle', words: t('told.not_paired'), again_ms: undefined };
   if (end === 'update_needed') return told('update_needed', QUIET_MS);
   const wait = backoff(failures, random);
   if (!online) return told('offline', wait);
@@ -29,15 +30,11 @@ export function outcomeOf(
     return { ...told('trouble', QUIET_MS), words: end.problem.detail ?? end.problem.title };
   if (end.is('schema')) return told('update_needed', QUIET_MS);
   if (end.status === 507) {
-    return {
-      phase: 'trouble',
-      words: 'The server’s disk is full. Everything is kept on this phone; make room on the server.',
-      again_ms: end.retryAfterMs ?? wait,
-    };
+    return { phase: 'trouble', words: t('told.disk_full'), again_ms: end.retryAfterMs ?? wait };
   }
   return told('trouble', end.retryAfterMs ?? wait);
 }
 
 function told(phase: SyncPhase, again_ms: number): Outcome {
-  return { phase, words: WORDS[phase], again_ms };
+  return { phase, words: phaseWords(phase), again_ms };
 }

@@ -2,6 +2,7 @@
 
 import { metaIn, type Paired } from '../storage/meta_rows';
 import type { Store } from '../storage/port';
+import { t } from '../text';
 import { NoAnswer, NotHome, Refused, type Server } from './server';
 import { storageWasCleared } from './state';
 
@@ -59,7 +60,7 @@ export class Pairing {
         (await this.#unsent()) > 0 &&
         before.server_id !== hello.server_id
       ) {
-        return { ok: false, words: OTHER_SERVER };
+        return { ok: false, words: t('told.other_server') };
       }
       const { body } = await this.server.ask<Me>('/api/v1/pair', { method: 'POST', json });
       return await this.#adopt({ ...body, device_name: deviceName }, hello.server_id);
@@ -116,7 +117,7 @@ export class Pairing {
       tx.put('meta', { key: 'paired', value: paired });
       return true;
     });
-    if (!moved) return { ok: false, words: OTHER_PLOT };
+    if (!moved) return { ok: false, words: t('told.other_plot') };
     this.marks?.setItem(MARK, JSON.stringify({ plot_id: me.plot_id, device_id: me.device_id }));
     const { role } = me;
     return { ok: true, plot_id: me.plot_id, ...(role ? { role } : {}), ...(name ? { plot_name: name } : {}) };
@@ -131,15 +132,9 @@ export class Pairing {
   }
 }
 
-const OTHER_SERVER =
-  'This phone holds records that its own server does not have yet, and this is another server. Sync at home or send them as a file first.';
-const OTHER_PLOT =
-  'This phone holds unsent records of another plot. Sync them there or send them as a file first.';
-
 function wordsOf(error: unknown): string {
   if (error instanceof Refused) return error.problem.detail ?? error.problem.title;
-  if (error instanceof NotHome)
-    return 'Something answered, but not an Underboard server. Join the home wifi.';
-  if (error instanceof NoAnswer) return 'The server does not answer. Join the home wifi and try again.';
-  return 'The phone could not store the pairing. Try again.';
+  if (error instanceof NotHome) return t('told.stranger');
+  if (error instanceof NoAnswer) return t('told.no_answer');
+  return t('told.not_stored');
 }

@@ -1,6 +1,7 @@
 // What the screens are told of the sync, in numbers and in words.
 
 import { signal } from '@preact/signals';
+import { t } from '../text';
 
 export type SyncPhase =
   | 'idle'
@@ -22,17 +23,9 @@ export type SyncState = {
   words: string;
 };
 
-export const WORDS: Record<SyncPhase, string> = {
-  idle: 'All on the server.',
-  syncing: 'Sending and fetching.',
-  not_home: 'Not at home: the server cannot be reached from here. Everything is kept on this phone.',
-  offline: 'No network. Everything is kept on this phone and goes out by itself at home.',
-  pair_again: 'The server does not know this phone any more. Pair it again; nothing on it is lost.',
-  update_needed: 'The server is newer than this page. Reload it at home; nothing is lost.',
-  trouble: 'The server has trouble. Everything is kept on this phone; it tries again by itself.',
-};
-
-export const NOT_PAIRED = 'This phone is not paired with a server yet. What you record stays on it.';
+export function phaseWords(phase: SyncPhase): string {
+  return t(`told.sync_${phase}`);
+}
 
 export const syncState = signal<SyncState>({
   phase: 'idle',
@@ -40,7 +33,7 @@ export const syncState = signal<SyncState>({
   needs_you: 0,
   photos_waiting: 0,
   stuck: 0,
-  words: NOT_PAIRED,
+  words: t('told.not_paired'),
 });
 
 /** The phone's storage was emptied by the system or by hand while the server still knows the phone. */

@@ -2,9 +2,10 @@
 // by button; never two tabs at once.
 
 import { changes } from '../storage/changes';
+import { t } from '../text';
 import type { Ended, Engine } from './engine';
 import { outcomeOf } from './outcome';
-import { setSync, syncState, WORDS } from './state';
+import { phaseWords, setSync, syncState } from './state';
 
 const LOCK = 'underboard-sync';
 const AFTER_SAVE_MS = 2_000;
@@ -50,7 +51,7 @@ export class Drainer {
   }
 
   async #run(): Promise<void> {
-    setSync({ phase: 'syncing', words: WORDS.syncing });
+    setSync({ phase: 'syncing', words: phaseWords('syncing') });
     const end = await this.#cycle();
     this.#failures = end instanceof Error ? this.#failures + 1 : 0;
     const online = globalThis.navigator?.onLine !== false;
@@ -99,8 +100,7 @@ export class Drainer {
 
 function leftOver(): string | undefined {
   const { only_here, photos_waiting } = syncState.value;
-  if (only_here > 0)
-    return `${only_here} ${only_here === 1 ? 'record is' : 'records are'} only on this phone yet.`;
-  if (photos_waiting > 0) return 'Records are on the server; photos follow.';
+  if (only_here > 0) return t('told.left_over', { n: only_here });
+  if (photos_waiting > 0) return t('told.photos_follow');
   return undefined;
 }

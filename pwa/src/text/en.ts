@@ -7,5 +7,6 @@ import { now } from './en/now';
 import { parts } from './en/parts';
 import { round } from './en/round';
 import { shell } from './en/shell';
+import { told } from './en/told';
 
-export const en = { forms, now, parts, round, shell } as const;
+export const en = { forms, now, parts, round, shell, told } as const;

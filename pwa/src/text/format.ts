@@ -1,22 +1,37 @@
-const locale = typeof navigator === 'undefined' ? 'en-GB' : navigator.language;
+import { language, t } from './catalogue';
+import { localeOf, phoneLanguages } from './language';
 
-/** Making a formatter takes longer than a tap may; each is made once. */
-const numbers = new Map<number, Intl.NumberFormat>();
+/** Making a formatter takes longer than a tap may; each is made once, in the language that is shown by then. */
+const numbers = new Map<string, Intl.NumberFormat>();
 const moments = new Map<string, Intl.DateTimeFormat>();
+
+/** For numbers and dates: "en-GB", "de-AT". */
+export function locale(): string {
+  return localeOf(language(), phoneLanguages());
+}
 
 /** A number with a fixed count of decimals, by the phone's locale. */
 export function decimals(value: number, places = 1): string {
-  let format = numbers.get(places);
+  const key = `${language()} ${places}`;
+  let format = numbers.get(key);
   if (!format) {
-    format = new Intl.NumberFormat(locale, { minimumFractionDigits: places, maximumFractionDigits: places });
-    numbers.set(places, format);
+    format = new Intl.NumberFormat(locale(), {
+      minimumFractionDigits: places,
+      maximumFractionDigits: places,
+    });
+    numbers.set(key, format);
   }
   return format.format(value);
 }
 
+/** What stands between the whole and the tenths: "." or ",". */
+export function decimalPoint(): string {
+  return decimals(0.5).charAt(1);
+}
+
 /** "1.4 to 3.8": an interval is always two numbers and a word, never a plus-minus. */
 export function intervalWords(low: number, high: number, places = 1): string {
-  return `${decimals(low, places)} to ${decimals(high, places)}`;
+  return t('parts.to', { low: decimals(low, places), high: decimals(high, places) });
 }
 
 /** "06:42" at the plot. */
@@ -33,10 +48,10 @@ export function dayWords(at: string | Date, timeZone?: string): string {
 }
 
 function moment(kind: string, shape: Intl.DateTimeFormatOptions, timeZone = ''): Intl.DateTimeFormat {
-  const key = `${kind} ${timeZone}`;
+  const key = `${language()} ${kind} ${timeZone}`;
   let format = moments.get(key);
   if (!format) {
-    format = new Intl.DateTimeFormat(locale, { ...shape, ...(timeZone ? { timeZone } : {}) });
+    format = new Intl.DateTimeFormat(locale(), { ...shape, ...(timeZone ? { timeZone } : {}) });
     moments.set(key, format);
   }
   return format;

@@ -1,2 +1,12 @@
-export { type Fill, fillText, loadScreenTexts, type TextKey, t } from './catalogue';
-export { dayWords, decimals, intervalWords, timeWords } from './format';
+export {
+  type Fill,
+  fillText,
+  language,
+  loadFrameTexts,
+  loadScreenTexts,
+  type TextKey,
+  t,
+  translated,
+} from './catalogue';
+export { dayWords, decimalPoint, decimals, intervalWords, locale, timeWords } from './format';
+export { chooseLanguage, LANGUAGES, type LanguageChoice, languageChoice } from './language';

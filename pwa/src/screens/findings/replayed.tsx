@@ -1,10 +1,10 @@
 import { useEffect, useState } from 'preact/hooks';
-import { RULES } from '../../generated/api';
 import { meta, setMeta } from '../../storage';
 import { replayOf, syncState } from '../../sync';
 import { t } from '../../text';
 import { dayWords } from '../forms/local_time';
 import type { PlotFacts } from '../forms/plot_facts';
+import { ruleTitle } from '../warnings/rule_words';
 import { ReliabilityPicture } from './reliability_picture';
 import { givesChances, type Replayed, readReplay } from './replay';
 import { brierWords, costWords, leadWords, shareWords, WaysTable } from './replay_parts';
@@ -66,7 +66,7 @@ async function fresh(plotId: string, rule: string, old: Kept | undefined): Promi
 
 function One({ replayed, day }: { replayed: Replayed; day: string }) {
   const { beside, unread } = replayed;
-  const title = RULES.find(({ name }) => name === replayed.rule)?.title ?? replayed.rule;
+  const title = ruleTitle(replayed.rule);
   const brier = brierWords(replayed);
   return (
     <details class="findings-more">

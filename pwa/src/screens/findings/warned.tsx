@@ -3,6 +3,7 @@ import { ButtonLink, Card } from '../../parts';
 import { list, useLive } from '../../storage';
 import { t } from '../../text';
 import type { PlotFacts } from '../forms/plot_facts';
+import { ruleTitle } from '../warnings/rule_words';
 import { ReplayedRules } from './replayed';
 import { type RuleScore, ruleScores } from './scores';
 
@@ -76,5 +77,5 @@ function sentence(score: RuleScore): string {
 }
 
 function titleOf(rule: string): string {
-  return RULES.find(({ name }) => name === rule)?.title ?? rule.replaceAll('_', ' ');
+  return ruleTitle(rule);
 }

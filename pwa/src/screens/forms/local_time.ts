@@ -5,6 +5,8 @@
  * a day is a local date of the plot, whatever zone the phone happens to be in.
  */
 
+import { locale } from '../../text';
+
 const MINUTE_MS = 60_000;
 const DAY_MS = 86_400_000;
 
@@ -81,7 +83,7 @@ export function dayPlus(day: string, days: number): string {
 export function dayWords(day: string, today?: string): string {
   const date = new Date(`${day}T12:00:00Z`);
   const sameYear = today === undefined || today.slice(0, 4) === day.slice(0, 4);
-  const words = new Intl.DateTimeFormat(undefined, {
+  const words = new Intl.DateTimeFormat(locale(), {
     timeZone: 'UTC',
     weekday: 'short',
     day: 'numeric',

@@ -6,7 +6,17 @@ import { t } from '../../text';
 import { localClock } from '../forms/local_time';
 import { mayRecord, type PlotFacts } from '../forms/plot_facts';
 import { say } from '../warnings/replies';
-import { deedOf, figureOf, glued, goOf, iconOf, placesOf, rankWords, windowWords } from '../warnings/words';
+import {
+  asWritten,
+  deedOf,
+  figureOf,
+  glued,
+  goOf,
+  iconOf,
+  placesOf,
+  rankWords,
+  windowWords,
+} from '../warnings/words';
 import { type Alarm, type Alarms, MOST_CARDS } from './alarms';
 import './alarms.css';
 
@@ -83,7 +93,7 @@ function Loud({
           </span>
         )}
       </p>
-      <h2 id={title}>
+      <h2 id={title} lang={asWritten()}>
         <Link to={`/warning/${id}`} class="alarm-words">
           {glued(body.headline ?? '')}
         </Link>
@@ -93,7 +103,9 @@ function Loud({
           .filter(Boolean)
           .join('\u00a0· ')}
       </p>
-      <p class="alarm-do">{firstSentence(body.advice)}</p>
+      <p class="alarm-do" lang={asWritten()}>
+        {firstSentence(body.advice)}
+      </p>
       <div class="alarm-deeds">
         {writes && <Button onClick={() => void say(id, { seen: true }, facts)}>{t('now.alarm_seen')}</Button>}
         {writes && deed && (
@@ -119,7 +131,7 @@ function Quiet({ alarm, facts }: OneProps) {
     <Link to={`/warning/${view.id}`} class={`alarm-quiet alarm-${view.body.severity ?? 'Unknown'}`}>
       <Icon name={answer.acted ? 'tick' : iconOf(view.body.rule)} />
       <span class="grow">
-        {glued(view.body.headline ?? '')}
+        <span lang={asWritten()}>{glued(view.body.headline ?? '')}</span>
         <span class="alarm-said small">
           {answer.acted
             ? t('now.alarm_acted', {

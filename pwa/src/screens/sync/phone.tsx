@@ -1,8 +1,8 @@
 import { useEffect, useState } from 'preact/hooks';
-import { Button, Card, lookChoice, Segmented, TextField, Toggle } from '../../parts';
+import { Button, Card, lookChoice, Segmented, SelectField, TextField, Toggle } from '../../parts';
 import { hand } from '../../parts/hand';
 import { meta, setMeta } from '../../storage';
-import { decimals, t } from '../../text';
+import { chooseLanguage, decimals, LANGUAGES, languageChoice, t } from '../../text';
 import type { PlotFacts } from '../forms/plot_facts';
 
 /** Who counts with this phone, how it looks, and how safely it keeps things. */
@@ -22,6 +22,16 @@ export function Phone({ facts }: { facts: PlotFacts }) {
         }}
       />
       <p class="soft small">{t('shell.look_hint')}</p>
+      <SelectField
+        label={t('sync.language')}
+        hint={t('sync.language_hint')}
+        value={languageChoice()}
+        choices={[
+          { value: 'auto', label: t('sync.language_auto') },
+          ...LANGUAGES.map(({ code, name }) => ({ value: code, label: name })),
+        ]}
+        onChoose={(choice) => void chooseLanguage(choice)}
+      />
       <Toggle
         label={t('sync.left_hand')}
         hint={t('sync.left_hand_hint')}

@@ -8,7 +8,7 @@ import { NoPlot } from '../forms/no_plot';
 import { type PlotFacts, usePlotFacts } from '../forms/plot_facts';
 import { type ListRow, loadList } from './model';
 import { OneWarning } from './page';
-import { glued, iconOf, outcomeOf, placesOf, rankWords, windowWords } from './words';
+import { asWritten, glued, iconOf, outcomeOf, placesOf, rankWords, windowWords } from './words';
 import '../forms/style.css';
 import './style.css';
 
@@ -85,7 +85,7 @@ function Rows({ rows, facts, labels, now, over }: RowsProps) {
             <Icon name={iconOf(view.body.rule)} />
             <span class="grow">
               <span class={answer.seen || over ? '' : 'warning-unread'}>
-                {glued(view.body.headline ?? '')}
+                <span lang={asWritten()}>{glued(view.body.headline ?? '')}</span>
               </span>
               <span class="soft small warning-line">
                 {[

@@ -1,5 +1,4 @@
 import { isOver } from '../../domain/warnings';
-import { RULES } from '../../generated/api';
 import { ButtonLink, Card, Caution, EmptyState, Icon, Notice, PageHeader } from '../../parts';
 import { useLive } from '../../storage';
 import { t } from '../../text';
@@ -7,8 +6,9 @@ import { mayRecord, type PlotFacts } from '../forms/plot_facts';
 import { Deeds, Outcome } from './answers';
 import { loadPage, type WarningPage } from './model';
 import { Picture } from './picture';
+import { ruleTitle } from './rule_words';
 import { scoreWords } from './score';
-import { figureOf, glued, iconOf, placesOf, rankWords, whenWords, windowWords } from './words';
+import { asWritten, figureOf, glued, iconOf, placesOf, rankWords, whenWords, windowWords } from './words';
 
 /** One warning: what, where, when, the picture, why, what to do, what people said, how good the rule has been. */
 export function OneWarning({ id, facts }: { id: string; facts: PlotFacts }) {
@@ -22,7 +22,7 @@ export function OneWarning({ id, facts }: { id: string; facts: PlotFacts }) {
   const { body } = data.view;
   const over = isOver(body, Date.now());
   const figure = figureOf(body);
-  const title = RULES.find(({ name }) => name === body.rule)?.title ?? t('warnings.one');
+  const title = body.rule ? ruleTitle(body.rule) : t('warnings.one');
   return (
     <div class="page">
       <PageHeader title={title} back="/warnings" />
@@ -36,7 +36,9 @@ export function OneWarning({ id, facts }: { id: string; facts: PlotFacts }) {
             </span>
           )}
         </p>
-        <h2 class="warning-words">{glued(body.headline ?? '')}</h2>
+        <h2 class="warning-words" lang={asWritten()}>
+          {glued(body.headline ?? '')}
+        </h2>
         <p class="figures">
           {[windowWords(body, new Date(), facts.time_zone), placesOf(body, data.places, 8)]
             .filter(Boolean)
@@ -75,13 +77,15 @@ function Words({ data }: { data: WarningPage }) {
     <>
       {advice && (
         <Card title={t('warnings.advice')} icon="hand">
-          <p>{glued(advice)}</p>
-          {caution && <Caution>{caution}</Caution>}
+          <div class="stack-tight" lang={asWritten()}>
+            <p>{glued(advice)}</p>
+            {caution && <Caution>{caution}</Caution>}
+          </div>
         </Card>
       )}
       {why && (
         <Card title={t('warnings.why')}>
-          <p>{glued(why)}</p>
+          <p lang={asWritten()}>{glued(why)}</p>
         </Card>
       )}
       {!advice && caution && (

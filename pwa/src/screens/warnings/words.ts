@@ -1,7 +1,7 @@
 /** When and where a warning holds, and by which icon and deed it is known: words only. */
 import type { Warning } from '../../generated/api';
 import type { IconName } from '../../parts';
-import { decimals, t } from '../../text';
+import { decimals, language, t } from '../../text';
 import { dayPlus, dayWords, localClock, localDay } from '../forms/local_time';
 import type { PlotFacts } from '../forms/plot_facts';
 
@@ -132,4 +132,9 @@ export function figureOf({ numbers }: Pick<Warning, 'numbers'>): Figure | undefi
 
 function percent(p: number): string {
   return `${Math.round(100 * Math.min(0.99, Math.max(0.01, p)))}\u00a0%`;
+}
+
+/** For the `lang` of what the server has written, which it does in English: so that it is read aloud as such. */
+export function asWritten(): string | undefined {
+  return language() === 'en' ? undefined : 'en';
 }

@@ -5,6 +5,7 @@ import { list, useLive, type View } from '../../storage';
 import { t } from '../../text';
 import { NoPlot } from '../forms/no_plot';
 import { usePlotFacts } from '../forms/plot_facts';
+import { ruleQuestion, ruleTitle } from '../warnings/rule_words';
 import { iconOf } from '../warnings/words';
 import { isChanged, watchOf } from './model';
 import { RuleForm } from './rule_form';
@@ -55,8 +56,8 @@ function Row({ rule, body }: { rule: RuleSpec; body: View<'watch'>['body'] | und
     <Link to={`/watch/${rule.name}`} class={on ? 'watch-row' : 'watch-row watch-off'}>
       <Icon name={iconOf(rule.name)} />
       <span class="grow">
-        <strong>{rule.title}</strong>
-        <span class="soft small watch-line">{rule.question}</span>
+        <strong>{ruleTitle(rule.name)}</strong>
+        <span class="soft small watch-line">{ruleQuestion(rule)}</span>
       </span>
       <span class="watch-state">
         {t(on ? 'watch.is_on' : 'watch.is_off')}

@@ -153,11 +153,11 @@ describe('the form', () => {
 });
 
 it('says apart where a usual value comes from, and no bounds that nobody meets', () => {
-  expect(labelOf({ doc: 'How old it may be (common practice, no source).' })).toEqual({
+  expect(labelOf('How old it may be (common practice, no source).')).toEqual({
     label: 'How old it may be',
     aside: 'common practice, no source',
   });
-  expect(labelOf({ doc: 'Days (or nights) to wait.' })).toEqual({
+  expect(labelOf('Days (or nights) to wait.')).toEqual({
     label: 'Days (or nights) to wait',
     aside: '',
   });

@@ -44,7 +44,7 @@ export function isDegrees(setting: RuleSetting): boolean {
 }
 
 /** What a setting is, and, apart, where its usual value comes from: that stands in brackets at the end. */
-export function labelOf({ doc }: Pick<RuleSetting, 'doc'>): { label: string; aside: string } {
+export function labelOf(doc: string): { label: string; aside: string } {
   const [, label = doc, aside = ''] = /^(.*?)\s*\(([^()]*)\)\.?$/s.exec(doc) ?? [];
   return { label: label.replace(/\.$/, ''), aside };
 }

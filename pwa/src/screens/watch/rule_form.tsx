@@ -6,6 +6,8 @@ import { decimals, t } from '../../text';
 import { mayRecord, type PlotFacts } from '../forms/plot_facts';
 import { useDraft } from '../forms/use_draft';
 import { kept, saveChange } from '../forms/write';
+import { ruleQuestion, ruleTitle, settingDoc, settingUnit } from '../warnings/rule_words';
+import { asWritten } from '../warnings/words';
 import {
   CHANNELS,
   type Channel,
@@ -51,7 +53,7 @@ export function RuleForm({ rule, watch, facts }: Props) {
   };
   return (
     <div class="page">
-      <PageHeader title={rule.title} back="/watch" under={rule.question} />
+      <PageHeader title={ruleTitle(rule.name)} back="/watch" under={ruleQuestion(rule)} />
       {watch && watch.conflicts.length > 0 && (
         <Notice tone="bad" action={<ButtonLink to="/sync">{t('watch.to_settle')}</ButtonLink>}>
           {t('watch.conflict')}
@@ -66,6 +68,7 @@ export function RuleForm({ rule, watch, facts }: Props) {
             {rule.settings.map((setting) => (
               <OneSetting
                 key={setting.name}
+                rule={rule}
                 setting={setting}
                 text={form.values[setting.name] ?? ''}
                 facts={facts}
@@ -87,12 +90,15 @@ export function RuleForm({ rule, watch, facts }: Props) {
         <Notice>{t('watch.reader_only')}</Notice>
       )}
       <div role="status">{saved && <Notice tone="good">{t('watch.saved')}</Notice>}</div>
-      <p class="soft small">{t('watch.source', { source: rule.source })}</p>
+      <p class="soft small" lang={asWritten()}>
+        {t('watch.source', { source: rule.source })}
+      </p>
     </div>
   );
 }
 
 type SettingProps = {
+  rule: RuleSpec;
   setting: RuleSetting;
   text: string;
   facts: PlotFacts;
@@ -100,11 +106,11 @@ type SettingProps = {
   onText: (text: string) => void;
 };
 
-function OneSetting({ setting, text, facts, tried, onText }: SettingProps) {
+function OneSetting({ rule, setting, text, facts, tried, onText }: SettingProps) {
   const { name, kind, choices } = setting;
-  const { label: doc, aside } = labelOf(setting);
+  const { label: doc, aside } = labelOf(settingDoc(rule, setting));
   const usual = shown(setting, setting.default, facts.unit);
-  const unit = isDegrees(setting) ? t(`forms.unit_${facts.unit}`) : (setting.unit ?? '');
+  const unit = isDegrees(setting) ? t(`forms.unit_${facts.unit}`) : settingUnit(setting);
   if (kind === 'yes_no') {
     return (
       <Toggle

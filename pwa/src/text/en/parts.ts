@@ -12,4 +12,5 @@ export const parts = {
   saved: 'Saved on this phone',
   saving: 'Saving…',
   optional: 'if known',
+  to: '{low} to {high}',
 } as const;

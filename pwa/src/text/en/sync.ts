@@ -95,4 +95,8 @@ export const sync = {
   left_hand_hint: 'Puts the large keys under the left thumb.',
   photos_mobile: 'Send photos over mobile data',
   photos_mobile_hint: 'Otherwise they wait for wifi.',
+  language: 'Language',
+  language_auto: 'As the phone',
+  language_hint:
+    'Kept on this phone; the page loads again. Warnings and answers of the server are written in English.',
 } as const;

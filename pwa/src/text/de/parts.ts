@@ -1,0 +1,16 @@
+export const parts = {
+  back: 'Zurück',
+  close: 'Schließen',
+  save: 'Speichern',
+  cancel: 'Abbrechen',
+  yes: 'Ja',
+  no: 'Nein',
+  minus_sign: 'Vorzeichen wechseln',
+  decimal_point: 'Komma',
+  delete_digit: 'Letzte Ziffer löschen',
+  caution: 'Vorsicht',
+  saved: 'Auf diesem Handy gespeichert',
+  saving: 'Wird gespeichert…',
+  optional: 'falls bekannt',
+  to: '{low} bis {high}',
+};

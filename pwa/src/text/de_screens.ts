@@ -1,0 +1,40 @@
+/** German: the words of every screen that is fetched when it is first opened (en_screens.ts). */
+import { channels } from './de/channels';
+import { crops } from './de/crops';
+import { cultures } from './de/cultures';
+import { diary } from './de/diary';
+import { evening } from './de/evening';
+import { findings } from './de/findings';
+import { first_run } from './de/first_run';
+import { plot } from './de/plot';
+import { readings } from './de/readings';
+import { rules } from './de/rules';
+import { samples } from './de/samples';
+import { sketch } from './de/sketch';
+import { sketch_editor } from './de/sketch_editor';
+import { sync } from './de/sync';
+import { traps } from './de/traps';
+import { treatment } from './de/treatment';
+import { warnings } from './de/warnings';
+import { watch } from './de/watch';
+
+export const deScreens = {
+  channels,
+  crops,
+  cultures,
+  diary,
+  evening,
+  findings,
+  first_run,
+  plot,
+  readings,
+  rules,
+  samples,
+  sketch,
+  sketch_editor,
+  sync,
+  traps,
+  treatment,
+  warnings,
+  watch,
+};

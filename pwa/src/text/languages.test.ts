@@ -1,0 +1,121 @@
+import { afterAll, describe, expect, it } from 'vitest';
+import { RULES } from '../generated/api';
+import { fillText, speak, type Texts, t } from './catalogue';
+import { de } from './de';
+import { rules } from './de/rules';
+import { deScreens } from './de_screens';
+import { en } from './en';
+import { enScreens } from './en_screens';
+import { decimals, intervalWords } from './format';
+import { languageOf, localeOf } from './language';
+
+const ENGLISH: Texts = { ...en, ...enScreens };
+const GERMAN: Texts = { ...de, ...deScreens };
+/** Sections that only German has: words which in English come with the server's specification. */
+const FROM_SERVER = ['rules'];
+
+/** Texts that are the same in both languages: names, units, formats, words that German shares. */
+const SAME = new Set([
+  'forms.station_thermometer',
+  'shell.app',
+  'shell.title',
+  'cultures.label',
+  'diary.f_wind',
+  'diary.f_label',
+  'diary.c_mulch',
+  'evening.wind',
+  'first_run.code',
+  'first_run.label',
+  'plot.label',
+  'plot.name',
+  'samples.cause_frost',
+  'sketch.centimetres',
+]);
+
+const keysOf = (texts: Texts): string[] =>
+  Object.entries(texts).flatMap(([section, words]) => Object.keys(words).map((name) => `${section}.${name}`));
+const textOf = (texts: Texts, key: string): string => {
+  const [section = '', name = ''] = key.split('.');
+  return texts[section]?.[name] ?? '';
+};
+/** Names that a text asks for, those that only choose between two words included. */
+const placesOf = (text: string): string[] =>
+  [...new Set([...text.matchAll(/\{(\w+)/g)].map(([, name]) => name ?? ''))].sort();
+
+describe('German', () => {
+  it('has every text of the English catalogue, and no other', () => {
+    const own = keysOf(GERMAN).filter((key) => !FROM_SERVER.includes(key.split('.')[0] ?? ''));
+    expect(keysOf(ENGLISH).filter((key) => !own.includes(key))).toEqual([]);
+    expect(own.filter((key) => !keysOf(ENGLISH).includes(key))).toEqual([]);
+  });
+
+  it('asks for the same values in each text', () => {
+    for (const key of keysOf(ENGLISH)) {
+      expect([key, ...placesOf(textOf(GERMAN, key))]).toEqual([key, ...placesOf(textOf(ENGLISH, key))]);
+    }
+  });
+
+  it('leaves no text in English', () => {
+    const same = keysOf(ENGLISH).filter((key) => textOf(GERMAN, key) === textOf(ENGLISH, key));
+    const worded = same.filter((key) => /\p{L}{2}/u.test(textOf(ENGLISH, key).replace(/\{\w+/g, '{')));
+    expect(worded.filter((key) => !SAME.has(key))).toEqual([]);
+    expect([...SAME].filter((key) => !worded.includes(key))).toEqual([]);
+  });
+
+  it('has no empty text, no doubled or loose space, no straight quotation mark', () => {
+    for (const key of keysOf(GERMAN)) {
+      const text = textOf(GERMAN, key);
+      expect(text.trim(), key).toBe(text);
+      expect(text, key).not.toMatch(/^$| {2}|"|“[^„]*„/);
+    }
+  });
+
+  it('says "du" and never "Sie" to whoever reads', () => {
+    for (const key of keysOf(GERMAN)) {
+      expect(textOf(GERMAN, key), key).not.toMatch(/(?<![.:!?] |^|„)\b(Sie|Ihnen|Ihr(e|en|em|er)?)\b/);
+    }
+  });
+
+  it('names every rule and setting that the server may warn by', () => {
+    const wanted = RULES.flatMap((rule) => [
+      `${rule.name}_title`,
+      `${rule.name}_question`,
+      ...rule.settings.map((one) => `${rule.name}_${one.name}`),
+      ...rule.settings.flatMap((one) => (one.unit && /\p{L}{2}/u.test(one.unit) ? [`unit_${one.unit}`] : [])),
+    ]);
+    expect(wanted.filter((key) => !(key in rules))).toEqual([]);
+    expect(Object.keys(rules).filter((key) => !wanted.includes(key))).toEqual([]);
+  });
+});
+
+describe('the language on the screen', () => {
+  afterAll(() => speak('en', ENGLISH));
+
+  it('is the one chosen on the phone, else the first of the phone’s that we speak, else English', () => {
+    expect(languageOf('de', ['en-GB'])).toBe('de');
+    expect(languageOf('en', ['de-DE'])).toBe('en');
+    expect(languageOf('auto', ['de-AT', 'en'])).toBe('de');
+    expect(languageOf(null, ['fr-FR', 'de'])).toBe('de');
+    expect(languageOf('auto', ['fr-FR'])).toBe('en');
+    expect(languageOf('xx', [])).toBe('en');
+  });
+
+  it('takes numbers and dates from the phone’s region if that speaks it', () => {
+    expect(localeOf('de', ['en-GB', 'de-CH'])).toBe('de-CH');
+    expect(localeOf('de', ['en-GB'])).toBe('de-DE');
+    expect(localeOf('en', ['fr-FR'])).toBe('en-GB');
+  });
+
+  it('changes texts, plural and numbers together', () => {
+    speak('de', GERMAN);
+    expect(t('round.counted', { n: 1 })).toBe('1 Schnecke');
+    expect(t('round.counted', { n: 2 })).toBe('2 Schnecken');
+    expect(decimals(1234.5)).toBe('1.234,5');
+    expect(intervalWords(0.4, 3.85, 2)).toBe('0,40 bis 3,85');
+  });
+
+  it('lets a choice hold places itself', () => {
+    expect(fillText('{n|{who} war|{n} waren} da', { n: 1, who: 'Ada' })).toBe('Ada war da');
+    expect(fillText('{n|{who} war|{n} waren} da', { n: 3, who: '{n}' })).toBe('3 waren da');
+  });
+});
