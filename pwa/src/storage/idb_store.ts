@@ -5,7 +5,7 @@
 import { type IDBPTransaction, unwrap } from 'idb';
 import { nameOf, type Schema, withDb } from './database';
 import type { Key, Store, Tx, WriteOptions } from './port';
-import type { NewOp, Op, Row, Shelves, StoreName } from './rows';
+import type { NewOp, Op, PhotoRow, Row, Shelves, StoreName } from './rows';
 import { byTime, isBulk, isInRound, isWithin, stretchOfRound, stretchOfTime } from './shelf';
 import { clearTrouble, TROUBLE, tellTrouble } from './trouble';
 
@@ -81,9 +81,9 @@ class IdbTx implements Tx {
   async waitingPhotos(): Promise<string[]> {
     return (await this.#tx.objectStore('photos').index('waiting').getAllKeys()).reverse();
   }
-  sentPhotos(): Promise<string[]> {
-    const sent = IDBKeyRange.bound(['sent', 0], ['sent', Infinity]);
-    return this.#tx.objectStore('photos').index('state_at').getAllKeys(sent);
+  photosIn(state: PhotoRow['state']): Promise<string[]> {
+    const range = IDBKeyRange.bound([state, 0], [state, Infinity]);
+    return this.#tx.objectStore('photos').index('state_at').getAllKeys(range);
   }
   thumbs(): Promise<string[]> {
     return this.#tx.objectStore('thumbs').getAllKeys();
@@ -144,7 +144,7 @@ export class IdbStore implements Store {
 /** Let go of originals that the server has too, oldest first, at most `most`. Answers how many went. */
 export async function dropSent(store: Store, most = Infinity): Promise<number> {
   return await store.write(['photos'], async (tx) => {
-    const gone = (await tx.sentPhotos()).slice(0, most);
+    const gone = (await tx.photosIn('sent')).slice(0, most);
     for (const sha256 of gone) tx.drop('photos', sha256);
     return gone.length;
   });

@@ -94,9 +94,9 @@ export class MemoryStore implements Store {
         const waiting = values('photos').filter((photo) => photo.waiting !== undefined);
         return waiting.sort((a, b) => (b.waiting ?? 0) - (a.waiting ?? 0)).map((photo) => photo.sha256);
       },
-      sentPhotos: async () => {
-        const sent = values('photos').filter((photo) => photo.state === 'sent');
-        return sent.sort((a, b) => a.added_at - b.added_at).map((photo) => photo.sha256);
+      photosIn: async (state) => {
+        const found = values('photos').filter((photo) => photo.state === state);
+        return found.sort((a, b) => a.added_at - b.added_at).map((photo) => photo.sha256);
       },
       thumbs: async () => [...this.#shelves.thumbs.keys()].sort() as string[],
       put,

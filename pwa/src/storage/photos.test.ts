@@ -150,7 +150,7 @@ test('a database of version 1 opens with all its photos, and its originals can m
   });
   const found = await store.read(['photos', 'thumbs'], async (tx) => [
     await tx.waitingPhotos(),
-    await tx.sentPhotos(),
+    await tx.photosIn('sent'),
     await tx.thumbs(),
   ]);
   expect(found).toEqual([['w'], ['s'], []]);

@@ -88,6 +88,15 @@ export async function loadThumb(sha256: string): Promise<ThumbRow | undefined> {
   return await store.read(['thumbs'], (tx) => tx.get('thumbs', sha256));
 }
 
+/** How far the photos on this phone have come; one that is not in the list has left it, or never was here. */
+export async function photoStates(): Promise<Map<string, PhotoRow['state']>> {
+  const states = ['waiting', 'sent', 'broken'] as const;
+  return await store.read(['photos'], async (tx) => {
+    const found = await Promise.all(states.map((state) => tx.photosIn(state)));
+    return new Map(found.flatMap((shas, i) => shas.map((sha) => [sha, states[i] ?? 'sent'] as const)));
+  });
+}
+
 /** Take a photo and its small picture off this phone; a photo that was still to be sent is sent no more. */
 export async function forgetPhoto(sha256: string): Promise<void> {
   await store.write(['photos', 'thumbs'], async (tx) => {
@@ -115,7 +124,7 @@ async function makeWay(): Promise<void> {
 }
 
 async function dropSurplus(): Promise<void> {
-  const sent = await store.read(['photos'], (tx) => tx.sentPhotos());
+  const sent = await store.read(['photos'], (tx) => tx.photosIn('sent'));
   if (sent.length > ORIGINALS_KEPT) await dropSent(store, sent.length - ORIGINALS_KEPT);
 }
 

@@ -1,7 +1,7 @@
 // The port to whatever keeps the rows: IndexedDB on a phone, plain maps where a test wants speed.
 // Both pass the same suite (store_suite.ts).
 
-import type { NewOp, Op, Row, Shelves, StoreName } from './rows';
+import type { NewOp, Op, PhotoRow, Row, Shelves, StoreName } from './rows';
 
 export type Key<S extends StoreName> = S extends 'outbox' ? number : string;
 
@@ -26,8 +26,8 @@ export interface Tx {
   openRows(): Promise<Row[]>;
   /** Hashes of the photos still to be sent, newest first. */
   waitingPhotos(): Promise<string[]>;
-  /** Hashes of the photos whose originals are here and on the server too, oldest first. */
-  sentPhotos(): Promise<string[]>;
+  /** Hashes of the photos whose originals are here, by how far they have come, oldest first. */
+  photosIn(state: PhotoRow['state']): Promise<string[]>;
   /** Hashes of the photos of which a small picture is here. */
   thumbs(): Promise<string[]>;
   put<S extends StoreName>(store: S, value: Shelves[S]): void;

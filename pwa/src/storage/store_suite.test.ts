@@ -202,7 +202,7 @@ describe.each(adapters)('a store in %s', (_name, make) => {
     });
     expect(await store.read(['photos'], (tx) => tx.waitingPhotos())).toEqual(['new', 'old']);
     await store.write(['photos'], async (tx) => tx.put('photos', photo('later', 4, false)));
-    expect(await store.read(['photos'], (tx) => tx.sentPhotos())).toEqual(['sent', 'later']);
+    expect(await store.read(['photos'], (tx) => tx.photosIn('sent'))).toEqual(['sent', 'later']);
   });
 
   test('of which photos there are small pictures is told without reading them', async () => {

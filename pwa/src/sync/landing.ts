@@ -84,7 +84,7 @@ class LandingTx implements Tx {
   readonly opsOf: Tx['opsOf'];
   readonly opsFrom: Tx['opsFrom'];
   readonly waitingPhotos: Tx['waitingPhotos'];
-  readonly sentPhotos: Tx['sentPhotos'];
+  readonly photosIn: Tx['photosIn'];
   readonly thumbs: Tx['thumbs'];
 
   constructor(
@@ -100,7 +100,7 @@ class LandingTx implements Tx {
     this.opsOf = tx.opsOf.bind(tx);
     this.opsFrom = tx.opsFrom.bind(tx);
     this.waitingPhotos = tx.waitingPhotos.bind(tx);
-    this.sentPhotos = tx.sentPhotos.bind(tx);
+    this.photosIn = tx.photosIn.bind(tx);
     this.thumbs = tx.thumbs.bind(tx);
   }
 

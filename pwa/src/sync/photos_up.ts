@@ -107,7 +107,7 @@ async function note(wires: Wires, sha256: string, what: Settled | Later): Promis
 async function askAfterRestore(wires: Wires, paired: Paired): Promise<void> {
   const asked = await wires.store.read(['meta'], (tx) => metaIn<boolean>(tx, 'photos_again'));
   if (!asked) return;
-  for (const sha256 of await wires.store.read(['photos'], (tx) => tx.sentPhotos())) {
+  for (const sha256 of await wires.store.read(['photos'], (tx) => tx.photosIn('sent'))) {
     if (await isThere(wires, pathOf(paired, sha256), sha256)) continue;
     await wires.store.write(['photos'], async (tx) => {
       const row = await tx.get('photos', sha256);
