@@ -6,6 +6,7 @@ import { diary } from './de/diary';
 import { evening } from './de/evening';
 import { findings } from './de/findings';
 import { first_run } from './de/first_run';
+import { pictures } from './de/pictures';
 import { plot } from './de/plot';
 import { readings } from './de/readings';
 import { rules } from './de/rules';
@@ -26,6 +27,7 @@ export const deScreens = {
   evening,
   findings,
   first_run,
+  pictures,
   plot,
   readings,
   rules,
