@@ -7,6 +7,7 @@ import { evening } from './de/evening';
 import { findings } from './de/findings';
 import { first_run } from './de/first_run';
 import { pictures } from './de/pictures';
+import { past } from './de/past';
 import { plot } from './de/plot';
 import { readings } from './de/readings';
 import { rules } from './de/rules';
@@ -28,6 +29,7 @@ export const deScreens = {
   findings,
   first_run,
   pictures,
+  past,
   plot,
   readings,
   rules,

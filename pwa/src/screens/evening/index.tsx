@@ -6,7 +6,7 @@ import { degrees } from '../diary/words';
 import { known } from '../forms/known';
 import { localClock, localDay, withOffset } from '../forms/local_time';
 import { NoPlot } from '../forms/no_plot';
-import { type PlotFacts, usePlotFacts } from '../forms/plot_facts';
+import { mayRecord, type PlotFacts, usePlotFacts } from '../forms/plot_facts';
 import { useDraft } from '../forms/use_draft';
 import { kept, saveNew } from '../forms/write';
 import { byLabel, isRetired } from '../plot/model';
@@ -63,7 +63,9 @@ export default function Evening() {
   return (
     <div class="page">
       <PageHeader title={t('evening.title')} back="/" under={t('evening.under')} />
-      {savedAt === undefined ? (
+      {!mayRecord(facts) ? (
+        <p class="soft">{t('forms.reader_only')}</p>
+      ) : savedAt === undefined ? (
         <Form
           draft={filled}
           air={air}

@@ -10,7 +10,7 @@ import './style.css';
 
 async function standing() {
   const [paired, plots, observer] = await Promise.all([
-    meta<{ plot_id: string; plot_name?: string }>('paired'),
+    meta<{ plot_id: string; plot_name?: string; role?: string }>('paired'),
     list('plot'),
     meta<string>('observer'),
   ]);
@@ -41,6 +41,8 @@ function NewOrFetching({ standing: now }: { standing: Standing }) {
     [syncState.value.phase],
   );
   const pulled = settled !== undefined && settled.epoch !== '' && settled.full === undefined;
+  // A reader's answers would be refused: somebody else sets the plot up.
+  if (now.paired?.role === 'reader') return <Waiting standing={now} />;
   if (pulled || anew) return <Questions standing={now} />;
   return <Waiting standing={now} onNew={() => setAnew(true)} />;
 }

@@ -74,7 +74,7 @@ function Today({ facts, plot }: TodayProps) {
         <>
           {writes && part === 'evening' && !due.evening_read && <EveningCard meters={due.thermometers.all} />}
           <RoundCard due={due} facts={facts} part={part} />
-          <NeedsYou />
+          {writes && <NeedsYou />}
           <TrapsCard traps={due.traps} />
           <ThermometerCard due={due} evening={part !== 'evening' || due.evening_read} writes={writes} />
         </>

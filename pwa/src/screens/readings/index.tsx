@@ -5,7 +5,7 @@ import { t } from '../../text';
 import { known } from '../forms/known';
 import { localDay } from '../forms/local_time';
 import { NoPlot } from '../forms/no_plot';
-import { usePlotFacts } from '../forms/plot_facts';
+import { mayRecord, usePlotFacts } from '../forms/plot_facts';
 import { useDraft } from '../forms/use_draft';
 import { inWalkingOrder, isRetired } from '../plot/model';
 import { type CardDraft, EMPTY_CARD, type PastReading, readingsOf } from './model';
@@ -48,6 +48,7 @@ export default function Readings() {
   if (!facts || !data || !draft.ready) return <div class="page" aria-busy="true" />;
   if (!facts.plot) return <NoPlot title={t('readings.title')} />;
   const { thermometers, placeLabel, past } = data;
+  const writes = mayRecord(facts);
   return (
     <div class="page">
       <PageHeader
@@ -59,14 +60,17 @@ export default function Readings() {
         <EmptyState
           title={t('readings.none_title')}
           action={
-            <ButtonLink kind="main" to="/plot">
-              {t('readings.to_plot')}
-            </ButtonLink>
+            writes && (
+              <ButtonLink kind="main" to="/plot">
+                {t('readings.to_plot')}
+              </ButtonLink>
+            )
           }
         >
           {t('readings.none_text')}
         </EmptyState>
       )}
+      {!writes && thermometers.length > 0 && <p class="soft">{t('forms.reader_only')}</p>}
       {thermometers.map((station) => (
         <ThermometerCard
           key={station.id}
@@ -74,7 +78,8 @@ export default function Readings() {
           placeLabel={placeLabel.get(station.place_id ?? '') ?? ''}
           facts={facts}
           past={readingsOf(station.id, past)}
-          open={open === station.id}
+          writes={writes}
+          open={writes && open === station.id}
           draft={draft.value[station.id] ?? EMPTY_CARD}
           onOpen={(on) => setOpen(on ? station.id : undefined)}
           onDraft={(card) => draft.change({ [station.id]: card })}
@@ -85,7 +90,7 @@ export default function Readings() {
           }}
         />
       ))}
-      {thermometers.length > 0 && <Caution>{t('readings.caution')}</Caution>}
+      {writes && thermometers.length > 0 && <Caution>{t('readings.caution')}</Caution>}
     </div>
   );
 }

@@ -23,6 +23,8 @@ type Props = {
   placeLabel: string;
   facts: PlotFacts;
   past: readonly PastReading[];
+  /** False: what was read is shown, nothing can be typed. */
+  writes: boolean;
   open: boolean;
   draft: CardDraft;
   onOpen: (open: boolean) => void;
@@ -38,7 +40,7 @@ const VALUE_WORD = {
 } as const;
 
 export function ThermometerCard(props: Props) {
-  const { station, facts, past, open, draft, onOpen } = props;
+  const { station, facts, past, writes, open, draft, onOpen } = props;
   const begun = SLOTS.some((slot) => draft[slot] !== '');
   return (
     <Card
@@ -46,13 +48,15 @@ export function ThermometerCard(props: Props) {
       icon="thermometer"
       tone={open ? 'glow' : 'plain'}
       aside={
-        <Button
-          kind={open ? 'quiet' : begun ? 'main' : 'plain'}
-          aria-expanded={open}
-          onClick={() => onOpen(!open)}
-        >
-          {open ? t('parts.close') : t('readings.read_this')}
-        </Button>
+        writes && (
+          <Button
+            kind={open ? 'quiet' : begun ? 'main' : 'plain'}
+            aria-expanded={open}
+            onClick={() => onOpen(!open)}
+          >
+            {open ? t('parts.close') : t('readings.read_this')}
+          </Button>
+        )
       }
     >
       <p class="soft small">

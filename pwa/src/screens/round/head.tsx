@@ -22,7 +22,8 @@ interface Props {
   usual: Usual | undefined;
   /** Undefined while earlier rounds are still being read. */
   advice: StopAdvice | undefined;
-  onFinish: () => void;
+  /** Undefined on a phone that only reads. */
+  onFinish: (() => void) | undefined;
 }
 
 /** The head of the ladder: how far, how many a board against the usual, and whether it is enough for today. */
@@ -39,9 +40,11 @@ export function RoundHead({ planks, progress, mean, usual, advice, onFinish }: P
           {t('round.done_of', { n: progress.n_done, m: progress.n_boards })}
         </h1>
         <IconButton icon="more" label={t('round.more')} onClick={() => setSettings(true)} />
-        <Button kind="plain" onClick={onFinish}>
-          {t('round.finish')}
-        </Button>
+        {onFinish && (
+          <Button kind="plain" onClick={onFinish}>
+            {t('round.finish')}
+          </Button>
+        )}
       </div>
       <div class="strip" aria-hidden="true">
         {planks.map((plank) => (

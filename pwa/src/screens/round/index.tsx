@@ -5,6 +5,7 @@ import { running, stopAdvice } from '../../domain/stop_advice';
 import { ButtonLink, EmptyState } from '../../parts';
 import { useLive, type View } from '../../storage';
 import { t } from '../../text';
+import { mayRecord } from '../forms/plot_facts';
 import { kept } from '../forms/write';
 import { FinishSheet } from './finish';
 import { RoundHead } from './head';
@@ -31,6 +32,7 @@ function Walk({ round, facts, me, boards, counts: found, stand }: WalkProps) {
     document.title = t('shell.title', { screen: t('round.title') });
   }, []);
   const { time_zone } = facts;
+  const writes = mayRecord(facts);
   const counts = useLive(() => countsOf(round.id), ['slug_count'], [round.id], found) ?? found.value;
   // Months of counts are read only when the boards can be seen: a thumb waits for those alone.
   const seen = useSeen();
@@ -59,18 +61,22 @@ function Walk({ round, facts, me, boards, counts: found, stand }: WalkProps) {
         mean={mean}
         usual={before?.usual}
         advice={before ? stopAdvice(progress.numbers, before.clumping) : undefined}
-        onFinish={() => setEnding(true)}
+        onFinish={writes ? () => setEnding(true) : undefined}
       />
       <Ladder planks={planks} open={open.board.id} onOpen={go} />
-      <Pad
-        plank={open}
-        held={walking.shown.photos?.[open.board.id]?.length ?? 0}
-        canUndo={walking.shown.undo.length > 0}
-        onTap={(what, moveOn) => void hands.tap(open, what, moveOn)}
-        onUndo={() => void hands.undo()}
-        onNext={() => (next === undefined ? setEnding(true) : go(next))}
-        last={next === undefined}
-      />
+      {writes ? (
+        <Pad
+          plank={open}
+          held={walking.shown.photos?.[open.board.id]?.length ?? 0}
+          canUndo={walking.shown.undo.length > 0}
+          onTap={(what, moveOn) => void hands.tap(open, what, moveOn)}
+          onUndo={() => void hands.undo()}
+          onNext={() => (next === undefined ? setEnding(true) : go(next))}
+          last={next === undefined}
+        />
+      ) : (
+        <p class="round-reads soft">{t('forms.reader_only')}</p>
+      )}
       {ending && (
         <FinishSheet
           round={round}

@@ -64,7 +64,7 @@ function Device({ device, mine, facts, onDone }: DeviceProps) {
           <strong>{device.name}</strong> {mine && <span class="soft">({t('sync.device_this')})</span>}
           <p class="soft small">{cut ? t('sync.device_revoked') : seen}</p>
         </div>
-        {!cut && !sure && (
+        {!cut && !sure && (mine || facts.role === 'owner') && (
           <Button kind="quiet" onClick={() => setSure(true)}>
             {t('sync.revoke')}
           </Button>

@@ -4,7 +4,7 @@ import { t } from '../../text';
 import { DIARY_TYPES, type DiaryView, momentOf } from '../diary/model';
 import { type Names, titleOf } from '../diary/words';
 import { dayWords, localDay } from '../forms/local_time';
-import type { PlotFacts } from '../forms/plot_facts';
+import { mayRecord, type PlotFacts } from '../forms/plot_facts';
 import { ConflictCard } from './conflict_card';
 import { countRows } from './count_rows';
 import { DeletionCard } from './deletion_card';
@@ -63,11 +63,13 @@ export function Settle({ facts }: { facts: PlotFacts }) {
     deleted_elsewhere?: boolean;
   })[];
   const waiting = open.length + doubles.length;
+  const writes = mayRecord(facts);
   return (
     <section class="stack" aria-labelledby="settle">
       <h2 id="settle">{t('sync.settle')}</h2>
       {waiting === 0 && <Notice tone="good">{t('sync.settle_none')}</Notice>}
-      {doubles.map((double) => (
+      {!writes && waiting > 0 && <p class="soft">{t('sync.settle_elsewhere', { n: waiting })}</p>}
+      {(writes ? doubles : []).map((double) => (
         <DoubleCard
           key={`${double.round_id}${double.station_id}`}
           double={double}
@@ -75,7 +77,7 @@ export function Settle({ facts }: { facts: PlotFacts }) {
           names={names}
         />
       ))}
-      {open.map((view) => {
+      {(writes ? open : []).map((view) => {
         const what = recordWords(view, names);
         if (deletionOf(view)) return <DeletionCard key={view.id} view={view} what={what} names={names} />;
         if (clashesOf(view).length > 0 || view.conflicts.length > 0)

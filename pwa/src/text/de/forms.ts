@@ -23,4 +23,5 @@ export const forms = {
   no_plot_title: 'Noch keine Parzelle auf diesem Handy',
   no_plot_text: 'Tritt deiner Parzelle bei oder richte sie zuerst ein: Das dauert zwei Minuten.',
   no_plot_go: 'Anfangen',
+  reader_only: 'Dieses Handy liest nur. Gezählt und abgelesen wird auf einem anderen.',
 };

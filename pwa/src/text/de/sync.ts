@@ -23,6 +23,8 @@ export const sync = {
   cleared:
     'Das System hat den Speicher des Handys geleert. Was den Server erreicht hatte, wurde wieder geholt; was nicht, ist verloren. Leg Underboard auf den Startbildschirm, um das zu verhindern.',
   settle: 'Braucht dich',
+  settle_elsewhere:
+    '{n} {n|Sache ist|Sachen sind} zu klären. Dieses Handy liest nur: Das geschieht auf einem anderen.',
   settle_none: 'Nichts zu klären.',
   double: '{board} wurde {n}-mal gezählt',
   double_round: '{round}, {day}',

@@ -20,6 +20,7 @@ export const forms = {
   exposure_under_cover: 'Under cover',
   exposure_soil: 'In the soil',
   no_place: 'No place',
+  reader_only: 'This phone only reads. What is counted and read is written on another one.',
   no_plot_title: 'No plot on this phone yet',
   no_plot_text: 'Join your plot or set it up first: it takes two minutes.',
   no_plot_go: 'Start',

@@ -17,7 +17,6 @@ export const past = {
   here: 'on this phone only',
   by: 'by {who}',
   someone: 'a phone no longer known',
-  logger: 'the server',
   step: '{field}: {from} → {to}',
   kept_step: '{field}: {to}, while {from} stood',
   blank: 'nothing',
@@ -42,5 +41,4 @@ export const past = {
   put_back_all: 'Put back',
   did_remove: 'Removed: {what}.',
   did_save: 'Saved: {what}.',
-  did_return: 'Put back: {what}.',
 } as const;

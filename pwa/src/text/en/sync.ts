@@ -22,6 +22,8 @@ export const sync = {
   cleared:
     'The phone’s storage was emptied by the system. What had reached the server has been fetched again; what had not is lost. Keep Underboard on the home screen to prevent it.',
   settle: 'Needs you',
+  settle_elsewhere:
+    '{n} {n|thing waits|things wait} to be settled. This phone only reads: it is done on another one.',
   settle_none: 'Nothing to settle.',
   double: '{board} was counted {n} times',
   double_round: '{round}, {day}',
