@@ -32,8 +32,13 @@ export const ROUTES: readonly Route[] = [
   { path: '/join', screen: 'first_run', tab: 'now', bare: true },
   { path: '/plot', screen: 'plot', tab: 'plot' },
   { path: '/diary', screen: 'diary', tab: 'diary' },
+  { path: '/photos', screen: 'photos', tab: 'diary' },
+  { path: '/photos/of/:place', screen: 'photos', tab: 'diary' },
+  { path: '/photos/compare/:pair', screen: 'photos', tab: 'diary' },
   { path: '/findings', screen: 'findings', tab: 'findings' },
   { path: '/sync', screen: 'sync', tab: 'sync' },
+  { path: '/paper', screen: 'paper', tab: 'diary' },
+  { path: '/paper/key', screen: 'keying', tab: 'diary', bare: true },
 ];
 
 export const BAR: readonly { tab: Tab; to: string; words: TextKey }[] = [

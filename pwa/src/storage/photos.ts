@@ -88,6 +88,13 @@ export async function loadThumb(sha256: string): Promise<ThumbRow | undefined> {
   return await store.read(['thumbs'], (tx) => tx.get('thumbs', sha256));
 }
 
+/** Those of the photos named of which there is no picture on this phone, large or small. */
+export async function missingThumbsOf(shas: readonly string[]): Promise<string[]> {
+  const [small, large] = await Promise.all([store.read(['thumbs'], (tx) => tx.thumbs()), photoStates()]);
+  const here = new Set([...small, ...large.keys()]);
+  return [...new Set(shas)].filter((sha) => !here.has(sha));
+}
+
 /** How far the photos on this phone have come; one that is not in the list has left it, or never was here. */
 export async function photoStates(): Promise<Map<string, PhotoRow['state']>> {
   const states = ['waiting', 'sent', 'broken'] as const;

@@ -10,6 +10,7 @@ import { Engine } from './engine';
 import * as file from './export';
 import { notices } from './notices';
 import { type DeviceInfo, type Me, Pairing, type PairResult } from './pairing';
+import type { Original } from './photos_down';
 import * as resend from './resend';
 import { RULES } from './rules';
 import { NotHome, Server } from './server';
@@ -81,6 +82,20 @@ export async function replayOf(plotId: string, rule: string): Promise<unknown> {
   const { body } = await server.ask<{ n?: unknown }>(path);
   if (typeof body.n !== 'number') throw new NotHome(); // a stranger's JSON
   return body;
+}
+
+/** The original of a photo that is not on this phone (any more). */
+export async function originalOf(sha256: string): Promise<Original> {
+  const paired = await engine.paired();
+  if (!paired) return 'away';
+  return await (await import('./photos_down')).fetchOriginal(engine.wires, paired, sha256);
+}
+
+/** Small pictures of the photos that are being looked through, as far as this phone lacks them. */
+export async function fetchThumbsOf(shas: readonly string[]): Promise<void> {
+  const paired = await engine.paired();
+  if (!paired || shas.length === 0) return;
+  await (await import('./photos_down')).fetchThumbs(engine.wires, paired, shas);
 }
 
 export function exportUnsent(): Promise<Blob> {

@@ -18,11 +18,15 @@ const TIMEOUT_MS = 30_000;
 /** Not on the server yet (it follows from another phone), or trouble: when to ask again. */
 const later = new Map<string, { tries: number; at: number }>();
 
-/** Fetch small pictures that this phone lacks, newest first. Answers how many came. */
-export async function fetchThumbs(wires: Wires, paired: Paired, most = AT_MOST): Promise<number> {
-  const missing = (await missingThumbs(wires)).filter((sha) => (later.get(sha)?.at ?? 0) <= wires.now());
+/**
+ * Fetch small pictures that this phone lacks, newest first; of `wanted`, or some of all that the records name.
+ * Answers how many came.
+ */
+export async function fetchThumbs(wires: Wires, paired: Paired, wanted?: readonly string[]): Promise<number> {
+  const missing = wanted ?? (await missingThumbs(wires)).slice(0, AT_MOST);
   let came = 0;
-  for (const sha256 of missing.slice(0, most)) {
+  for (const sha256 of missing) {
+    if ((later.get(sha256)?.at ?? 0) > wires.now()) continue;
     try {
       const bytes = await pictureAt(wires, `${pathOf(paired, sha256)}/small`);
       await wires.store.write(['thumbs'], async (tx) => tx.put('thumbs', { sha256, bytes }), {

@@ -6,8 +6,9 @@ import { diary } from './de/diary';
 import { evening } from './de/evening';
 import { findings } from './de/findings';
 import { first_run } from './de/first_run';
-import { pictures } from './de/pictures';
 import { past } from './de/past';
+import { photos } from './de/photos';
+import { pictures } from './de/pictures';
 import { plot } from './de/plot';
 import { readings } from './de/readings';
 import { rules } from './de/rules';
@@ -30,6 +31,7 @@ export const deScreens = {
   first_run,
   pictures,
   past,
+  photos,
   plot,
   readings,
   rules,

@@ -9,6 +9,7 @@ import { first_run } from './en/first_run';
 import { paper } from './en/paper';
 import { past } from './en/past';
 import { pictures } from './en/pictures';
+import { photos } from './en/photos';
 import { plot } from './en/plot';
 import { readings } from './en/readings';
 import { samples } from './en/samples';
@@ -31,6 +32,7 @@ export const enScreens = {
   paper,
   past,
   pictures,
+  photos,
   plot,
   readings,
   samples,

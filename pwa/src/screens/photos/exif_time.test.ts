@@ -1,12 +1,18 @@
 // Files written by Pillow, not by us: fixtures/photos.
 
-import { readFileSync } from 'node:fs';
 import { describe, expect, test } from 'vitest';
 import { cameraTime } from './exif_time';
 
+const files = import.meta.glob<string>('../../../../fixtures/photos/*.jpg', {
+  eager: true,
+  import: 'default',
+  query: '?inline',
+});
+
+/** Given as a data: address. */
 function file(name: string): ArrayBuffer {
-  const bytes = readFileSync(new URL(`../../../../fixtures/photos/${name}`, import.meta.url));
-  return bytes.buffer.slice(bytes.byteOffset, bytes.byteOffset + bytes.byteLength) as ArrayBuffer;
+  const [, base64 = ''] = (files[`../../../../fixtures/photos/${name}`] ?? '').split('base64,');
+  return Uint8Array.from(atob(base64), (char) => char.charCodeAt(0)).buffer;
 }
 
 describe('the camera’s own time', () => {

@@ -53,6 +53,10 @@ export const round = {
   why_animal: 'Ein Tier war da',
   why_picked: 'Schon abgesammelt',
   why_hint: 'In beiden Fällen bleibt das Brett aus dem Mittel heraus: Es ist keine Null.',
+  photo_full:
+    'Das Handy ist fast voll: kein Foto behalten, damit Zählungen noch hineinpassen. Schaffe zuerst Platz.',
+  photo_empty: 'Das Foto ist leer. Nimm es noch einmal auf.',
+  photo_damaged: 'Das Handy hat das Foto nicht so behalten, wie es war. Nimm es noch einmal auf.',
   photo_failed: 'Dieses Bild ließ sich nicht lesen. Nimm es noch einmal auf.',
   more: 'Einstellungen der Runde',
   left_hand: 'Linkshändig',

@@ -1,0 +1,67 @@
+import type { RecordType } from '../../generated/api';
+import { get, list, type View } from '../../storage';
+import { known } from '../forms/known';
+import { dayPlus, localDay } from '../forms/local_time';
+import { type PhotoView, type Shot, shotsOf } from './model';
+
+/** Kinds that photos belong to and that are few; counts are many and read by stretches of days. */
+const FEW = [
+  'photo',
+  'note',
+  'treatment',
+  'trap_catch',
+  'damage',
+  'crop',
+  'crop_event',
+  'culture',
+  'soil_sample',
+] as const satisfies readonly RecordType[];
+
+export const PHOTO_TYPES: RecordType[] = [...FEW, 'place', 'station', 'slug_count'];
+
+export interface PhotoData {
+  shots: Shot[];
+  places: { id: string; label: string; archived: boolean }[];
+  crops: { id: string; label: string; place_id: string }[];
+  station: Map<string, string>;
+}
+
+/** Photos of everything, of counts those of the last `days`. */
+export async function loadPhotos(timeZone: string, days: number): Promise<PhotoData> {
+  const from = dayPlus(localDay(new Date(), timeZone), -days);
+  const [few, counts, places, stations] = await Promise.all([
+    Promise.all(FEW.map((type) => list(type))),
+    list('slug_count', { from }),
+    list('place'),
+    list('station'),
+  ]);
+  const flat = few.flat() as View[];
+  const views = [...flat, ...counts.filter(({ body }) => body.photos?.length), ...places, ...stations];
+  const all = [...views, ...(await olderParents(flat, new Set(views.map(({ id }) => id))))];
+  const shots = shotsOf(
+    all.map((view) => ({ ...view, body: known(view.body) }) as PhotoView),
+    new Map(stations.map((view) => [view.id, view.body.place_id ?? ''])),
+  );
+  return {
+    shots,
+    places: places.map(({ id, body }) => ({ id, label: body.label ?? '', archived: body.archived === true })),
+    crops: all
+      .filter((view) => view.type === 'crop' && !view.body.ended_on)
+      .map(({ id, body }) => ({
+        id,
+        label: [body.kind, body.variety].filter(Boolean).join(' '),
+        place_id: String(body.place_id ?? ''),
+      })),
+    station: new Map(stations.map((view) => [view.id, view.body.label ?? ''])),
+  };
+}
+
+/** Counts that a photo's record names and that lie before the days read. */
+async function olderParents(views: readonly View[], here: ReadonlySet<string>): Promise<View[]> {
+  const parents = new Set(
+    views.filter(({ type }) => type === 'photo').map(({ body }) => String(body.parent_id ?? '')),
+  );
+  const missing = [...parents].filter((id) => id !== '' && !here.has(id));
+  const found = await Promise.all(missing.map((id) => get('slug_count', id)));
+  return found.filter((view): view is View<'slug_count'> => view !== undefined && !view.deleted);
+}

@@ -1,0 +1,48 @@
+import { t } from '../../text';
+import type { PlotFacts } from '../forms/plot_facts';
+import type { PhotoData } from './load';
+import type { Shot } from './model';
+import { Thumb } from './picture';
+import { altWords, dayOf, parentWords, placeWords } from './words';
+
+type Props = {
+  shots: readonly Shot[];
+  data: PhotoData;
+  facts: PlotFacts;
+  states: ReadonlyMap<string, string> | undefined;
+  /** What stands under a picture without a caption. */
+  under: 'place' | 'day';
+  onOpen: (shot: Shot) => void;
+};
+
+/** Small pictures in rows; each opens its photo. */
+export function PhotoGrid({ shots, data, facts, states, under, onOpen }: Props) {
+  const zone = facts.time_zone;
+  return (
+    <ul class="photo-grid">
+      {shots.map((shot) => {
+        const state = states?.get(shot.sha256);
+        const bare =
+          under === 'day'
+            ? dayOf(shot, zone)
+            : placeWords(shot, data) || parentWords(shot, data) || t('photos.of_plot');
+        return (
+          <li key={shot.key}>
+            <button
+              type="button"
+              class="photo-tile"
+              aria-label={t('photos.open', { what: altWords(shot, data, zone) })}
+              onClick={() => onOpen(shot)}
+            >
+              <Thumb sha256={shot.sha256} alt="" known={states} />
+              <span class="photo-under small">{shot.caption || bare}</span>
+              {(state === 'waiting' || state === 'broken') && (
+                <span class={`photo-mark photo-mark-${state}`}>{t(`photos.${state}`)}</span>
+              )}
+            </button>
+          </li>
+        );
+      })}
+    </ul>
+  );
+}

@@ -1,0 +1,196 @@
+import { useEffect, useState } from 'preact/hooks';
+import { Button, Icon, IconButton, Notice, Sheet, TextField } from '../../parts';
+import { newId, saveMany, useLive } from '../../storage';
+import { forgetPhoto, loadPhoto, tryAgain } from '../../storage/photos';
+import { syncNow } from '../../sync';
+import { t } from '../../text';
+import { mayRecord, type PlotFacts } from '../forms/plot_facts';
+import { asItem, kept } from '../forms/write';
+import type { PhotoData } from './load';
+import { captionItem, removalOf, type Shot } from './model';
+import { useWhole } from './picture';
+import { altWords, momentWords, parentWords, placeWords } from './words';
+import './style.css';
+
+type Props = {
+  /** In the order they are looked through. */
+  shots: readonly Shot[];
+  /** Every shot known, to tell whether a picture is of something else as well. */
+  all: readonly Shot[];
+  data: PhotoData;
+  facts: PlotFacts;
+  states: ReadonlyMap<string, string> | undefined;
+  /** Key of the shot that is shown. */
+  open: string;
+  onOpen: (key: string) => void;
+  onClose: () => void;
+};
+
+/** One photo: the picture, what it shows, when and where; its words can be changed, and it can be removed. */
+export function Viewer(props: Props) {
+  const { shots, data, facts, open, onOpen, onClose } = props;
+  const at = shots.findIndex(({ key }) => key === open);
+  const shot = shots[at];
+  // Removed by somebody while it was being looked at.
+  useEffect(() => {
+    if (!shot) onClose();
+  }, [shot === undefined]);
+  if (!shot) return null;
+  const step = (by: number) => {
+    const next = shots[at + by];
+    if (next) onOpen(next.key);
+  };
+  const title = shot.caption || parentWords(shot, data) || placeWords(shot, data) || t('photos.of_plot');
+  const writes = mayRecord(facts);
+  return (
+    <Sheet title={title} onClose={onClose}>
+      <Whole key={shot.sha256} shot={shot} alt={altWords(shot, data, facts.time_zone)} />
+      {shots.length > 1 && (
+        <div class="row-apart">
+          <IconButton icon="back" label={t('photos.next')} disabled={at === 0} onClick={() => step(-1)} />
+          <span class="soft figures">
+            {at + 1} / {shots.length}
+          </span>
+          <IconButton
+            icon="next"
+            label={t('photos.previous')}
+            disabled={at === shots.length - 1}
+            onClick={() => step(1)}
+          />
+        </div>
+      )}
+      {props.states?.get(shot.sha256) === 'broken' && <Broken shot={shot} />}
+      <Facts shot={shot} data={data} facts={facts} />
+      {writes && <Caption key={`words:${shot.key}`} shot={shot} observer={facts.observer} />}
+      {writes && <Remove key={`remove:${shot.key}`} {...props} shot={shot} />}
+    </Sheet>
+  );
+}
+
+function Whole({ shot, alt }: { shot: Shot; alt: string }) {
+  const { address, state, again } = useWhole(shot.sha256);
+  return (
+    <figure class="photo-whole" aria-busy={state === 'fetching'}>
+      {address ? (
+        <img src={address} alt={alt} />
+      ) : (
+        <span class="photo-blank" role="img" aria-label={alt}>
+          <Icon name="camera" />
+        </span>
+      )}
+      <figcaption aria-live="polite">
+        {state === 'fetching' && <span class="soft small">{t('photos.viewer_fetching')}</span>}
+        {(state === 'away' || state === 'not_there') && (
+          <Notice
+            action={
+              <Button kind="quiet" onClick={again}>
+                {t('photos.viewer_again')}
+              </Button>
+            }
+          >
+            {state === 'not_there'
+              ? t('photos.viewer_not_there')
+              : t(address ? 'photos.viewer_away' : 'photos.viewer_away_bare')}
+          </Notice>
+        )}
+      </figcaption>
+    </figure>
+  );
+}
+
+function Broken({ shot }: { shot: Shot }) {
+  const row = useLive(() => loadPhoto(shot.sha256), ['photo'], [shot.sha256]);
+  if (!row?.words) return null;
+  const again = async () => {
+    await tryAgain(shot.sha256);
+    await syncNow();
+  };
+  return (
+    <Notice
+      tone="bad"
+      action={
+        <Button kind="quiet" onClick={() => void again()}>
+          {t('photos.broken_again')}
+        </Button>
+      }
+    >
+      {t('photos.broken_why', { why: row.words })}
+    </Notice>
+  );
+}
+
+function Facts({ shot, data, facts }: { shot: Shot; data: PhotoData; facts: PlotFacts }) {
+  const rows = [
+    [t('photos.taken'), momentWords(shot, facts.time_zone)],
+    [t('photos.place'), placeWords(shot, data)],
+    [t('photos.shows'), shot.parent?.type === 'place' ? '' : parentWords(shot, data)],
+    [t('photos.by'), shot.observer],
+  ].filter(([, words]) => words);
+  return (
+    <dl class="photo-facts">
+      {rows.map(([name, words]) => (
+        <div key={name}>
+          <dt>{name}</dt>
+          <dd>{words}</dd>
+        </div>
+      ))}
+    </dl>
+  );
+}
+
+function Caption({ shot, observer }: { shot: Shot; observer: string }) {
+  const [words, setWords] = useState(shot.caption);
+  useEffect(() => setWords(shot.caption), [shot.caption]);
+  const same = words.trim() === shot.caption;
+  const save = () =>
+    kept(async () => {
+      const { type, id, set } = captionItem(shot, words, observer, newId);
+      await saveMany([asItem(type, id, set)]);
+    });
+  return (
+    <div class="stack-tight">
+      <TextField label={t('photos.caption_one')} maxLength={400} value={words} onText={setWords} />
+      <Button disabled={same} onClick={() => void save()}>
+        {t('photos.caption_save')}
+      </Button>
+    </div>
+  );
+}
+
+/** Removing asks once, in place, and says that it is for everybody. */
+function Remove({ shot, all, states, onClose }: Props & { shot: Shot }) {
+  const [sure, setSure] = useState(false);
+  const remove = async () => {
+    const { items, gone, forget } = removalOf(shot, all);
+    const done = await kept(() =>
+      saveMany(
+        items.map(({ type, id, set }) => asItem(type, id, set)),
+        gone,
+      ),
+    );
+    if (!done) return;
+    if (forget) await forgetPhoto(shot.sha256).catch(() => undefined);
+    onClose();
+  };
+  if (!sure) {
+    return (
+      <Button kind="bad" onClick={() => setSure(true)}>
+        {t('photos.remove')}
+      </Button>
+    );
+  }
+  return (
+    <Notice tone="bad" live>
+      <p>{t('photos.remove_sure')}</p>
+      {states?.get(shot.sha256) === 'waiting' && <p>{t('photos.remove_only_here')}</p>}
+      <div class="row">
+        <Button kind="bad" onClick={() => void remove()}>
+          {t('photos.remove_yes')}
+        </Button>
+        <Button kind="quiet" onClick={() => setSure(false)}>
+          {t('parts.cancel')}
+        </Button>
+      </div>
+    </Notice>
+  );
+}
