@@ -1,97 +1,176 @@
-import { Card } from '../../parts';
+import { Button, Card } from '../../parts';
 import { decimals, t } from '../../text';
-import { dayPlus, localDay } from '../forms/local_time';
 import type { PlotFacts } from '../forms/plot_facts';
-import { byLabel } from '../plot/model';
-import type { TrapData } from './index';
-import { type BedSummary, bedSummary } from './model';
+import { BedBar } from './bed_bar';
+import {
+  type BedEvidence,
+  type CoreEvidence,
+  type RankedBed,
+  type Settled,
+  settled,
+  weighBeds,
+} from './evidence';
+import type { TrapData } from './load';
 import { reasonWords } from './words';
 
-/** Older catches say little about the bed of today: it has been dug, planted and cropped since. */
-const LOOK_BACK = 365;
+type BedsProps = {
+  data: TrapData;
+  facts: PlotFacts;
+  /** Opens the sheet for setting; none on a phone that only reads. */
+  onSet: ((place: string, n?: number) => void) | undefined;
+};
 
-/** What the valid lifts of each bed say: catch a trap with its interval, and what an empty trap is worth. */
-export function Beds({ data, facts }: { data: TrapData; facts: PlotFacts }) {
-  const placeOf = new Map(data.all.map((trap) => [trap.id, trap.place_id ?? '']));
-  const from = dayPlus(localDay(new Date(), facts.time_zone), -LOOK_BACK);
-  const lifts = data.catches.filter(
-    (lift) => lift.observed_at !== undefined && localDay(lift.observed_at, facts.time_zone) >= from,
+/** Beds from the lowest upper limit up: what traps and cores say, and what it means for potatoes and carrots. */
+export function Beds({ data, facts, onSet }: BedsProps) {
+  const place_of = new Map(data.all.map((trap) => [trap.id, trap.place_id ?? '']));
+  const beds = weighBeds(
+    { ...data, place_of, labels: data.placeLabel },
+    data.limits,
+    data.today,
+    facts.time_zone,
   );
-  const ids = [...new Set(lifts.map((lift) => placeOf.get(lift.station_id) ?? ''))];
-  const beds = ids
-    .map((id) => ({
-      id,
-      label: data.placeLabel.get(id) ?? t('traps.no_bed'),
-      summary: bedSummary(
-        lifts.filter((lift) => (placeOf.get(lift.station_id) ?? '') === id),
-        facts.time_zone,
-      ),
-    }))
-    .filter((bed) => bed.summary !== undefined)
-    .sort(byLabel);
-  const cautions = [...new Set(beds.flatMap((bed) => bed.summary?.cautions ?? []))];
+  const end = scaleEnd(beds, data);
+  const first = beds.find(({ rank }) => rank === 1);
   return (
     <Card title={t('traps.beds')}>
-      {beds.length === 0 && <p class="soft">{t('traps.beds_none')}</p>}
-      <ul class="beds">
-        {beds.map((bed) => bed.summary && <Bed key={bed.id} label={bed.label} summary={bed.summary} />)}
-      </ul>
-      {cautions.map((words) => (
-        <p key={words} class="soft small">
-          {words}
+      {beds.length === 0 ? (
+        <p class="soft">{t('traps.beds_none')}</p>
+      ) : (
+        <p class="soft small">
+          {t('traps.beds_order')} {first && beds.length > 1 && t('traps.beds_best', { bed: first.label })}
         </p>
-      ))}
+      )}
+      <ol class="beds">
+        {beds.map((bed) => (
+          <BedRow key={bed.id} bed={bed} data={data} end={end} onSet={onSet} />
+        ))}
+      </ol>
+      {beds.length > 0 && <p class="soft small">{t('traps.beds_caution')}</p>}
     </Card>
   );
 }
 
-function Bed({ label, summary }: { label: string; summary: BedSummary }) {
-  const { caught, n_traps: n, per_trap, low, high, per_acre } = summary;
-  const figure = (value: number) => decimals(value, value < 1 ? 2 : 1);
+/** One scale for all beds: long enough for what matters, not for the far end of two empty traps. */
+function scaleEnd(beds: readonly RankedBed[], { limits }: TrapData): number {
+  const means = beds.map(({ evidence }) => evidence.traps?.per_trap ?? 0);
+  return Math.max(3 * limits.do_not_per_trap, 1.5 * Math.max(0, ...means));
+}
+
+type RowProps = { bed: RankedBed; data: TrapData; end: number; onSet: BedsProps['onSet'] };
+
+function BedRow({ bed, data, end, onSet }: RowProps) {
+  const { evidence } = bed;
+  const more = settled(evidence.traps, data.limits);
+  const label = bed.label || t('traps.no_bed');
   return (
     <li class="bed">
-      <h3>{label}</h3>
-      {per_trap === null || low === null || high === null ? (
-        <p>{t('traps.bed_no_valid')}</p>
-      ) : caught === 0 ? (
-        <>
-          <p>
-            <strong>{t('traps.bed_nil', { n, high: figure(high) })}</strong>
-          </p>
-          {summary.miss !== undefined && (
-            <p>{t('traps.bed_miss', { n, p: Math.round(100 * summary.miss) })}</p>
-          )}
-        </>
-      ) : (
-        <>
-          <p>
-            <strong>
-              {t('traps.bed_mean', { mean: figure(per_trap), low: figure(low), high: figure(high) })}
-            </strong>
-          </p>
-          <p class="soft">{t('traps.bed_from', { caught, n })}</p>
-          {per_acre !== null && (
-            <p class="soft small">
-              {t('traps.bed_thumb', { acre: decimals(Math.round(per_acre / 1000) * 1000, 0) })}
-            </p>
-          )}
-        </>
+      <h3>
+        {bed.rank !== undefined && <span class="bed-rank figures">{bed.rank}.</span>} {label}
+      </h3>
+      <p class={`bed-verdict bed-${evidence.verdict ?? 'unknown'}`}>
+        <strong>{t(`traps.verdict_${evidence.verdict ?? 'unknown'}`)}</strong>
+      </p>
+      {evidence.traps && <BedBar traps={evidence.traps} limits={data.limits} end={end} />}
+      <TrapWords evidence={evidence} limits={data.limits} />
+      {evidence.cores.map((cores) => (
+        <CoreWords key={`${cores.diameter_m} ${cores.method}`} cores={cores} />
+      ))}
+      <dl class="bed-means">
+        {(['potatoes', 'carrots'] as const).map((crop) => (
+          <div key={crop}>
+            <dt>{t(`traps.${crop}`)}</dt>
+            <dd>{t(`traps.${crop}_${evidence.verdict ?? 'unknown'}`)}</dd>
+          </div>
+        ))}
+      </dl>
+      <p>{settleWords(more, evidence)}</p>
+      <LeftOut evidence={evidence} />
+      {onSet && bed.id !== '' && more.state === 'more' && (
+        <Button aria-label={t('traps.set_more_in', { bed: label })} onClick={() => onSet(bed.id)}>
+          {t('traps.set_more')}
+        </Button>
       )}
-      <LeftOut summary={summary} />
     </li>
   );
 }
 
-function LeftOut({ summary }: { summary: BedSummary }) {
-  const reasons = [...new Set(summary.left_out.flatMap((item) => item.validity.reasons))];
+function settleWords(more: Settled, { traps }: BedEvidence): string {
+  if (more.state === 'enough') return t(`traps.enough_${more.says}`);
+  if (more.state === 'more' && traps) return t(`traps.settle_more_${more.if_all}`, { n: more.n });
+  return more.state === 'more' ? t('traps.settle_none_yet', { n: more.n }) : t('traps.settle_open');
+}
+
+const figure = (value: number) => decimals(value, value < 1 ? 2 : 1);
+/** Below one in a hundred nobody tells the figures apart. */
+const percent = (p: number) => (p < 0.01 ? t('traps.under_one') : String(Math.round(100 * p)));
+
+function TrapWords({ evidence, limits }: { evidence: BedEvidence; limits: TrapData['limits'] }) {
+  const { traps } = evidence;
+  if (!traps) return <p>{t('traps.bed_no_valid')}</p>;
+  const { found, n, per_trap, low, high, per_acre } = traps;
+  if (found === 0) {
+    return (
+      <>
+        <p>{t('traps.bed_nil', { n, high: figure(high) })}</p>
+        <p>{t('traps.bed_missed', { n, usual: figure(limits.plant_per_trap), p: percent(traps.p_miss) })}</p>
+      </>
+    );
+  }
   return (
     <>
-      {summary.left_out.length > 0 && (
+      <p>{t('traps.bed_mean', { mean: figure(per_trap), low: figure(low), high: figure(high) })}</p>
+      <p class="soft">{t('traps.bed_from', { caught: found, n })}</p>
+      <p class="soft small">
+        {t('traps.bed_thumb', { acre: decimals(Math.round(per_acre / 1000) * 1000, 0) })}
+      </p>
+    </>
+  );
+}
+
+function CoreWords({ cores }: { cores: CoreEvidence }) {
+  const { n, found } = cores;
+  const size = decimals(cores.diameter_m * 100, 1);
+  const method = t(`traps.cores_${cores.method}`);
+  if (found === 0) {
+    return (
+      <p>
+        {t('traps.cores_nil', {
+          n,
+          size,
+          method,
+          up_to: decimals(cores.up_to_m2, 1),
+          p: percent(cores.p_miss),
+        })}
+      </p>
+    );
+  }
+  return (
+    <p>
+      {t('traps.cores_found', {
+        n,
+        size,
+        method,
+        found,
+        mean: decimals(cores.per_m2, 1),
+        low: decimals(cores.low_m2, 1),
+        high: decimals(cores.high_m2, 1),
+        ha: decimals(Math.round(cores.per_ha / 1000) * 1000, 0),
+      })}
+    </p>
+  );
+}
+
+function LeftOut({ evidence }: { evidence: BedEvidence }) {
+  const reasons = [...new Set(evidence.left_out.flatMap((item) => item.validity.reasons))];
+  return (
+    <>
+      {evidence.left_out.length > 0 && (
         <p class="soft small">
-          {t('traps.bed_left_out', { n: summary.left_out.length, why: reasonWords(reasons) })}
+          {t('traps.bed_left_out', { n: evidence.left_out.length, why: reasonWords(reasons) })}{' '}
+          {evidence.found_anyway > 0 && t('traps.found_anyway', { n: evidence.found_anyway })}
         </p>
       )}
-      {summary.disputed > 0 && <p class="soft small">{t('traps.bed_disputed', { n: summary.disputed })}</p>}
+      {evidence.disputed > 0 && <p class="soft small">{t('traps.bed_disputed', { n: evidence.disputed })}</p>}
     </>
   );
 }

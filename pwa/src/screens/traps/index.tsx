@@ -1,97 +1,105 @@
 import { useState } from 'preact/hooks';
-import { Button, ButtonLink, Card, Caution, EmptyState, PageHeader } from '../../parts';
-import { list, newId, saveMany, useLive } from '../../storage';
-import { t } from '../../text';
-import { known } from '../forms/known';
-import { dayPlus, dayWords, localDay, withOffset } from '../forms/local_time';
+import { Button, Card, Caution, EmptyState, PageHeader } from '../../parts';
+import { useLive } from '../../storage';
+import { decimals, t } from '../../text';
+import { dayPlus, dayWords, localDay } from '../forms/local_time';
 import { NoPlot } from '../forms/no_plot';
-import { PickPlaces } from '../forms/pick_places';
-import { type PlotFacts, usePlotFacts } from '../forms/plot_facts';
-import { useDraft } from '../forms/use_draft';
-import { asItem, kept } from '../forms/write';
-import { inWalkingOrder, isRetired } from '../plot/model';
+import { mayRecord, type PlotFacts, usePlotFacts } from '../forms/plot_facts';
+import { inUnit } from '../readings/model';
 import { Beds } from './beds';
+import { Guide } from './guide';
 import { LiftSheet } from './lift_sheet';
-import { type Catch, DAYS, type InGround, type Trap, trapsNow } from './model';
+import { load, TRAP_TYPES, type TrapData } from './load';
+import { DAYS, type InGround, SOIL_ABOVE_C, type Trap, trapsNow } from './model';
+import { SetSheet } from './set_sheet';
 import '../forms/style.css';
 import './style.css';
 
-async function load(timeZone: string) {
-  const today = localDay(new Date(), timeZone);
-  const [stations, places, catches] = await Promise.all([list('station'), list('place'), list('trap_catch')]);
-  const all = inWalkingOrder(
-    stations
-      .map((station) => ({ ...known(station.body), id: station.id }))
-      .filter((station) => station.kind === 'bait_trap'),
-  );
-  return {
-    all: all as Trap[],
-    traps: all.filter((station) => !isRetired(station, today)) as Trap[],
-    placeLabel: new Map(places.map((place) => [place.id, place.body.label ?? ''])),
-    catches: catches.map(
-      (view) => ({ ...known(view.body), id: view.id, disputed: view.conflicts.length > 0 }) as Catch,
-    ),
-  };
-}
-export type TrapData = Awaited<ReturnType<typeof load>>;
+type Open = { lift: InGround } | { set_in: string; n?: number } | { guide: true };
 
 export default function Traps() {
   const facts = usePlotFacts();
   const zone = facts?.time_zone;
   const data = useLive(
-    () => (zone ? load(zone) : Promise.resolve(undefined)),
-    ['station', 'place', 'trap_catch'],
+    () => (zone ? load(zone, new Date()) : Promise.resolve(undefined)),
+    [...TRAP_TYPES],
     [zone],
   );
-  const [lifting, setLifting] = useState<InGround | undefined>(undefined);
+  const [open, setOpen] = useState<Open | undefined>(undefined);
   if (!facts || !data) return <div class="page" aria-busy="true" />;
   if (!facts.plot) return <NoPlot title={t('traps.title')} />;
   const { in_ground, idle } = trapsNow(data.traps, data.catches, new Date(), facts.time_zone);
-  const due = in_ground.filter((trap) => trap.timing !== 'early');
-  const waiting = in_ground.filter((trap) => trap.timing === 'early');
+  const writes = mayRecord(facts);
+  const close = () => setOpen(undefined);
+  const set = (place: string, n?: number) => setOpen({ set_in: place, ...(n ? { n } : {}) });
   return (
-    <div class="page">
+    <div class="page traps-page">
       <PageHeader title={t('traps.title')} back="/" under={t('traps.under')} />
-      {data.traps.length === 0 ? (
-        <EmptyState
-          title={t('traps.none_title')}
-          action={
-            <ButtonLink kind="main" to="/plot">
-              {t('traps.to_plot')}
-            </ButtonLink>
-          }
-        >
-          {t('traps.none_text')}
-        </EmptyState>
-      ) : (
-        <>
-          <Card title={t('traps.due')} icon="trap" tone={due.length > 0 ? 'glow' : 'plain'}>
-            {due.length === 0 && <p class="soft">{t('traps.due_none')}</p>}
-            <TrapList traps={due} data={data} facts={facts} onLift={setLifting} />
-          </Card>
-          {waiting.length > 0 && (
-            <Card title={t('traps.in_ground')}>
-              <TrapList traps={waiting} data={data} facts={facts} onLift={setLifting} />
-            </Card>
-          )}
-          {idle.length > 0 && <SetTraps idle={idle} data={data} facts={facts} />}
-          <Beds data={data} facts={facts} />
-        </>
+      <div class="traps-side">
+        {data.traps.length === 0 ? (
+          <EmptyState
+            title={t('traps.none_title')}
+            action={
+              writes && (
+                <Button kind="main" onClick={() => set('')}>
+                  {t('traps.set_first')}
+                </Button>
+              )
+            }
+          >
+            {t('traps.none_text')}
+          </EmptyState>
+        ) : (
+          <InTheGround
+            traps={in_ground}
+            data={data}
+            facts={facts}
+            onLift={writes ? (lift) => setOpen({ lift }) : undefined}
+          />
+        )}
+        {data.traps.length > 0 && writes && <Idle idle={idle} data={data} onSet={set} />}
+        <Button icon="none" onClick={() => setOpen({ guide: true })}>
+          {t('traps.guide_open')}
+        </Button>
+        <Caution>{t('traps.caution')}</Caution>
+      </div>
+      <Beds data={data} facts={facts} onSet={writes ? set : undefined} />
+      {open && 'lift' in open && <LiftSheet trap={open.lift} facts={facts} onClose={close} />}
+      {open && 'set_in' in open && (
+        <SetSheet place={open.set_in} n={open.n} idle={idle} data={data} facts={facts} onClose={close} />
       )}
-      <Caution>{t('traps.caution')}</Caution>
-      {lifting && <LiftSheet trap={lifting} facts={facts} onClose={() => setLifting(undefined)} />}
+      {open && 'guide' in open && <Guide onClose={close} />}
     </div>
   );
 }
 
-type ListProps = {
+type GroundProps = {
   traps: readonly InGround[];
   data: TrapData;
   facts: PlotFacts;
-  onLift: (trap: InGround) => void;
+  onLift: ((trap: InGround) => void) | undefined;
 };
 
-function TrapList({ traps, data, facts, onLift }: ListProps) {
+function InTheGround({ traps, ...rest }: GroundProps) {
+  const due = traps.filter((trap) => trap.timing !== 'early');
+  const waiting = traps.filter((trap) => trap.timing === 'early');
+  return (
+    <>
+      <Card title={t('traps.due')} icon="trap" tone={due.length > 0 ? 'glow' : 'plain'}>
+        {due.length === 0 && <p class="soft">{t('traps.due_none')}</p>}
+        <TrapList traps={due} {...rest} />
+        {due.length > 0 && <SoilWords traps={due} data={rest.data} facts={rest.facts} />}
+      </Card>
+      {waiting.length > 0 && (
+        <Card title={t('traps.in_ground')}>
+          <TrapList traps={waiting} {...rest} />
+        </Card>
+      )}
+    </>
+  );
+}
+
+function TrapList({ traps, data, facts, onLift }: GroundProps) {
   return (
     <ul class="trap-list">
       {traps.map((trap) => (
@@ -104,9 +112,17 @@ function TrapList({ traps, data, facts, onLift }: ListProps) {
               {timingWords(trap, facts)}
             </p>
           </div>
-          <Button kind={trap.timing === 'early' ? 'quiet' : 'main'} onClick={() => onLift(trap)}>
-            {trap.timing === 'early' ? t('traps.lift_early') : t('traps.lift')}
-          </Button>
+          {onLift && (
+            <Button
+              kind={trap.timing === 'early' ? 'quiet' : 'main'}
+              aria-label={t(trap.timing === 'early' ? 'traps.lift_early_one' : 'traps.lift_title', {
+                label: trap.trap.label,
+              })}
+              onClick={() => onLift(trap)}
+            >
+              {trap.timing === 'early' ? t('traps.lift_early') : t('traps.lift')}
+            </Button>
+          )}
         </li>
       ))}
     </ul>
@@ -122,44 +138,66 @@ function timingWords(trap: InGround, facts: PlotFacts): string {
   return t(`traps.timing_${trap.timing}`, { day });
 }
 
-/** Traps that lie in no soil now: pick those that were set this morning, one tap each. */
-function SetTraps({ idle, data, facts }: { idle: readonly Trap[]; data: TrapData; facts: PlotFacts }) {
-  const draft = useDraft<{ ids: string[] }>('set_traps', { ids: [] });
-  const [busy, setBusy] = useState(false);
-  const chosen = draft.value.ids.filter((id) => idle.some((trap) => trap.id === id));
-  const save = async () => {
-    setBusy(true);
-    const setAt = withOffset(new Date(), facts.time_zone);
-    const done = await kept(() =>
-      saveMany(
-        chosen.map((id) =>
-          asItem('trap_catch', newId(), { station_id: id, set_at: setAt, observer: facts.observer }),
-        ),
-      ),
-    );
-    if (done) await draft.clear();
-    setBusy(false);
-  };
+/** Whether a lift today would count: the newest soil reading where the due traps lie. */
+function SoilWords({ traps, data, facts }: Pick<GroundProps, 'traps' | 'data' | 'facts'>) {
+  const places = [...new Set(traps.map(({ trap }) => trap.place_id ?? ''))];
+  const read = places.flatMap((place) => {
+    const soil = data.soil.get(place);
+    return soil ? [{ place, ...soil }] : [];
+  });
+  if (read.length === 0) return <p class="soft small">{t('traps.soil_unread')}</p>;
   return (
-    <Card title={t('traps.idle')}>
-      <PickPlaces
-        label={t('traps.set_pick')}
-        hint={t('traps.set_hint')}
-        places={idle.map((trap) => ({
-          id: trap.id,
-          label: [trap.label, data.placeLabel.get(trap.place_id ?? '')].filter(Boolean).join(' · '),
-        }))}
-        chosen={chosen}
-        onChange={(ids) => draft.change({ ids })}
-      />
-      <div class="pair-grid">
-        <Button kind="quiet" onClick={() => draft.change({ ids: idle.map((trap) => trap.id) })}>
-          {t('traps.set_all')}
-        </Button>
-        <Button kind="main" disabled={busy || chosen.length === 0} onClick={save}>
-          {t('traps.set_these', { n: chosen.length })}
-        </Button>
-      </div>
+    <>
+      {read.map(({ place, celsius, day }) => (
+        <p key={place} class={`small ${celsius > SOIL_ABOVE_C ? 'soft' : 'trap-late'}`}>
+          {t(celsius > SOIL_ABOVE_C ? 'traps.soil_warm' : 'traps.soil_cold', {
+            place: data.placeLabel.get(place) ?? '',
+            soil: `${decimals(inUnit({ value: celsius, unit: 'degC' }, facts.unit))} ${t(`forms.unit_${facts.unit}`)}`,
+            day: dayWords(day, data.today),
+          })}
+        </p>
+      ))}
+    </>
+  );
+}
+
+/** Beds with traps that lie in no soil now, and the way to set a whole set anywhere. */
+function Idle({
+  idle,
+  data,
+  onSet,
+}: {
+  idle: readonly Trap[];
+  data: TrapData;
+  onSet: (place: string, n?: number) => void;
+}) {
+  const beds = [...new Set(idle.map(({ place_id }) => place_id ?? ''))];
+  return (
+    <Card title={t('traps.set_title')}>
+      {beds.length > 0 && <p class="soft small">{t('traps.idle')}</p>}
+      <ul class="trap-list">
+        {beds.map((bed) => {
+          const own = idle.filter(({ place_id }) => (place_id ?? '') === bed);
+          const label = data.placeLabel.get(bed) || t('traps.no_bed');
+          return (
+            <li key={bed} class="trap-row">
+              <div class="grow">
+                <strong>{label}</strong>
+                <p class="soft small">{own.map((trap) => trap.label).join(', ')}</p>
+              </div>
+              <Button
+                aria-label={t('traps.set_again_in', { n: own.length, bed: label })}
+                onClick={() => onSet(bed, own.length)}
+              >
+                {t('traps.set_again', { n: own.length })}
+              </Button>
+            </li>
+          );
+        })}
+      </ul>
+      <Button wide icon="plus" onClick={() => onSet('')}>
+        {t('traps.set_new')}
+      </Button>
     </Card>
   );
 }

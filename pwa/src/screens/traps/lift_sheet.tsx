@@ -5,6 +5,7 @@ import { dayWords, localDay, withOffset } from '../forms/local_time';
 import type { PlotFacts } from '../forms/plot_facts';
 import { useDraft } from '../forms/use_draft';
 import { kept, saveChange, saveNew } from '../forms/write';
+import { Guide } from './guide';
 import {
   type Catch,
   CREATURES,
@@ -26,6 +27,7 @@ type Props = { trap: InGround; facts: PlotFacts; onClose: () => void };
 export function LiftSheet({ trap, facts, onClose }: Props) {
   const draft = useDraft<LiftDraft>(`lift:${trap.trap.id}`, EMPTY_LIFT);
   const [busy, setBusy] = useState(false);
+  const [guide, setGuide] = useState(false);
   const lift = draft.value;
   const at = {
     station_id: trap.trap.id,
@@ -55,7 +57,10 @@ export function LiftSheet({ trap, facts, onClose }: Props) {
       </p>
       <Tally creature="wireworms" draft={lift} onChange={draft.change} />
       <States lift={lift} onChange={draft.change} />
-      <h3>{t('traps.look_alikes')}</h3>
+      <div class="row-apart">
+        <h3>{t('traps.look_alikes')}</h3>
+        <Button onClick={() => setGuide(true)}>{t('traps.guide_title')}</Button>
+      </div>
       {CREATURES.filter((creature) => creature !== 'wireworms').map((creature) => (
         <Tally key={creature} creature={creature} draft={lift} onChange={draft.change} />
       ))}
@@ -79,6 +84,7 @@ export function LiftSheet({ trap, facts, onClose }: Props) {
       <Button kind="main" wide disabled={busy || !liftReady(lift)} onClick={save}>
         {t('traps.save')}
       </Button>
+      {guide && <Guide onClose={() => setGuide(false)} />}
     </Sheet>
   );
 }

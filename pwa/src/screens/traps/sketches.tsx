@@ -18,6 +18,8 @@ function Wireworm() {
       <path class="sketch-body" d="M16 14h82c6 0 10 2 12 4-2 2-6 4-12 4H16c-5 0-8-1.500-8-4s3-4 8-4z" />
       <path class="sketch-dark" d="M16 14c-5 0-8 1.500-8 4s3 4 8 4c2-2.500 2-5.500 0-8z" />
       <path class="sketch-line" d={RINGS.map((x) => `M${x} 14.200v7.600`).join('')} />
+      <circle class="sketch-dark" cx="102" cy="16.4" r="0.9" />
+      <circle class="sketch-dark" cx="102" cy="19.6" r="0.9" />
       <path class="sketch-leg" d="M19 22l-2 5M27 22l-1 5M35 22v5M19 14l-2-5M27 14l-1-5M35 14v-5" />
     </>
   );
@@ -74,12 +76,17 @@ const DRAWN: Record<LookAlike, () => JSX.Element> = {
   centipedes: Centipede,
 };
 
+/** The lines alone, in a frame of 120 by 36, for a larger drawing around them. */
+export function Drawing({ of }: { of: LookAlike }) {
+  const Lines = DRAWN[of];
+  return <Lines />;
+}
+
 /** Decoration beside its words; a screen reader gets the words. */
 export function Sketch({ of }: { of: LookAlike }) {
-  const Drawing = DRAWN[of];
   return (
-    <svg class={`sketch sketch-${of}`} viewBox="0 0 120 36" aria-hidden="true" focusable="false">
-      <Drawing />
+    <svg class="sketch sketch-lines" viewBox="0 0 120 36" aria-hidden="true" focusable="false">
+      <Drawing of={of} />
     </svg>
   );
 }
