@@ -1,5 +1,5 @@
 import { useState } from 'preact/hooks';
-import { PageHeader, Segmented } from '../../parts';
+import { ButtonLink, PageHeader, Segmented } from '../../parts';
 import { useLive } from '../../storage';
 import { t } from '../../text';
 import { NoPlot } from '../forms/no_plot';
@@ -51,7 +51,7 @@ export default function Diary() {
   const { shown } = which.value;
   return (
     <div class="page">
-      <PageHeader title={t('diary.title')} />
+      <PageHeader title={t('diary.title')} aside={<ButtonLink to="/paper">{t('paper.title')}</ButtonLink>} />
       <Segmented
         label={t('crops.view')}
         hideLabel

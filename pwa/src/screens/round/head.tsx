@@ -3,6 +3,7 @@ import type { Plank, Progress } from '../../domain/round_model';
 import type { Running, StopAdvice, Usual } from '../../domain/stop_advice';
 import {
   Button,
+  ButtonLink,
   goBack,
   Icon,
   IconButton,
@@ -102,6 +103,7 @@ function SettingsSheet({ onClose }: { onClose: () => void }) {
         }}
       />
       <p class="soft small">{t('shell.look_hint')}</p>
+      <ButtonLink to="/paper">{t('round.on_paper')}</ButtonLink>
     </Sheet>
   );
 }

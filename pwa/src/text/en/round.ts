@@ -61,6 +61,7 @@ export const round = {
   left_hand: 'Left-handed',
   left_hand_hint: 'Puts the large keys on the left side.',
   settings: 'Round settings',
+  on_paper: 'On paper',
   caution:
     'Gloves for slugs and slime, wash your hands, keep children and dogs away. Follow the label, local law and licensed advice.',
   end_title: 'End of the round',
