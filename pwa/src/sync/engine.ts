@@ -57,9 +57,15 @@ export class Engine {
       again: await metaIn<boolean>(tx, 'photos_again'),
     }));
     if (waiting.length > 0 || again) {
-      await (await import('./photos_up')).sendPhotos(this.wires, paired, progress);
+      const { sendPhotos } = await import('./photos_up');
+      await sendPhotos(this.wires, paired, progress, () => this.#savedMeanwhile(paired));
     }
     await (await import('./photos_down')).fetchThumbs(this.wires, paired);
+    await this.#savedMeanwhile(paired);
+  }
+
+  async #savedMeanwhile(paired: Paired): Promise<void> {
+    if ((await this.push(paired)) > 0) await this.pull(paired);
   }
 
   async pull(paired: Paired, limit = PAGE_SIZE): Promise<number> {

@@ -90,6 +90,24 @@ describe('sending photos', () => {
     expect(await photo(a, sha)).toMatchObject({ state: 'broken', words: 'It holds a place.' });
   });
 
+  test('a record saved while photos travel goes out before the next photo', async () => {
+    const rig = new Rig();
+    const a = await rig.phone('A');
+    const [old, young] = [await take(a, 'slow old', 1), await take(a, 'slow young', 2)];
+    rig.server.onBlob = async () => {
+      rig.server.onBlob = undefined;
+      await a.save('counted', { wireworms: 3 });
+    };
+    await a.sync();
+    const order = rig.server.asked.filter((line) => /^(POST|PUT)/.test(line));
+    expect(order).toEqual([
+      `PUT /api/v1/plots/plot-1/blobs/${young}`,
+      'POST /api/v1/sync/push',
+      `PUT /api/v1/plots/plot-1/blobs/${old}`,
+    ]);
+    expect(await a.outbox()).toEqual([]);
+  });
+
   test('one damaged on its way is sent again; it is not the photo that is bad', async () => {
     const rig = new Rig();
     const a = await rig.phone('A');

@@ -13,13 +13,15 @@ const SLOW_UPLOAD_MS = 120_000;
 const brokenOff = new Map<string, number>();
 
 /**
- * Send what waits and is due; `progress` hears how many are left. Network trouble is thrown, nothing lost: the
+ * Send what waits and is due; `progress` hears how many are left, `between` sends the records that were saved
+ * meanwhile: they never wait for photos. Network trouble is thrown, nothing lost: the
  * photo that met it goes to the end of the line, so that one which always fails does not hold up the others.
  */
 export async function sendPhotos(
   wires: Wires,
   paired: Paired,
   progress: (left: number) => void = () => undefined,
+  between: () => Promise<void> = async () => undefined,
 ): Promise<void> {
   await askAfterRestore(wires, paired);
   const waiting = await wires.store.read(['photos'], (tx) => tx.waitingPhotos());
@@ -30,6 +32,7 @@ export async function sendPhotos(
     const photo = await wires.store.read(['photos'], (tx) => tx.get('photos', sha256));
     if (photo && photo.next_try <= wires.now()) await sendInTurn(wires, paired, photo);
     left -= 1;
+    await between();
   }
   progress((await wires.store.read(['photos'], (tx) => tx.waitingPhotos())).length);
 }

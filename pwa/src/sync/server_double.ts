@@ -45,6 +45,8 @@ export class ServerDouble {
   goneBefore = 0;
   /** Photos whose sending always breaks off. */
   breaksOff = new Set<string>();
+  /** What happens on the phone while a photo travels. */
+  onBlob: (() => Promise<void>) | undefined;
 
   fetch = async (input: string, init: RequestInit): Promise<Response> => {
     const url = new URL(input, 'http://home');
@@ -185,6 +187,7 @@ export class ServerDouble {
     if (method === 'HEAD') return new Response(null, { status: 404 });
     if (method === 'GET' && there) return new Response(there, { headers: { 'Content-Type': 'image/jpeg' } });
     if (method === 'GET') return problem(404, 'not-found');
+    await this.onBlob?.();
     if (this.breaksOff.has(sha)) throw new TypeError('connection reset');
     this.blobs.set(sha, init.body as ArrayBuffer);
     return json({ sha256: sha, bytes: (init.body as ArrayBuffer).byteLength }, 201);

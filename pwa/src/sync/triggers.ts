@@ -15,6 +15,8 @@ export class Drainer {
   #timer: ReturnType<typeof setTimeout> | undefined;
   #running: Promise<void> | undefined;
   #unsubscribe: (() => void) | undefined;
+  /** Something was saved while a sync ran, maybe too late for it. */
+  #missed = false;
 
   constructor(
     readonly engine: Engine,
@@ -52,6 +54,7 @@ export class Drainer {
 
   async #run(): Promise<void> {
     setSync({ phase: 'syncing', words: phaseWords('syncing') });
+    this.#missed = false;
     const end = await this.#cycle();
     this.#failures = end instanceof Error ? this.#failures + 1 : 0;
     const online = globalThis.navigator?.onLine !== false;
@@ -60,7 +63,8 @@ export class Drainer {
     const stamp = end === 'done' ? { last_sync_at: new Date(this.engine.wires.now()).toISOString() } : {};
     const left = outcome.phase === 'idle' && end === 'done' ? leftOver() : undefined;
     setSync({ phase: outcome.phase, words: left ?? outcome.words, ...stamp });
-    if (outcome.again_ms !== undefined) this.again(outcome.again_ms);
+    const soon = end === 'done' && this.#missed && syncState.value.only_here > 0;
+    if (outcome.again_ms !== undefined) this.again(soon ? AFTER_SAVE_MS : outcome.again_ms);
   }
 
   async #cycle(): Promise<Ended | Error> {
@@ -91,6 +95,7 @@ export class Drainer {
     });
     this.#unsubscribe = changes.subscribe((change) => {
       const busy = syncState.value.phase === 'syncing';
+      if (busy) this.#missed = true;
       if (change.types.has('outbox') && !busy && syncState.value.phase !== 'not_home')
         this.again(AFTER_SAVE_MS);
     });

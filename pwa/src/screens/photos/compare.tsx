@@ -89,12 +89,24 @@ type PicturesProps = { mode: Mode; before: Shot; after: Shot; data: PhotoData; z
 
 function Pictures({ mode, before, after, data, zone }: PicturesProps) {
   const [cut, setCut] = useState(50);
+  const [shape, setShape] = useState('4 / 3');
   const [first, second] = [useWhole(before.sha256), useWhole(after.sha256)];
   const away = [first, second].some(({ state }) => state === 'away' || state === 'not_there');
   const alt = (shot: Shot) => altWords(shot, data, zone);
   const side = (shot: Shot, address: string | undefined, name: 'before' | 'after') => (
     <figure class={`photo-side photo-side-${name}`}>
-      {address ? <img src={address} alt={alt(shot)} draggable={false} /> : <span class="photo-blank" />}
+      {address ? (
+        <img
+          src={address}
+          alt={alt(shot)}
+          draggable={false}
+          onLoad={({ currentTarget: { naturalWidth, naturalHeight } }) =>
+            name === 'after' && setShape(`${naturalWidth} / ${naturalHeight}`)
+          }
+        />
+      ) : (
+        <span class="photo-blank" />
+      )}
       <figcaption class="small">
         <strong>{t(`photos.compare_${name}`)}</strong> {dayOf(shot, zone)}
       </figcaption>
@@ -104,14 +116,14 @@ function Pictures({ mode, before, after, data, zone }: PicturesProps) {
   return (
     <>
       {mode === 'beside' ? (
-        <div class="photo-beside">
+        <div class="photo-beside" style={{ '--shape': shape }}>
           {side(before, first.address, 'before')}
           {side(after, second.address, 'after')}
         </div>
       ) : (
         <div
           class="photo-slider"
-          style={{ '--cut': `${cut}%` }}
+          style={{ '--cut': `${cut}%`, '--shape': shape }}
           onPointerMove={(event) => dragged(event, setCut)}
           onPointerDown={(event) => dragged(event, setCut)}
         >

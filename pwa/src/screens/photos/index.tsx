@@ -5,7 +5,6 @@ import { useLive } from '../../storage';
 import { photoStates } from '../../storage/photos';
 import { fetchThumbsOf } from '../../sync';
 import { t } from '../../text';
-import { dayWords, localDay } from '../forms/local_time';
 import { NoPlot } from '../forms/no_plot';
 import { mayRecord, type PlotFacts, usePlotFacts } from '../forms/plot_facts';
 import { useDraft } from '../forms/use_draft';
@@ -13,12 +12,13 @@ import { byLabel } from '../plot/model';
 import { AddSheet } from './add_sheet';
 import { Compare } from './compare';
 import { loadPhotos, PHOTO_TYPES, type PhotoData } from './load';
-import { byDay, byPlace, inPlace, type Shot, type Stretch, widestPair } from './model';
+import { byMonth, byPlace, inPlace, type Shot, type Stretch, widestPair } from './model';
 import { PhotoButtons } from './photo_field';
 import { Sending } from './sending';
 import { PhotoGrid } from './shots';
 import { type Taking, useTaking } from './taking';
 import { Viewer } from './viewer';
+import { monthWords } from './words';
 import '../forms/style.css';
 import './style.css';
 
@@ -26,7 +26,7 @@ import './style.css';
 const STRETCH = 120;
 const YEAR = 365;
 
-const VIEWS = ['days', 'places'] as const;
+const VIEWS = ['time', 'places'] as const;
 type Order = (typeof VIEWS)[number];
 
 export default function Photos({ params }: ScreenProps) {
@@ -47,7 +47,7 @@ export default function Photos({ params }: ScreenProps) {
 type GalleryProps = { data: PhotoData; facts: PlotFacts; placeId: string | undefined; onOlder: () => void };
 
 function Gallery({ data, facts, placeId, onOlder }: GalleryProps) {
-  const order = useDraft<{ shown: Order }>('photos_view', { shown: 'days' });
+  const order = useDraft<{ shown: Order }>('photos_view', { shown: 'time' });
   const states = useLive(photoStates, ['photo', 'outbox']);
   const taking = useTaking('new', facts);
   const [adding, setAdding] = useState(false);
@@ -60,7 +60,7 @@ function Gallery({ data, facts, placeId, onOlder }: GalleryProps) {
   }, [taking.progress !== undefined, taking.faults.length]);
   if (!order.ready) return null;
   const writes = mayRecord(facts);
-  const shown = placeId ? 'days' : order.value.shown;
+  const shown = placeId ? 'time' : order.value.shown;
   return (
     <div class="page">
       <PageHeader
@@ -141,30 +141,25 @@ type StretchesProps = {
 };
 
 function Stretches({ data, facts, shots, states, shown, onOpen }: StretchesProps) {
-  const today = localDay(new Date(), facts.time_zone);
   const label = new Map(data.places.map((place) => [place.id, place.label]));
-  const days = shown === 'days';
-  const stretches = days ? byDay(shots, facts.time_zone) : byPlace(shots, [...data.places].sort(byLabel));
+  const inTime = shown === 'time';
+  const stretches = inTime ? byMonth(shots, facts.time_zone) : byPlace(shots, [...data.places].sort(byLabel));
   const title = ({ key }: Stretch) =>
-    days ? (key ? dayWords(key, today) : t('photos.no_day')) : (label.get(key) ?? t('photos.no_place'));
+    days ? (key ? monthWords(key) : t('photos.no_day')) : (label.get(key) ?? t('photos.no_place'));
   return (
     <>
       {stretches.map((stretch) => (
         <section key={stretch.key} class="photo-stretch" aria-labelledby={`photos-${stretch.key}`}>
           <div class="row-apart">
             <h2 id={`photos-${stretch.key}`}>{title(stretch)}</h2>
-            {!days && stretch.key && widestPair(stretch.shots) && (
+            {!inTime && stretch.key && widestPair(stretch.shots) && (
               <ButtonLink kind="quiet" to={`/photos/compare/${stretch.key}`}>
                 {t('photos.compare')}
                 <span class="only-heard"> {label.get(stretch.key)}</span>
               </ButtonLink>
             )}
           </div>
-          <PhotoGrid
-            shots={stretch.shots}
-            {...{ data, facts, states, onOpen }}
-            under={days ? 'place' : 'day'}
-          />
+          <PhotoGrid shots={stretch.shots} {...{ data, facts, states, onOpen }} />
         </section>
       ))}
     </>

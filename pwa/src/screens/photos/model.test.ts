@@ -1,6 +1,6 @@
 import { describe, expect, test } from 'vitest';
 import {
-  byDay,
+  byMonth,
   byPlace,
   captionItem,
   daysApart,
@@ -92,11 +92,11 @@ describe('looked through', () => {
     STATIONS,
   );
 
-  test('by the plot’s own days, newest first', () => {
-    const days = byDay(shots, ZONE).map(({ key, shots: of }) => [key, of.map(({ sha256 }) => sha256)]);
+  test('by the months of the plot’s own days, newest first', () => {
+    const days = byMonth(shots, ZONE).map(({ key, shots: of }) => [key, of.map(({ sha256 }) => sha256)]);
     expect(days).toEqual([
-      ['2026-05-01', [C, B]],
-      ['2026-03-01', [A]],
+      ['2026-05', [C, B]],
+      ['2026-03', [A]],
     ]);
   });
 

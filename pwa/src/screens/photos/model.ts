@@ -115,14 +115,14 @@ export function inPlace(shots: readonly Shot[], placeId: string): Shot[] {
 
 export type Stretch = { key: string; shots: Shot[] };
 
-/** Local days, newest first; shots whose time nobody knows come last under ''. */
-export function byDay(shots: readonly Shot[], timeZone: string): Stretch[] {
-  const days = new Map<string, Shot[]>();
+/** Local months, newest first; shots whose time nobody knows come last under ''. */
+export function byMonth(shots: readonly Shot[], timeZone: string): Stretch[] {
+  const months = new Map<string, Shot[]>();
   for (const shot of shots) {
-    const day = shot.at ? localDay(shot.at, timeZone) : '';
-    days.set(day, [...(days.get(day) ?? []), shot]);
+    const month = shot.at ? localDay(shot.at, timeZone).slice(0, 7) : '';
+    months.set(month, [...(months.get(month) ?? []), shot]);
   }
-  return [...days].sort(([a], [b]) => b.localeCompare(a)).map(([key, of]) => ({ key, shots: of }));
+  return [...months].sort(([a], [b]) => b.localeCompare(a)).map(([key, of]) => ({ key, shots: of }));
 }
 
 /** In the order of the places given; a photo of two places stands under both, one of none under '' at the end. */

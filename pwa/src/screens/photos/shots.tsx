@@ -10,22 +10,17 @@ type Props = {
   data: PhotoData;
   facts: PlotFacts;
   states: ReadonlyMap<string, string> | undefined;
-  /** What stands under a picture without a caption. */
-  under: 'place' | 'day';
   onOpen: (shot: Shot) => void;
 };
 
 /** Small pictures in rows; each opens its photo. */
-export function PhotoGrid({ shots, data, facts, states, under, onOpen }: Props) {
+export function PhotoGrid({ shots, data, facts, states, onOpen }: Props) {
   const zone = facts.time_zone;
   return (
     <ul class="photo-grid">
       {shots.map((shot) => {
         const state = states?.get(shot.sha256);
-        const bare =
-          under === 'day'
-            ? dayOf(shot, zone)
-            : placeWords(shot, data) || parentWords(shot, data) || t('photos.of_plot');
+        const what = shot.caption || placeWords(shot, data) || parentWords(shot, data) || t('photos.of_plot');
         return (
           <li key={shot.key}>
             <button
@@ -35,7 +30,8 @@ export function PhotoGrid({ shots, data, facts, states, under, onOpen }: Props) 
               onClick={() => onOpen(shot)}
             >
               <Thumb sha256={shot.sha256} alt="" known={states} />
-              <span class="photo-under small">{shot.caption || bare}</span>
+              <span class="photo-day small figures">{dayOf(shot, zone)}</span>
+              <span class="photo-under small">{what}</span>
               {(state === 'waiting' || state === 'broken') && (
                 <span class={`photo-mark photo-mark-${state}`}>{t(`photos.${state}`)}</span>
               )}

@@ -47,16 +47,16 @@ export function Viewer(props: Props) {
       <Whole key={shot.sha256} shot={shot} alt={altWords(shot, data, facts.time_zone)} />
       {shots.length > 1 && (
         <div class="row-apart">
-          <IconButton icon="back" label={t('photos.next')} disabled={at === 0} onClick={() => step(-1)} />
-          <span class="soft figures">
-            {at + 1} / {shots.length}
-          </span>
           <IconButton
-            icon="next"
+            icon="back"
             label={t('photos.previous')}
             disabled={at === shots.length - 1}
             onClick={() => step(1)}
           />
+          <span class="soft figures">
+            {shots.length - at} / {shots.length}
+          </span>
+          <IconButton icon="next" label={t('photos.next')} disabled={at === 0} onClick={() => step(-1)} />
         </div>
       )}
       {props.states?.get(shot.sha256) === 'broken' && <Broken shot={shot} />}

@@ -1,5 +1,6 @@
 /** What a photo is of, when, and what to call it. */
 import { type TextKey, t } from '../../text';
+import { locale } from '../../text/format';
 import { dayWords, localClock, localDay } from '../forms/local_time';
 import type { PhotoData } from './load';
 import type { Shot } from './model';
@@ -31,6 +32,12 @@ export function dayOf(shot: Shot, timeZone: string): string {
 
 export function momentWords(shot: Shot, timeZone: string): string {
   return shot.at ? `${dayOf(shot, timeZone)} ${localClock(shot.at, timeZone)}` : t('photos.no_day');
+}
+
+/** "November 2026". */
+export function monthWords(month: string): string {
+  const format = new Intl.DateTimeFormat(locale(), { timeZone: 'UTC', month: 'long', year: 'numeric' });
+  return format.format(new Date(`${month}-15T12:00:00Z`));
 }
 
 /** For those who do not see it: the caption, else what it is of, and the day. */

@@ -8,7 +8,7 @@ export const photos = {
     'Ein Foto vom Beet, alle paar Wochen aus derselben Ecke, zeigt mehr als jede Notiz. Nimm eines auf oder wähle einige von diesem Handy.',
   empty_reader: 'Fotos, die die anderen aufnehmen, erscheinen hier.',
   view: 'Reihenfolge',
-  view_days: 'Nach Tagen',
+  view_time: 'Nach Zeit',
   view_places: 'Nach Orten',
   no_day: 'Tag unbekannt',
   no_place: 'Die ganze Fläche',

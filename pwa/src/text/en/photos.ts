@@ -8,7 +8,7 @@ export const photos = {
     'A photo of a bed from the same corner every few weeks shows more than any note. Take one, or choose some from this phone.',
   empty_reader: 'Photos that the others take appear here.',
   view: 'Order',
-  view_days: 'By day',
+  view_time: 'By time',
   view_places: 'By place',
   no_day: 'Day not known',
   no_place: 'The whole plot',
