@@ -8,6 +8,7 @@ Order, the later wins: built-in default, `settings.toml` in the data folder, env
 from __future__ import annotations
 
 import os
+import re
 import sys
 import tomllib
 import uuid
@@ -43,11 +44,18 @@ class Settings:
     public_url : how phones reach this server, such as https://plot.example; empty means host and port.
     jobs : whether this server looks for warnings every quarter of an hour and sends them.
     certificate : file (PEM) of the certificate that phones see, where a proxy in front shows it.
+    https : answer by https as well, as soon as there is a certificate (`underboard certificate`).
+    https_port : where; port 1 to 65535.
+    hsts : let browsers remember that only https will do. Heeded once the server has renewed by itself.
     mail_host, mail_port, mail_security : the mail server that warnings are handed to; without a host there is
         no mail. Security is starttls (port 587 as a rule), tls (465) or none (a relay on this machine).
     mail_user, mail_password : name there. The password lies in `keys/mail_password` or UNDERBOARD_MAIL_PASSWORD.
     mail_from : address that warnings come from; the user name if left out.
     mail_ca : file (PEM) of a certificate authority to trust for the mail server, if it has its own.
+    backup_folder : where a backup is kept each day, best on another disk; empty means none by itself. A path
+        without a root lies in the data folder. With a file `keys/backup_passphrase` backups are encrypted.
+    backup_at : when, HH:MM by the clock of the first plot.
+    backup_daily, backup_weekly, backup_monthly : how many days, weeks and months are kept there, 0 to 1000.
     push_contact : mail address or https page that push services may write to when our notices trouble them.
     push_hosts : push services besides the known ones, host or host:port, parted by commas.
     push_plain_loopback : let a push service on this machine be spoken to by http.
@@ -65,6 +73,9 @@ class Settings:
     public_url: str = ""
     jobs: bool = True
     certificate: str = ""
+    https: bool = True
+    https_port: int = 8443
+    hsts: bool = False
     mail_host: str = ""
     mail_port: int = 587
     mail_security: str = "starttls"
@@ -72,6 +83,11 @@ class Settings:
     mail_password: str = field(default="", repr=False)
     mail_from: str = ""
     mail_ca: str = ""
+    backup_folder: str = ""
+    backup_at: str = "02:45"
+    backup_daily: int = 7
+    backup_weekly: int = 5
+    backup_monthly: int = 12
     push_contact: str = ""
     push_hosts: str = ""
     push_plain_loopback: bool = False
@@ -122,6 +138,31 @@ class Settings:
     def push_key_file(self) -> Path:
         """Private key by which push services know this server (RFC 8292)."""
         return self.keys / "push_key.pem"
+
+    @property
+    def settings_file(self) -> Path:
+        """The settings of this folder; there may be none."""
+        return self.data / SETTINGS_FILE
+
+    @property
+    def server_id_file(self) -> Path:
+        """This server's own id, by which phones know it."""
+        return self.data / "server_id"
+
+    @property
+    def backups(self) -> Path | None:
+        """Folder of the daily backups, or None."""
+        return self.data / Path(self.backup_folder).expanduser() if self.backup_folder else None
+
+    @property
+    def backup_passphrase_file(self) -> Path:
+        """With this file, backups are encrypted."""
+        return self.keys / "backup_passphrase"
+
+    @property
+    def use_lock(self) -> Path:
+        """File that everybody who uses the data folder holds locked with others, and a restore alone."""
+        return self.data / "in_use.lock"
 
     @property
     def backup_note(self) -> Path:
@@ -201,7 +242,7 @@ def prepare_data_folder(settings: Settings) -> None:
 
 def server_id(settings: Settings) -> str:
     """This server's own id, made once; phones use it to tell home from a stranger's network."""
-    file = settings.data / "server_id"
+    file = settings.server_id_file
     if not file.exists():
         fresh = settings.data / f"server_id.{uuid.uuid4().hex}"
         fresh.write_text(str(uuid.uuid4()) + "\n")
@@ -241,14 +282,19 @@ def secret_once(file: Path, make: Callable[[], str]) -> str:
 _NAMES: Final = tuple(field.name for field in fields(Settings) if field.name != "data")
 _RANGES: Final[Mapping[str, tuple[int, int]]] = {
     "port": (1, 65535),
+    "https_port": (1, 65535),
     "mail_port": (1, 65535),
     "trusted_proxies": (0, 8),
     "blob_quota_mb": (1, 10_000_000),
+    "backup_daily": (0, 1000),
+    "backup_weekly": (0, 1000),
+    "backup_monthly": (0, 1000),
 }
 _CHOICES: Final[Mapping[str, tuple[str, ...]]] = {
     "log_level": ("debug", "info", "warning", "error"),
     "mail_security": ("starttls", "tls", "none"),
 }
+_TIME: Final = re.compile(r"(?:[01]\d|2[0-3]):[0-5]\d")
 _SECRETS: Final = frozenset({"mail_password"})
 """Never in the settings file, which people show to each other."""
 
@@ -274,6 +320,8 @@ def _checked(name: str, value: Any, where: str) -> Any:
         raise SettingsError(f"{where}: {name} must be text, not {value!r}.")
     if name in _CHOICES and value not in _CHOICES[name]:
         raise SettingsError(f"{where}: {name} is one of {', '.join(_CHOICES[name])}, not {value!r}.")
+    if name == "backup_at" and not _TIME.fullmatch(value):
+        raise SettingsError(f"{where}: {name} is a time such as 02:45, not {value!r}.")
     return value
 
 

@@ -20,8 +20,11 @@ them into answers.
     │   └── PhotoTooLarge · PhotoMismatch · PhotoUnreadable · PhotoTellsPlace
     ├── JobFault
     │   └── FenceLost · Overtaken
-    └── StoreFault
-        └── StoreBusy · StoreFull · StoreNewer
+    ├── CertificateFault      a certificate can't be made or taken in
+    ├── StoreFault
+    │   └── StoreBusy · StoreFull · StoreNewer · StoreDamaged · FolderInUse
+    └── BackupFault
+        └── BackupFailed · BackupBroken · PassphraseNeeded · PassphraseWrong
 """
 
 from __future__ import annotations
@@ -207,6 +210,10 @@ class PhotoTellsPlace(PhotoFault):
         super().__init__("The photo still tells where it was taken. Send it without its location data.")
 
 
+class CertificateFault(UnderboardError):
+    """A certificate, or a name in one, that can't be made or taken in; says what would do."""
+
+
 class StoreFault(UnderboardError):
     """The database cannot do it now."""
 
@@ -233,6 +240,41 @@ class StoreNewer(StoreFault):
             f"A newer Underboard wrote this data folder (database step {revision}). Install that version."
         )
         self.revision = revision
+
+
+class StoreDamaged(StoreFault):
+    """What lies on the disk is not the whole database that was left there. Nothing of it was changed."""
+
+    def __init__(self, what: str) -> None:
+        super().__init__(f"{what} Nothing was changed. Phones keep their records meanwhile.")
+
+
+class FolderInUse(StoreFault):
+    """Another process of Underboard has the data folder, and this needs it alone (or the other way round)."""
+
+
+class BackupFault(UnderboardError):
+    """A backup or a restore did not come to its end; what was there before is as it was."""
+
+
+class BackupFailed(BackupFault):
+    """A backup could not be written, or a restore could not be put in."""
+
+
+class BackupBroken(BackupFault):
+    """A file is no backup, or not a whole one."""
+
+    def __init__(self, name: str, what: str) -> None:
+        super().__init__(f"{name} is no whole backup: {what} Take another one.")
+        self.what = what
+
+
+class PassphraseNeeded(BackupFault):
+    """The backup is encrypted, and nobody is there to ask for its passphrase."""
+
+
+class PassphraseWrong(BackupFault):
+    """The passphrase does not open the backup."""
 
 
 class JobFault(UnderboardError):

@@ -20,6 +20,8 @@ from underboard.store.tables import Base
 db = SQLAlchemy(model_class=Base)
 
 BUSY_SECONDS = 10
+APPLICATION = "underboard"
+"""How PostgreSQL lists our connections; a restore looks for them."""
 HIGH_WATER = "underboard_high_water"
 """Key of the app extension that says where the high water mark lies; see `restore`."""
 # A writer that hangs must not hold up every phone: PostgreSQL gives up on locks and on idle transactions.
@@ -37,7 +39,7 @@ def driver_url(url: str) -> str:
 def connect_arguments(url: str) -> dict[str, Any]:
     if make_url(url).get_backend_name() == "sqlite":
         return {"timeout": BUSY_SECONDS}
-    return {"options": POSTGRES_OPTIONS}
+    return {"options": POSTGRES_OPTIONS, "application_name": APPLICATION}
 
 
 def init_database(app: Flask) -> None:

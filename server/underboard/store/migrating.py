@@ -36,6 +36,28 @@ def migrate_to_head(url: str) -> bool:
         engine.dispose()
 
 
+def revision_of(connection: Connection) -> str | None:
+    """Return the step a database is at; None when it is empty."""
+    return MigrationContext.configure(connection).get_current_revision()
+
+
+def make_at(connection: Connection, revision: str) -> None:
+    """Make the tables of one step in an empty database."""
+    command.upgrade(_config(connection), revision)
+
+
+def check_known(revision: str | None) -> None:
+    """Refuse a step that only a later version knows.
+
+    Raises
+    ------
+    StoreNewer
+    """
+    script = ScriptDirectory(str(FOLDER))
+    if revision is not None and revision not in {step.revision for step in script.walk_revisions()}:
+        raise StoreNewer(revision)
+
+
 def _upgrade(connection: Connection) -> bool:
     config = _config(connection)
     script = ScriptDirectory.from_config(config)
