@@ -5,7 +5,7 @@ import { t } from '../text';
 export function InsecureAddress() {
   return (
     <main class="page">
-      <EmptyState title={t('shell.insecure_title')}>{t('shell.insecure_text')}</EmptyState>
+      <EmptyState whole title={t('shell.insecure_title')}>{t('shell.insecure_text')}</EmptyState>
       <p>{t('shell.insecure_fix')}</p>
     </main>
   );

@@ -82,6 +82,7 @@ function Missing() {
   return (
     <div class="page">
       <EmptyState
+        whole
         title={t('shell.missing_title')}
         action={
           <ButtonLink kind="main" to="/">
@@ -99,6 +100,7 @@ function Broken() {
   return (
     <div class="page">
       <EmptyState
+        whole
         title={t('shell.broken_title')}
         action={
           <Button kind="main" onClick={() => location.reload()}>

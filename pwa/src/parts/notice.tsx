@@ -35,10 +35,13 @@ export function Caution({ children }: { children: ComponentChildren }) {
 /** What a screen says when there is nothing yet: what will stand here, and the first step towards it. */
 export function EmptyState({
   title,
+  whole,
   action,
   children,
 }: {
   title: string;
+  /** It is all that the page says, so its title is the page's. */
+  whole?: boolean;
   action?: ComponentChildren;
   children?: ComponentChildren;
 }) {
@@ -49,7 +52,7 @@ export function EmptyState({
         <path class="empty-plank" d="M14 20l92-9 1 9-92 9z" />
         <path class="empty-soil" d="M4 36h112" />
       </svg>
-      <h2>{title}</h2>
+      {whole ? <h1>{title}</h1> : <h2>{title}</h2>}
       {children && <p class="soft">{children}</p>}
       {action}
     </div>

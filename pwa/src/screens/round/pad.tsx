@@ -31,19 +31,19 @@ export function Pad(props: Props) {
         <button
           type="button"
           class="key key-minus"
-          aria-label={t('round.minus')}
           disabled={!number}
           onClick={() => onTap({ kind: 'minus' }, false)}
         >
-          −1
+          <span aria-hidden="true">−1</span>
+          <span class="only-heard">{t('round.minus')}</span>
         </button>
         <button
           type="button"
           class="key key-plus"
-          aria-label={t('round.plus')}
           onClick={() => onTap({ kind: 'plus' }, false)}
         >
-          +1
+          <span aria-hidden="true">+1</span>
+          <span class="only-heard">{t('round.plus')}</span>
         </button>
       </div>
       <div class="turned-acts">
