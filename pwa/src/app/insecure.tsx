@@ -5,7 +5,9 @@ import { t } from '../text';
 export function InsecureAddress() {
   return (
     <main class="page">
-      <EmptyState whole title={t('shell.insecure_title')}>{t('shell.insecure_text')}</EmptyState>
+      <EmptyState whole title={t('shell.insecure_title')}>
+        {t('shell.insecure_text')}
+      </EmptyState>
       <p>{t('shell.insecure_fix')}</p>
     </main>
   );

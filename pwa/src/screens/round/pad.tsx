@@ -37,11 +37,7 @@ export function Pad(props: Props) {
           <span aria-hidden="true">−1</span>
           <span class="only-heard">{t('round.minus')}</span>
         </button>
-        <button
-          type="button"
-          class="key key-plus"
-          onClick={() => onTap({ kind: 'plus' }, false)}
-        >
+        <button type="button" class="key key-plus" onClick={() => onTap({ kind: 'plus' }, false)}>
           <span aria-hidden="true">+1</span>
           <span class="only-heard">{t('round.plus')}</span>
         </button>
