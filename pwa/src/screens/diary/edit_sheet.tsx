@@ -7,6 +7,7 @@ import type { PlotFacts } from '../forms/plot_facts';
 import { offered, saveTogether } from '../forms/undo';
 import { useDraft } from '../forms/use_draft';
 import { kept } from '../forms/write';
+import { AttachedPhotos } from '../photos/attached';
 import { EditField, faultWords, labelOf } from './edit_field';
 import { EDITABLE, editSet, type FieldFault, type FieldText, fieldText, unitOf } from './editable';
 import { StandingMark } from './entry_row';
@@ -80,6 +81,7 @@ export function EditSheet({ view, counts, names, facts, onOpen, onClose }: Props
       ))}
       <FaultSummary type={view.type} faults={faults} />
       {idle && <p role="status">{t('diary.nothing_changed')}</p>}
+      <AttachedPhotos id={view.id} facts={facts} canWrite={canWrite} />
       {canWrite && (
         <>
           <Button kind="main" wide onClick={() => void save()}>

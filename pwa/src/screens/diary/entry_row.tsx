@@ -1,6 +1,7 @@
 import { Icon, type IconName } from '../../parts';
 import { t } from '../../text';
 import { localClock } from '../forms/local_time';
+import { PhotoStrip } from '../photos/attached';
 import type { DiaryView, Entry, Group, Standing } from './model';
 import { detailOf, type Names, titleOf } from './words';
 
@@ -16,10 +17,13 @@ const ICON: Record<Group, IconName> = {
 export function EntryRow({
   entry,
   names,
+  photos = [],
   onOpen,
 }: {
   entry: Entry;
   names: Names;
+  /** Of it, and of the counts of a round. */
+  photos?: readonly string[];
   onOpen: (view: DiaryView) => void;
 }) {
   const { view } = entry;
@@ -34,6 +38,7 @@ export function EntryRow({
           <span class="diary-detail">{detailOf(view, names, entry)}</span>
           <span class="soft small">{[clock, who].filter(Boolean).join(' · ')}</span>
           <StandingMark standing={entry.standing} />
+          <PhotoStrip shas={photos} />
         </span>
         <Icon name="next" />
       </button>

@@ -23,6 +23,17 @@ const STRETCH = 31;
 const VIEWS = ['days', 'crops', 'cultures'] as const;
 type Shown = (typeof VIEWS)[number];
 
+function DiaryLinks() {
+  return (
+    <>
+      <ButtonLink kind="quiet" icon="camera" to="/photos">
+        {t('photos.link')}
+      </ButtonLink>
+      <ButtonLink to="/paper">{t('paper.title')}</ButtonLink>
+    </>
+  );
+}
+
 type Open = { view: DiaryView; counts: DiaryView[] };
 
 export default function Diary() {
@@ -31,7 +42,7 @@ export default function Diary() {
   const zone = facts?.time_zone;
   const data = useLive(
     () => (zone ? load(zone, days) : Promise.resolve(undefined)),
-    ['station', 'place', 'outbox', ...TYPES],
+    ['station', 'place', 'photo', 'outbox', ...TYPES],
     [zone, days],
   );
   const which = useDraft<{ shown: Shown }>('diary_view', { shown: 'days' });
@@ -51,7 +62,7 @@ export default function Diary() {
   const { shown } = which.value;
   return (
     <div class="page">
-      <PageHeader title={t('diary.title')} aside={<ButtonLink to="/paper">{t('paper.title')}</ButtonLink>} />
+      <PageHeader title={t('diary.title')} aside={<DiaryLinks />} />
       <Segmented
         label={t('crops.view')}
         hideLabel

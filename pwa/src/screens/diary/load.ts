@@ -21,16 +21,18 @@ const WHOLE = new Set<RecordType>([
 /** All that the diary shows or asks about: the last `days` of everything, all of what is told as a story. */
 export async function load(timeZone: string, days: number) {
   const from = dayPlus(localDay(new Date(), timeZone), -days);
-  const [views, stations, places] = await Promise.all([
+  const [views, stations, places, photos] = await Promise.all([
     Promise.all(TYPES.map((type) => (WHOLE.has(type) ? list(type) : list(type, { from })))),
     list('station'),
     list('place'),
+    list('photo'),
   ]);
   const all = views.flat().map((view) => ({ ...view, body: known(view.body) })) as DiaryView[];
   const of = (type: RecordType) => all.filter((view) => view.type === type);
   const crops = of('crop');
   return {
     from,
+    photos: photosOf([...photos.map(({ body }) => body), ...all.flatMap(refsOf)]),
     views: all,
     crops,
     events: of('crop_event'),
@@ -45,3 +47,22 @@ export async function load(timeZone: string, days: number) {
   };
 }
 export type DiaryData = Awaited<ReturnType<typeof load>>;
+
+type Ref = { sha256?: unknown; parent_id?: unknown };
+
+/** Photos in the list of a record itself, as the round writes them. */
+function refsOf({ id, body }: DiaryView): Ref[] {
+  const { photos } = body as { photos?: { sha256?: unknown }[] };
+  return Array.isArray(photos) ? photos.map((ref) => ({ sha256: ref?.sha256, parent_id: id })) : [];
+}
+
+/** The photos of each record, each once. */
+function photosOf(refs: readonly Ref[]): ReadonlyMap<string, string[]> {
+  const found = new Map<string, string[]>();
+  for (const { sha256, parent_id } of refs) {
+    const parent = String(parent_id ?? '');
+    const known = found.get(parent) ?? [];
+    if (typeof sha256 === 'string' && !known.includes(sha256)) found.set(parent, [...known, sha256]);
+  }
+  return found;
+}

@@ -145,7 +145,7 @@ function Stretches({ data, facts, shots, states, shown, onOpen }: StretchesProps
   const inTime = shown === 'time';
   const stretches = inTime ? byMonth(shots, facts.time_zone) : byPlace(shots, [...data.places].sort(byLabel));
   const title = ({ key }: Stretch) =>
-    days ? (key ? monthWords(key) : t('photos.no_day')) : (label.get(key) ?? t('photos.no_place'));
+    inTime ? (key ? monthWords(key) : t('photos.no_day')) : (label.get(key) ?? t('photos.no_place'));
   return (
     <>
       {stretches.map((stretch) => (

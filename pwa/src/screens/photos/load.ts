@@ -26,8 +26,12 @@ export interface PhotoData {
   station: Map<string, string>;
 }
 
-/** Photos of everything, of counts those of the last `days`. */
-export async function loadPhotos(timeZone: string, days: number): Promise<PhotoData> {
+/** Photos of everything, of counts those of the last `days` and those named. */
+export async function loadPhotos(
+  timeZone: string,
+  days: number,
+  counts_too: readonly string[] = [],
+): Promise<PhotoData> {
   const from = dayPlus(localDay(new Date(), timeZone), -days);
   const [few, counts, places, stations] = await Promise.all([
     Promise.all(FEW.map((type) => list(type))),
@@ -37,7 +41,7 @@ export async function loadPhotos(timeZone: string, days: number): Promise<PhotoD
   ]);
   const flat = few.flat() as View[];
   const views = [...flat, ...counts.filter(({ body }) => body.photos?.length), ...places, ...stations];
-  const all = [...views, ...(await olderParents(flat, new Set(views.map(({ id }) => id))))];
+  const all = [...views, ...(await olderCounts(flat, counts_too, new Set(views.map(({ id }) => id))))];
   const shots = shotsOf(
     all.map((view) => ({ ...view, body: known(view.body) }) as PhotoView),
     new Map(stations.map((view) => [view.id, view.body.place_id ?? ''])),
@@ -56,12 +60,14 @@ export async function loadPhotos(timeZone: string, days: number): Promise<PhotoD
   };
 }
 
-/** Counts that a photo's record names and that lie before the days read. */
-async function olderParents(views: readonly View[], here: ReadonlySet<string>): Promise<View[]> {
-  const parents = new Set(
-    views.filter(({ type }) => type === 'photo').map(({ body }) => String(body.parent_id ?? '')),
-  );
-  const missing = [...parents].filter((id) => id !== '' && !here.has(id));
+/** Counts that a photo's record names, or its person has open, and that lie before the days read. */
+async function olderCounts(
+  views: readonly View[],
+  open: readonly string[],
+  here: ReadonlySet<string>,
+): Promise<View[]> {
+  const named = views.filter(({ type }) => type === 'photo').map(({ body }) => String(body.parent_id ?? ''));
+  const missing = [...new Set([...named, ...open])].filter((id) => id !== '' && !here.has(id));
   const found = await Promise.all(missing.map((id) => get('slug_count', id)));
   return found.filter((view): view is View<'slug_count'> => view !== undefined && !view.deleted);
 }

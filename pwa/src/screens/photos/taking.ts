@@ -25,6 +25,8 @@ export interface Taking {
   write: (caption: string) => void;
   /** Records of them, to be saved with (or after) what they are of. */
   items: (parentId: string | undefined) => Written[];
+  /** The same for each of several records that one form makes. */
+  itemsOf: (parents: readonly { id: string }[]) => Written[];
   /** After saving: the form is empty again. */
   clear: () => Promise<void>;
 }
@@ -70,6 +72,10 @@ export function useTaking(key: string, facts: Pick<PlotFacts, 'time_zone' | 'obs
     setProgress(undefined);
     setFaults(bad);
   };
+  const items = (parent_id: string | undefined) => {
+    const { taken, caption } = latest.current;
+    return photoItems(taken, { parent_id, caption, observer: facts.observer }, newId);
+  };
   return {
     ...kept,
     progress,
@@ -80,12 +86,8 @@ export function useTaking(key: string, facts: Pick<PlotFacts, 'time_zone' | 'obs
       void change({ ...latest.current, taken }).then(() => forgetUnnamed([sha256]));
     },
     write: (caption) => void change({ ...latest.current, caption }),
-    items: (parent_id) =>
-      photoItems(
-        latest.current.taken,
-        { parent_id, caption: latest.current.caption, observer: facts.observer },
-        newId,
-      ),
+    items,
+    itemsOf: (parents) => parents.flatMap(({ id }) => items(id)),
     clear: async () => {
       show(NOTHING);
       setFaults([]);

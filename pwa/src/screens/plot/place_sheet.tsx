@@ -1,5 +1,5 @@
 import { useState } from 'preact/hooks';
-import { Button, LongTextField, SelectField, Sheet, TextField } from '../../parts';
+import { Button, ButtonLink, LongTextField, SelectField, Sheet, TextField } from '../../parts';
 import { t } from '../../text';
 import { localDay } from '../forms/local_time';
 import { PickPlaces } from '../forms/pick_places';
@@ -100,6 +100,9 @@ export function PlaceSheet({ place, data, facts, onClose }: Props) {
       </Button>
       {place && (
         <>
+          <ButtonLink icon="camera" to={`/photos/of/${place.id}`}>
+            {t('photos.link')}
+          </ButtonLink>
           <Button
             kind={place.archived ? 'plain' : 'bad'}
             disabled={busy || live}

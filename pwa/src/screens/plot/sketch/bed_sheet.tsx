@@ -1,6 +1,6 @@
 /** A tapped place: its numbers of the week, how sure they are, what they mean, and what stood there before. */
 import type { ComponentChildren } from 'preact';
-import { Button, Caution, Sheet } from '../../../parts';
+import { Button, ButtonLink, Caution, Sheet } from '../../../parts';
 import { decimals, type TextKey, t } from '../../../text';
 import { type Caution as CautionName, cautionsFor, type TreatmentKind } from '../../diary/treatment';
 import { dayPlus, dayWords } from '../../forms/local_time';
@@ -78,6 +78,9 @@ export function BedSheet({ shape, facts, crops, week, today, unit, acts, onClose
         </p>
       </Part>
       <History shape={shape} crops={crops} today={today} />
+      <ButtonLink icon="camera" to={`/photos/of/${place.id}`}>
+        {t('photos.link')}
+      </ButtonLink>
       {acts && (
         <div class="row">
           <Button icon="edit" onClick={acts.edit}>
