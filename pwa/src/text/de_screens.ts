@@ -1,4 +1,5 @@
 /** German: the words of every screen that is fetched when it is first opened (en_screens.ts). */
+import { bulk } from './de/bulk';
 import { channels } from './de/channels';
 import { crops } from './de/crops';
 import { cultures } from './de/cultures';
@@ -22,6 +23,7 @@ import { warnings } from './de/warnings';
 import { watch } from './de/watch';
 
 export const deScreens = {
+  bulk,
   channels,
   crops,
   cultures,

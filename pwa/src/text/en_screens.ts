@@ -1,4 +1,5 @@
 /** The words of every screen that is fetched when it is first opened. A new section is added here. */
+import { bulk } from './en/bulk';
 import { channels } from './en/channels';
 import { crops } from './en/crops';
 import { cultures } from './en/cultures';
@@ -6,10 +7,11 @@ import { diary } from './en/diary';
 import { evening } from './en/evening';
 import { findings } from './en/findings';
 import { first_run } from './en/first_run';
+import { keying } from './en/keying';
 import { paper } from './en/paper';
 import { past } from './en/past';
-import { pictures } from './en/pictures';
 import { photos } from './en/photos';
+import { pictures } from './en/pictures';
 import { plot } from './en/plot';
 import { readings } from './en/readings';
 import { samples } from './en/samples';
@@ -22,6 +24,7 @@ import { warnings } from './en/warnings';
 import { watch } from './en/watch';
 
 export const enScreens = {
+  bulk,
   channels,
   crops,
   cultures,
@@ -29,6 +32,7 @@ export const enScreens = {
   evening,
   findings,
   first_run,
+  keying,
   paper,
   past,
   pictures,

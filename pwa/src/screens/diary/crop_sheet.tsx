@@ -1,13 +1,14 @@
 import { useId, useState } from 'preact/hooks';
 import { cropDamage, cropNames } from '../../domain/crop_damage';
 import { Button, Field, Sheet, TextField } from '../../parts';
-import { newId, saveMany } from '../../storage';
+import { newId } from '../../storage';
 import { t } from '../../text';
 import { localClock, localDay, momentAt } from '../forms/local_time';
 import { PickOne } from '../forms/pick_one';
 import type { PlotFacts } from '../forms/plot_facts';
+import { saveTogether } from '../forms/undo';
 import { useDraft } from '../forms/use_draft';
-import { asItem, kept } from '../forms/write';
+import { kept } from '../forms/write';
 import { byLabel } from '../plot/model';
 import {
   BEGINNINGS,
@@ -39,7 +40,9 @@ export function CropSheet({ facts, data, onClose }: Props) {
     if (faults.length > 0) return setTried(true);
     const observed_at = momentAt(form.day, clockOf(form.day, facts), facts.time_zone);
     const items = cropItems(form, { observed_at, observer: facts.observer }, newId);
-    if (!(await kept(() => saveMany(items.map(({ type, id, set }) => asItem(type, id, set)))))) return;
+    const n = items.length / 2;
+    const what = n > 1 ? `${form.kind} (${n})` : form.kind;
+    if (!(await kept(() => saveTogether(items, t('past.did_save', { what }))))) return;
     await draft.clear();
     onClose();
   };

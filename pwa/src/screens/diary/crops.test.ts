@@ -3,7 +3,6 @@ import { cropDamage } from '../../domain/crop_damage';
 import { RECORD_FIELDS } from '../../generated/api';
 import {
   BEGINNINGS,
-  between,
   cropFaults,
   cropItems,
   cropStories,
@@ -114,12 +113,6 @@ describe('starting a crop', () => {
     ];
     expect(lastOfKind(crops, ' potato')).toEqual({ variety: 'Charlotte', seed_batch: '2026/4' });
     expect(lastOfKind(crops, 'Swede')).toBeUndefined();
-  });
-  it('fills from bed 3 to bed 7, and no path between them', () => {
-    const places = ['bed', 'bed', 'path', 'bed', 'bed'].map((kind, i) => ({ id: `p${i + 3}`, kind }));
-    expect(between(places, ['p3', 'p7']).map(({ id }) => id)).toEqual(['p4', 'p6']);
-    expect(between(places, ['p4'])).toEqual([]);
-    expect(between(places, [])).toEqual([]);
   });
 });
 

@@ -156,18 +156,6 @@ export function lastOfKind(
   return { ...(variety ? { variety } : {}), ...(batch ? { seed_batch: batch } : {}) };
 }
 
-/** Unticked places between the first and the last that are ticked, of the kinds ticked: "beds 3 to 7". */
-export function between<P extends { id: string; kind?: string | undefined }>(
-  places: readonly P[],
-  chosen: readonly string[],
-): P[] {
-  const at = places.flatMap((place, i) => (chosen.includes(place.id) ? [i] : []));
-  const [first, last] = [at[0], at.at(-1)];
-  if (first === undefined || last === undefined) return [];
-  const kinds = new Set(at.map((i) => places[i]?.kind));
-  return places.slice(first, last).filter((place) => !chosen.includes(place.id) && kinds.has(place.kind));
-}
-
 export interface CropDraft {
   kind: string;
   variety: string;

@@ -7,14 +7,13 @@ import type { PlotFacts } from '../forms/plot_facts';
 import { useDraft } from '../forms/use_draft';
 import { byLabel } from '../plot/model';
 import { EntryRow } from './entry_row';
-import { WaitNotice } from './harvest_waits';
+import { DuePart } from './harvest_waits';
 import type { DiaryData } from './load';
 import { type DiaryView, type Entry, GROUPS, type Group, timeline } from './model';
 import { NoteSheet } from './note_sheet';
 import { RemovedPart } from './removed_view';
 import { DamageSheet, SoilSheet } from './sample_sheets';
 import { TreatmentSheet } from './treatment_sheet';
-import { waits } from './waiting';
 import type { Names } from './words';
 
 type Props = {
@@ -49,7 +48,7 @@ export function DaysView({ facts, data, names, canWrite, onEdit, onOlder }: Prop
   return (
     <>
       {canWrite && <WriteRow onWrite={setWriting} />}
-      <WaitNotice still={waits(data.treatments, facts.time_zone, today)} place={names.place} today={today} />
+      <DuePart facts={facts} data={data} />
       <details class="diary-filter">
         <summary>
           {t('diary.filter')}: {filterWords(filter.value.shown)}
@@ -70,7 +69,13 @@ export function DaysView({ facts, data, names, canWrite, onEdit, onOlder }: Prop
           <h2 id={`day-${day}`}>{dayWords(day, today)}</h2>
           <ul>
             {entries.map((entry) => (
-              <EntryRow key={entry.view.id} entry={entry} names={names} onOpen={open(entry)} />
+              <EntryRow
+                key={entry.view.id}
+                entry={entry}
+                names={names}
+                photos={[entry.view, ...entry.counts].flatMap(({ id }) => data.photos.get(id) ?? [])}
+                onOpen={open(entry)}
+              />
             ))}
           </ul>
         </section>
@@ -80,7 +85,7 @@ export function DaysView({ facts, data, names, canWrite, onEdit, onOlder }: Prop
       </Button>
       <RemovedPart facts={facts} names={names} canWrite={canWrite} />
       {writing === 'note' && (
-        <NoteSheet facts={facts} places={[...data.places].sort(byLabel)} onClose={close} />
+        <NoteSheet facts={facts} places={data.places.filter((place) => !place.archived).sort(byLabel)} onClose={close} />
       )}
       {writing === 'treatment' && <TreatmentSheet facts={facts} data={data} onClose={close} />}
       {writing === 'damage' && <DamageSheet facts={facts} data={data} names={names} onClose={close} />}

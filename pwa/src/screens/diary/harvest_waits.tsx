@@ -1,46 +1,123 @@
-import { Notice } from '../../parts';
+import { Card, Notice } from '../../parts';
 import { list, useLive } from '../../storage';
 import { t } from '../../text';
 import { known } from '../forms/known';
 import { dayWords, localDay } from '../forms/local_time';
 import type { PlotFacts } from '../forms/plot_facts';
+import { type CropStory, cropStories } from './crops';
+import type { DiaryData } from './load';
 import type { DiaryView } from './model';
-import { type Wait, waits } from './waiting';
+import { type PlaceWait, type Scoring, scorings, waits, waitsByPlace } from './waiting';
+import { choiceWords } from './words';
 
 /** On Now: what was treated and may not be harvested yet. Nothing is shown when nothing waits. */
 export function HarvestWaits({ facts, now }: { facts: PlotFacts; now: number }) {
   const read = useLive(async () => {
-    const [treatments, places] = await Promise.all([list('treatment'), list('place')]);
+    const [treatments, places, crops, events] = await Promise.all([
+      list('treatment'),
+      list('place'),
+      list('crop'),
+      list('crop_event'),
+    ]);
+    const plain = (views: readonly { id: string; type: string; body: object }[]) =>
+      views.map((view) => ({ ...view, body: known(view.body) })) as DiaryView[];
     return {
-      treatments: treatments.map((view) => ({ ...view, body: known(view.body) })) as DiaryView[],
+      treatments: plain(treatments),
       place: new Map(places.map((view) => [view.id, view.body.label ?? ''])),
+      stories: cropStories(plain(crops), plain(events), facts.time_zone),
     };
-  }, ['treatment', 'place']);
+  }, ['treatment', 'place', 'crop', 'crop_event']);
   if (!read) return null;
   const today = localDay(new Date(now), facts.time_zone);
+  const still = waitsByPlace(waits(read.treatments, facts.time_zone, today));
+  return <WaitNotice still={still} place={read.place} stories={read.stories} today={today} />;
+}
+
+/** In the diary: the same, and which drenches can be scored. */
+export function DuePart({ facts, data }: { facts: PlotFacts; data: DiaryData }) {
+  const zone = facts.time_zone;
+  const today = localDay(new Date(), zone);
+  const place = new Map(data.places.map(({ id, label }) => [id, label]));
   return (
-    <WaitNotice still={waits(read.treatments, facts.time_zone, today)} place={read.place} today={today} />
+    <>
+      <WaitNotice
+        still={waitsByPlace(waits(data.treatments, zone, today))}
+        place={place}
+        stories={cropStories(data.crops, data.events, zone)}
+        today={today}
+      />
+      <ScoringCard due={scorings(data.treatments, zone, today)} place={place} today={today} />
+    </>
   );
 }
 
-export function WaitNotice(props: {
-  still: readonly Wait[];
+type WaitProps = {
+  still: readonly PlaceWait[];
   place: ReadonlyMap<string, string>;
+  stories: readonly CropStory[];
   today: string;
-}) {
-  const { still, place, today } = props;
+};
+
+function WaitNotice({ still, place, stories, today }: WaitProps) {
   if (still.length === 0) return null;
   return (
     <Notice tone="bad">
       <strong>{t('crops.wait_title')}</strong>
       <ul class="harvest-waits">
-        {still.map(({ place_id, until, treatment }) => (
-          <li key={place_id}>
-            {t('crops.wait_line', { where: place.get(place_id) ?? '', day: dayWords(until, today) })}
-            {treatment.body.product ? <span class="small"> · {String(treatment.body.product)}</span> : null}
+        {still.map((wait) => (
+          <li key={wait.place_id}>
+            {t('crops.wait_line', {
+              where: place.get(wait.place_id) ?? '',
+              day: dayWords(wait.until, today),
+            })}
+            <span class="small"> · {productWords(wait, today)}</span>
+            <span class="small"> {cropsThere(wait.place_id, stories)}</span>
           </li>
         ))}
       </ul>
     </Notice>
+  );
+}
+
+/** The product; with the day of each when there are several. */
+function productWords({ products }: PlaceWait, today: string): string {
+  const name = ({ body }: DiaryView) => (body.product ? String(body.product) : choiceWords(body.kind));
+  const [only] = products;
+  if (products.length === 1 && only) return name(only.treatment);
+  return products
+    .map(({ treatment, until }) =>
+      t('crops.wait_product', { product: name(treatment), day: dayWords(until, today) }),
+    )
+    .join(', ');
+}
+
+function cropsThere(placeId: string, stories: readonly CropStory[]): string {
+  const names = stories
+    .filter(({ place_id, ended_on }) => place_id === placeId && !ended_on)
+    .map(({ kind }) => kind);
+  return names.length > 0 ? `(${[...new Set(names)].join(', ')})` : '';
+}
+
+function ScoringCard(props: { due: readonly Scoring[]; place: ReadonlyMap<string, string>; today: string }) {
+  const { due, place, today } = props;
+  if (due.length === 0) return null;
+  return (
+    <Card title={t('crops.score_title')} icon="plank">
+      <ul class="harvest-waits">
+        {due.map(({ treatment, from, to }) => (
+          <li key={treatment.id}>
+            {t(from > today ? 'crops.score_later' : 'crops.score_now', {
+              what: choiceWords(treatment.body.kind),
+              where: ((treatment.body.place_ids as string[] | undefined) ?? [])
+                .map((id) => place.get(id) ?? '')
+                .filter(Boolean)
+                .join(', '),
+              from: dayWords(from, today),
+              to: dayWords(to, today),
+            })}
+          </li>
+        ))}
+      </ul>
+    </Card>
   );
 }

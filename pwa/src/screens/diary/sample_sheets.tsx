@@ -1,14 +1,17 @@
 import { useId, useState } from 'preact/hooks';
 import { Button, Caution, Field, Notice, Segmented, SelectField, Sheet, TextField } from '../../parts';
+import { newId } from '../../storage';
 import { decimals, intervalWords, type TextKey, t } from '../../text';
 import { localDay, momentAt } from '../forms/local_time';
 import type { PlotFacts } from '../forms/plot_facts';
+import { saveTogether } from '../forms/undo';
 import { useDraft } from '../forms/use_draft';
-import { kept, saveNew } from '../forms/write';
+import { kept } from '../forms/write';
 import { byLabel } from '../plot/model';
 import { clockOf } from './crop_sheet';
 import { cropStories } from './crops';
 import type { DiaryData } from './load';
+import { PickBeds } from './pick_beds';
 import {
   type DamageDraft,
   type DamageFault,
@@ -18,6 +21,7 @@ import {
   draftShare,
   emptyDamage,
   emptySoil,
+  isFound,
   type Share,
   type SoilDensity,
   type SoilDraft,
@@ -49,7 +53,9 @@ export function DamageSheet(props: Props & { subject?: string }) {
     const observed_at = momentAt(form.day, clockOf(form.day, facts), facts.time_zone);
     const placeOf = new Map(stories.flatMap(({ id, place_id }) => (place_id ? [[id, place_id]] : [])));
     const set = damageSet(form, { observed_at, observer: facts.observer }, placeOf);
-    if (!(await kept(() => saveNew('damage', set)))) return;
+    const what = t('diary.type_damage');
+    const items = [{ type: 'damage', id: newId(), set }];
+    if (!(await kept(() => saveTogether(items, t('past.did_save', { what }))))) return;
     await draft.clear();
     onClose();
   };
@@ -103,24 +109,27 @@ export function SoilSheet({ facts, data, onClose }: Props) {
   const faults = soilFaults(form, today);
   const said = (fault: SoilFault) =>
     tried && faults.includes(fault) ? t(`samples.fault_${fault}`) : undefined;
-  const found = faults.every((fault) => fault === 'place' || fault === 'day')
-    ? densityOf(soilSet(form, { observed_at: '', observer: '' }))
-    : undefined;
+  const places = placesOf(data);
+  const chosen = places.filter(({ id }) => form.place_ids.includes(id));
+  const n = chosen.length;
   const save = async () => {
     if (faults.length > 0) return setTried(true);
     const observed_at = momentAt(form.day, clockOf(form.day, facts), facts.time_zone);
-    if (!(await kept(() => saveNew('soil_sample', soilSet(form, { observed_at, observer: facts.observer })))))
-      return;
+    const at = { observed_at, observer: facts.observer };
+    const items = form.place_ids.map((id) => ({
+      type: 'soil_sample',
+      id: newId(),
+      set: soilSet(form, at, id),
+    }));
+    const what = n > 1 ? t('bulk.entries', { n }) : t('diary.type_soil_sample');
+    if (!(await kept(() => saveTogether(items, t('past.did_save', { what }))))) return;
     await draft.clear();
     onClose();
   };
-  const number = (
-    field: 'cores' | 'diameter_cm' | 'depth_cm' | 'found',
-    name: 'cores' | 'diameter' | 'depth' | 'found',
-  ) => (
+  const number = (field: 'cores' | 'diameter_cm' | 'depth_cm', name: 'cores' | 'diameter' | 'depth') => (
     <TextField
       label={t(`samples.${name}`)}
-      inputMode={field === 'cores' || field === 'found' ? 'numeric' : 'decimal'}
+      inputMode={field === 'cores' ? 'numeric' : 'decimal'}
       error={said(name)}
       value={form[field]}
       onText={(text) => draft.change({ [field]: text })}
@@ -129,21 +138,27 @@ export function SoilSheet({ facts, data, onClose }: Props) {
   if (!draft.ready) return null;
   return (
     <Sheet title={t('samples.soil_title')} onClose={onClose}>
-      <SelectField
+      <PickBeds
         label={t('samples.place')}
-        value={form.place_id}
-        choices={[
-          { value: '', label: t('diary.unset') },
-          ...placesOf(data).map(({ id, label }) => ({ value: id, label })),
-        ]}
-        onChoose={(place_id) => draft.change({ place_id })}
+        error={said('place')}
+        places={places}
+        chosen={form.place_ids}
+        onChange={(place_ids) => draft.change({ place_ids })}
       />
-      <Fault words={said('place')} />
       <div class="pair-grid">
         {number('cores', 'cores')}
         {number('diameter_cm', 'diameter')}
         {number('depth_cm', 'depth')}
-        {number('found', 'found')}
+        {chosen.map(({ id, label }) => (
+          <TextField
+            key={id}
+            label={n > 1 ? t('bulk.found_in', { place: label }) : t('samples.found')}
+            inputMode="numeric"
+            error={isFound(form, id) ? undefined : said('found')}
+            value={form.found[id] ?? ''}
+            onText={(text) => draft.change({ found: { ...form.found, [id]: text } })}
+          />
+        ))}
       </div>
       <Segmented
         label={t('samples.method')}
@@ -151,11 +166,11 @@ export function SoilSheet({ facts, data, onClose }: Props) {
         choices={(['hand_sort', 'wash'] as const).map((value) => ({ value, label: choiceWords(value) }))}
         onChoose={(method) => draft.change({ method })}
       />
-      {found && <DensityWords density={found} />}
+      <FoundWords form={form} places={chosen} />
       <Caution>{t('treatment.caution_gloves')}</Caution>
       <Ending form={form} said={said('day')} change={draft.change} />
       <Button kind="main" wide onClick={() => void save()}>
-        {t('samples.save_soil')}
+        {n > 1 ? t('bulk.save_samples', { n }) : t('samples.save_soil')}
       </Button>
     </Sheet>
   );
@@ -238,6 +253,33 @@ function ShareWords({ share }: { share: Share }) {
       </p>
     </Notice>
   );
+}
+
+/** What the cores say of the ground, as soon as they say something: in full for one place, a line for each of several. */
+function FoundWords({ form, places }: { form: SoilDraft; places: readonly { id: string; label: string }[] }) {
+  const told = places.flatMap(({ id, label }) => {
+    const density = isFound(form, id)
+      ? densityOf(soilSet(form, { observed_at: '', observer: '' }, id))
+      : undefined;
+    return density ? [{ label, density }] : [];
+  });
+  if (places.length === 1) return told[0] ? <DensityWords density={told[0].density} /> : null;
+  if (told.length === 0) return null;
+  return (
+    <Notice live>
+      <ul class="harvest-waits">
+        {told.map(({ label, density }) => (
+          <li key={label}>{densityLine(label, density)}</li>
+        ))}
+      </ul>
+    </Notice>
+  );
+}
+
+function densityLine(place: string, density: SoilDensity): string {
+  if (density.found === 0) return t('bulk.density_line_none', { place, per_m2: decimals(density.up_to, 0) });
+  const range = intervalWords(density.low, density.high, 0);
+  return t('bulk.density_line', { place, per_m2: decimals(density.per_m2, 0), range });
 }
 
 function DensityWords({ density }: { density: SoilDensity }) {

@@ -16,11 +16,11 @@ const TODAY = '2026-07-01';
 const damage = { ...emptyDamage(TODAY, 'crop:c1'), examined: '40', damaged: '3', cause: 'Slugs' };
 const soil = {
   ...emptySoil(TODAY, []),
-  place_id: 'p1',
+  place_ids: ['p1'],
   cores: '20',
   diameter_cm: '10',
   depth_cm: '20',
-  found: '2',
+  found: { p1: '2' } as Record<string, string>,
 };
 
 describe('damage', () => {
@@ -64,12 +64,22 @@ describe('damage', () => {
 
 describe('a soil sample', () => {
   it('wants a place, cores, their width and what was found', () => {
-    expect(soilFaults(emptySoil(TODAY, []), TODAY)).toEqual(['place', 'cores', 'diameter', 'found']);
+    expect(soilFaults(emptySoil(TODAY, []), TODAY)).toEqual(['place', 'cores', 'diameter']);
     expect(soilFaults({ ...soil, depth_cm: 'deep' }, TODAY)).toEqual(['depth']);
     expect(soilFaults(soil, TODAY)).toEqual([]);
   });
+  it('of several places has a find for each, nought said like any other', () => {
+    const two = { ...soil, place_ids: ['p1', 'p2'] };
+    expect(soilFaults(two, TODAY)).toEqual(['found']);
+    const said = { ...two, found: { p1: '2', p2: '0', p9: 'old' } };
+    expect(soilFaults(said, TODAY)).toEqual([]);
+    expect(two.place_ids.map((id) => soilSet(said, AT, id))).toMatchObject([
+      { place_id: 'p1', found: 2, cores: 20 },
+      { place_id: 'p2', found: 0, cores: 20 },
+    ]);
+  });
   it('is kept in metres', () => {
-    expect(soilSet({ ...soil, diameter_cm: '6,5' }, AT)).toEqual({
+    expect(soilSet({ ...soil, diameter_cm: '6,5' }, AT, 'p1')).toEqual({
       place_id: 'p1',
       cores: 20,
       core_diameter_m: 0.065,
@@ -103,14 +113,14 @@ describe('a soil sample', () => {
   });
   // 2 in 20 cores of 10 cm, 0.15708 m², 2 of 5 found by hand; limits of Garwood by scipy 1.17.1 (chi2.ppf).
   it('says how many there are in a square metre', () => {
-    const found = densityOf(soilSet(soil, AT));
+    const found = densityOf(soilSet(soil, AT, 'p1'));
     expect(found?.area_m2).toBeCloseTo(0.15708, 6);
     expect(found?.per_m2).toBeCloseTo(31.831, 3);
     expect(found?.low).toBeCloseTo(3.855, 3);
     expect(found?.high).toBeCloseTo(114.984, 3);
   });
   it('does not take none for nothing', () => {
-    expect(densityOf(soilSet({ ...soil, found: '0' }, AT))?.up_to).toBeCloseTo(47.6786, 3);
+    expect(densityOf(soilSet({ ...soil, found: { p1: '0' } }, AT, 'p1'))?.up_to).toBeCloseTo(47.6786, 3);
     expect(densityOf({ cores: 20, found: 0 })).toBeUndefined();
   });
 });

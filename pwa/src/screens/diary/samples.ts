@@ -90,11 +90,12 @@ export type Method = 'hand_sort' | 'wash';
 export const RECOVERY: Readonly<Record<Method, number>> = { hand_sort: 0.4, wash: 0.95 };
 
 export interface SoilDraft {
-  place_id: string;
+  place_ids: string[];
   cores: string;
   diameter_cm: string;
   depth_cm: string;
-  found: string;
+  /** What was found, by place. */
+  found: Record<string, string>;
   method: Method;
   day: string;
   note: string;
@@ -109,11 +110,11 @@ export function emptySoil(day: string, samples: readonly DiaryView[]): SoilDraft
   const cm = (metres: unknown) =>
     typeof metres === 'number' ? String(Number((metres * 100).toPrecision(6))) : '';
   return {
-    place_id: '',
+    place_ids: [],
     cores: typeof last?.cores === 'number' ? String(last.cores) : '',
     diameter_cm: cm(last?.core_diameter_m),
     depth_cm: cm(last?.depth_m),
-    found: '',
+    found: {},
     method: last?.method === 'wash' ? 'wash' : 'hand_sort',
     day,
     note: '',
@@ -129,25 +130,31 @@ const cmWithin = (text: string, low: number, high: number): boolean => {
 
 export function soilFaults(draft: SoilDraft, today: string): SoilFault[] {
   const faults: SoilFault[] = [];
-  if (draft.place_id === '') faults.push('place');
+  if (draft.place_ids.length === 0) faults.push('place');
   if (whole(draft.cores, 1, 9999) === undefined) faults.push('cores');
   if (!cmWithin(draft.diameter_cm, 0.1, 200)) faults.push('diameter');
   if (draft.depth_cm.trim() !== '' && !cmWithin(draft.depth_cm, 0, 500)) faults.push('depth');
-  if (whole(draft.found, 0, 99_999) === undefined) faults.push('found');
+  if (draft.place_ids.some((id) => !isFound(draft, id))) faults.push('found');
   if (draft.day > today) faults.push('day');
   return faults;
 }
 
+/** Whether it is said what was found in a place; nought is said, too. */
+export function isFound(draft: SoilDraft, placeId: string): boolean {
+  return whole(draft.found[placeId] ?? '', 0, 99_999) !== undefined;
+}
+
 const metres = (cm: number): number => Number((cm / 100).toPrecision(9));
 
-export function soilSet(draft: SoilDraft, at: At): Record<string, unknown> {
+/** The sample of one of the places: all were searched alike, each has its own find. */
+export function soilSet(draft: SoilDraft, at: At, placeId: string): Record<string, unknown> {
   const depth = numberOf(draft.depth_cm);
   return {
-    place_id: draft.place_id,
+    place_id: placeId,
     cores: numberOf(draft.cores),
     core_diameter_m: metres(numberOf(draft.diameter_cm) ?? Number.NaN),
     ...(depth === undefined ? {} : { depth_m: metres(depth) }),
-    found: numberOf(draft.found),
+    found: numberOf(draft.found[placeId] ?? ''),
     method: draft.method,
     ...at,
     ...said({ note: draft.note }),

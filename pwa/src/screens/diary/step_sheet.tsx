@@ -1,14 +1,17 @@
 import { useState } from 'preact/hooks';
 import { Button, Notice, SelectField, Sheet, TextField } from '../../parts';
-import { newId, saveMany } from '../../storage';
+import { newId } from '../../storage';
 import { t } from '../../text';
 import { dayWords, localDay, momentAt } from '../forms/local_time';
 import { PickOne } from '../forms/pick_one';
-import { PickPlaces } from '../forms/pick_places';
 import type { PlotFacts } from '../forms/plot_facts';
+import { saveTogether } from '../forms/undo';
 import { useDraft } from '../forms/use_draft';
-import { asItem, kept } from '../forms/write';
+import { kept } from '../forms/write';
+import { PhotoField } from '../photos/photo_field';
+import { useTaking } from '../photos/taking';
 import { byLabel } from '../plot/model';
+import type { Pickable } from './bulk';
 import { clockOf } from './crop_sheet';
 import {
   type CropFault,
@@ -25,6 +28,7 @@ import {
   stepItems,
 } from './crops';
 import type { DiaryData } from './load';
+import { PickBeds } from './pick_beds';
 import { waits } from './waiting';
 import { choiceWords, type Names, titleOf } from './words';
 
@@ -45,6 +49,7 @@ export function StepSheet({ facts, data, names, story, growing, onClose }: Props
   const today = localDay(new Date(), facts.time_zone);
   const draft = useDraft<StepDraft>(`crop_step:${story.id}`, emptyStep(today));
   const [tried, setTried] = useState(false);
+  const taking = useTaking(`step:${story.id}`, facts);
   const form = draft.value;
   const faults = stepFaults(form, today, story.started_on);
   const said = (fault: CropFault) =>
@@ -56,8 +61,18 @@ export function StepSheet({ facts, data, names, story, growing, onClose }: Props
     const observed_at = momentAt(form.day, clockOf(form.day, facts), facts.time_zone);
     const views = new Map(data.crops.map((view) => [view.id, view]));
     const items = stepItems(form, story.id, views, { observed_at, observer: facts.observer }, newId);
-    if (!(await kept(() => saveMany(items.map(({ type, id, set }) => asItem(type, id, set)))))) return;
+    const what = n > 1 ? t('bulk.entries', { n }) : `${story.kind}: ${happeningWords(form.what)}`;
+    if (
+      !(await kept(() =>
+        saveTogether(
+          [...items, ...taking.itemsOf(items.filter(({ type }) => type === 'crop_event'))],
+          t('past.did_save', { what }),
+        ),
+      ))
+    )
+      return;
     await draft.clear();
+    await taking.clear();
     onClose();
   };
   if (!draft.ready) return null;
@@ -104,10 +119,12 @@ export function StepSheet({ facts, data, names, story, growing, onClose }: Props
         onText={(day) => day && draft.change({ day })}
       />
       {canRepeat(form.what) && others.length > 0 && (
-        <PickPlaces
+        <PickBeds
           label={t('crops.also')}
           hint={t('crops.also_hint')}
-          places={others.map((other) => ({ id: other.id, label: cropWords(other, names) }))}
+          places={others.map((other) => asChoice(other, names)).sort(byLabel)}
+          anchor={asChoice(story, names)}
+          kindWords={(name) => t('bulk.all_named', { name })}
           chosen={form.also}
           onChange={(also) => draft.change({ also })}
         />
@@ -121,7 +138,8 @@ export function StepSheet({ facts, data, names, story, growing, onClose }: Props
         />
       )}
       {tried && faults[0] && <p class="field-error">{t(`crops.fault_${faults[0]}`)}</p>}
-      <Button kind="main" wide onClick={() => void save()}>
+      {form.what !== 'cleared' && <PhotoField taking={taking} />}
+      <Button kind="main" wide disabled={taking.progress !== undefined} onClick={() => void save()}>
         {n > 1 ? t('crops.save_steps', { n }) : t('crops.save_step')}
       </Button>
     </Sheet>
@@ -134,12 +152,20 @@ export function cropWords(story: CropStory, names: Names): string {
   return titleOf({ ...view, body: { ...view.body, place_id } }, names);
 }
 
+const asChoice = (story: CropStory, names: Names): Pickable => ({
+  id: story.id,
+  label: cropWords(story, names),
+  kind: story.kind,
+});
+
 /** What forbids harvest of this crop on that day, in words. */
 function waitOf(story: CropStory, data: DiaryData, facts: PlotFacts, day: string): string | undefined {
-  const wait = waits(data.treatments, facts.time_zone, day).find(
-    ({ place_id, treatment }) =>
-      place_id === story.place_id && localDay(String(treatment.body.observed_at), facts.time_zone) <= day,
-  );
+  const wait = waits(data.treatments, facts.time_zone, day)
+    .filter(
+      ({ place_id, treatment }) =>
+        place_id === story.place_id && localDay(String(treatment.body.observed_at), facts.time_zone) <= day,
+    )
+    .at(-1);
   if (!wait) return undefined;
   const { product, kind } = wait.treatment.body;
   const what = product ? String(product) : choiceWords(kind);

@@ -5,7 +5,8 @@ import {
   drenchAdvice,
   emptyTreatment,
   harvestFrom,
-  lastProduct,
+  isBlank,
+  lastTime,
   TREATMENT_KINDS,
   treatmentFaults,
   treatmentSet,
@@ -105,11 +106,34 @@ describe('the product of last time', () => {
       { ...used('pellets', '2026-05-10', { product: 'Gone' }), deleted: true },
       used('pellets', '2026-05-11', {}),
     ];
-    expect(lastProduct('pellets', treatments)).toEqual({
+    expect(lastTime('pellets', treatments)?.set).toMatchObject({
       product: 'Ferric',
       authorisation_number: 'M 1',
       harvest_interval_days: '0',
     });
-    expect(lastProduct('other', treatments)).toBeUndefined();
+    expect(lastTime('other', treatments)).toBeUndefined();
+  });
+  it('offers the amount, and on how much ground it went, of kinds without a label too', () => {
+    const treatments = [
+      used('mulch', '2026-05-01', { amount: { value: 40, unit: 'l' }, area_m2: 6 }),
+      used('nematodes', '2026-05-02', {
+        product: 'Nema',
+        amount: { value: 6, unit: 'million' },
+        water_l: 12,
+      }),
+    ];
+    const nothing = { product: '', authorisation_number: '', harvest_interval_days: '' };
+    expect(lastTime('mulch', treatments)).toEqual({
+      set: { ...nothing, amount: '40', amount_unit: 'l', water: '' },
+      area: 6,
+    });
+    expect(lastTime('nematodes', treatments)).toEqual({
+      set: { ...nothing, product: 'Nema', amount: '6', amount_unit: 'million', water: '12' },
+    });
+  });
+  it('is offered while nothing is typed', () => {
+    const draft = emptyTreatment('2026-05-03', '08:00');
+    expect(isBlank(draft)).toBe(true);
+    expect(isBlank({ ...draft, water: '5' })).toBe(false);
   });
 });

@@ -132,24 +132,50 @@ export function treatmentFaults(draft: TreatmentDraft): TreatmentFault[] {
   return faults;
 }
 
-type Product = Pick<TreatmentDraft, 'product' | 'authorisation_number' | 'harvest_interval_days'>;
+/** What is the same from one treatment of a kind to the next. */
+const ALIKE = [
+  'product',
+  'authorisation_number',
+  'harvest_interval_days',
+  'amount',
+  'amount_unit',
+  'water',
+] as const;
+export type Alike = Pick<TreatmentDraft, (typeof ALIKE)[number]>;
+export interface LastTime {
+  set: Alike;
+  /** Area that the amount went on, m². */
+  area?: number;
+}
 
-/** What the label of the last product of that kind said. */
-export function lastProduct(
+/** What the last treatment of that kind used; `undefined` when it told nothing of that. */
+export function lastTime(
   kind: TreatmentKind | '',
   treatments: readonly { deleted?: boolean; body: Record<string, unknown> }[],
-): Product | undefined {
-  const last = treatments
-    .filter(({ deleted, body }) => !deleted && body.kind === kind && body.product)
+): LastTime | undefined {
+  const text = (value: unknown) => (value === undefined || value === null ? '' : String(value));
+  const told = treatments
+    .filter(({ deleted, body }) => !deleted && kind !== '' && body.kind === kind)
     .sort((a, b) => Date.parse(String(a.body.observed_at)) - Date.parse(String(b.body.observed_at)))
-    .at(-1)?.body;
-  return (
-    last && {
-      product: String(last.product),
-      authorisation_number: String(last.authorisation_number ?? ''),
-      harvest_interval_days: String(last.harvest_interval_days ?? ''),
-    }
-  );
+    .flatMap(({ body }): LastTime[] => {
+      const amount = body.amount as { value?: unknown; unit?: unknown } | null | undefined;
+      const set: Alike = {
+        product: text(body.product),
+        authorisation_number: text(body.authorisation_number),
+        harvest_interval_days: text(body.harvest_interval_days),
+        amount: text(amount?.value),
+        amount_unit: text(amount?.unit) || 'g',
+        water: text(body.water_l),
+      };
+      if (set.product === '' && set.amount === '' && set.water === '') return [];
+      return [{ set, ...(typeof body.area_m2 === 'number' ? { area: body.area_m2 } : {}) }];
+    });
+  return told.at(-1);
+}
+
+/** Whether nothing of what a last time could fill has been typed yet. */
+export function isBlank(draft: TreatmentDraft): boolean {
+  return ALIKE.every((name) => name === 'amount_unit' || draft[name].trim() === '');
 }
 
 /** The first day on which the label allows harvest, when an interval was given. */

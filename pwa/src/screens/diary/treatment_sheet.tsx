@@ -9,14 +9,17 @@ import {
   Sheet,
   TextField,
 } from '../../parts';
-import { newId, saveMany } from '../../storage';
+import { newId } from '../../storage';
 import { decimals, t } from '../../text';
 import { daysBetween, dayWords, localClock, localDay, momentAt } from '../forms/local_time';
 import { MomentField } from '../forms/moment_field';
 import { PickPlaces } from '../forms/pick_places';
 import type { PlotFacts } from '../forms/plot_facts';
+import { saveTogether } from '../forms/undo';
 import { useDraft } from '../forms/use_draft';
-import { asItem, kept } from '../forms/write';
+import { kept } from '../forms/write';
+import { PhotoField } from '../photos/photo_field';
+import { useTaking } from '../photos/taking';
 import { areaOf, byLabel } from '../plot/model';
 import type { DiaryData } from './load';
 import { PickBeds } from './pick_beds';
@@ -27,9 +30,10 @@ import {
   drenchAdvice,
   emptyTreatment,
   harvestFrom,
+  isBlank,
   isDrench,
   isProduct,
-  lastProduct,
+  lastTime,
   TREATMENT_KINDS,
   type TreatmentDraft,
   type TreatmentFault,
@@ -54,6 +58,7 @@ export function TreatmentSheet({ facts, data, draftKey = 'treatment', onClose }:
     emptyTreatment(localDay(now, facts.time_zone), localClock(now, facts.time_zone)),
   );
   const [tried, setTried] = useState(false);
+  const taking = useTaking(draftKey, facts);
   const form = draft.value;
   const faults = treatmentFaults(form);
   const said = (fault: TreatmentFault) =>
@@ -63,9 +68,19 @@ export function TreatmentSheet({ facts, data, draftKey = 'treatment', onClose }:
     if (faults.length > 0) return setTried(true);
     const observed_at = momentAt(form.day, form.clock, facts.time_zone);
     const set = treatmentSet(form, { observed_at, observer: facts.observer, unit: facts.unit });
-    const used = form.culture_id ? [asItem('culture', form.culture_id, { used_at: observed_at })] : [];
-    if (!(await kept(() => saveMany([asItem('treatment', newId(), set), ...used])))) return;
+    const used = form.culture_id
+      ? [{ type: 'culture', id: form.culture_id, set: { used_at: observed_at } }]
+      : [];
+    const items = [{ type: 'treatment', id: newId(), set }, ...used];
+    const what = choiceWords(form.kind);
+    if (
+      !(await kept(() =>
+        saveTogether([...items, ...taking.itemsOf(items.slice(0, 1))], t('past.did_save', { what })),
+      ))
+    )
+      return;
     await draft.clear();
+    await taking.clear();
     onClose();
   };
   if (!draft.ready) return null;
@@ -101,19 +116,14 @@ export function TreatmentSheet({ facts, data, draftKey = 'treatment', onClose }:
         onChange={(control_place_ids) => draft.change({ control_place_ids })}
       />
       <MomentField day={form.day} clock={form.clock} onChange={draft.change} />
-      {isProduct(form.kind) && (
-        <Product
-          form={form}
-          said={said}
-          change={draft.change}
-          last={lastProduct(form.kind, data.treatments)}
-        />
-      )}
+      <AsLast form={form} data={data} change={draft.change} />
+      {isProduct(form.kind) && <Product form={form} said={said} change={draft.change} />}
       <Amounts form={form} places={places} said={said} change={draft.change} />
       <Soil form={form} facts={facts} data={data} said={said} change={draft.change} />
       <LongTextField label={t('forms.note')} value={form.note} onText={(note) => draft.change({ note })} />
       {tried && faults.length > 0 && <Fault words={t(`treatment.fault_${faults[0] ?? 'kind'}`)} />}
-      <Button kind="main" wide onClick={() => void save()}>
+      <PhotoField taking={taking} />
+      <Button kind="main" wide disabled={taking.progress !== undefined} onClick={() => void save()}>
         {t('treatment.save')}
       </Button>
     </Sheet>
@@ -146,22 +156,30 @@ type PartProps = {
   change: (next: Partial<TreatmentDraft>) => void;
 };
 
-function Product({ form, said, change, last }: PartProps & { last: ReturnType<typeof lastProduct> }) {
+/** The last values of this kind, to be taken with one press while nothing is typed. */
+function AsLast({ form, data, change }: Omit<PartProps, 'said'> & { data: DiaryData }) {
+  const last = lastTime(form.kind, data.treatments);
+  if (!last || !isBlank(form)) return null;
+  const { set, area } = last;
+  const amount = set.amount === '' ? '' : `${set.amount} ${set.amount_unit}`;
+  const much =
+    amount && area !== undefined ? t('bulk.last_amount', { amount, area: decimals(area) }) : amount;
+  const water = set.water === '' ? '' : `${t('diary.f_water_l')} ${set.water} l`;
+  const words = [set.product, set.authorisation_number, much, water].filter(Boolean).join(', ');
+  return (
+    <div class="row-apart">
+      <p class="soft small">{t('crops.as_last', { words })}</p>
+      <Button kind="quiet" onClick={() => change(set)}>
+        {t('crops.as_last_go')}
+      </Button>
+    </div>
+  );
+}
+
+function Product({ form, said, change }: PartProps) {
   const from = harvestFrom(form);
   return (
     <>
-      {last && form.product === '' && (
-        <div class="row-apart">
-          <p class="soft small">
-            {t('crops.as_last', {
-              words: [last.product, last.authorisation_number].filter(Boolean).join(', '),
-            })}
-          </p>
-          <Button kind="quiet" onClick={() => change(last)}>
-            {t('crops.as_last_go')}
-          </Button>
-        </div>
-      )}
       <TextField
         label={t('treatment.product')}
         maxLength={200}

@@ -1,0 +1,20 @@
+/** Ein Formular für mehrere Orte oder Kulturen zugleich. */
+export const bulk = {
+  all: 'Alle {n}',
+  none: 'Keine',
+  all_bed: 'Alle Beete',
+  all_tunnel: 'Alle Folientunnel',
+  all_frame: 'Alle Frühbeete',
+  all_open_ground: 'Alles Freiland',
+  all_path: 'Alle Wege',
+  all_store: 'Alle Lager',
+  all_named: 'Alle: {name}',
+  entries: '{n} {n|Eintrag|Einträge}',
+  notes_for: 'Eine Notiz für jeden angehakten Ort.',
+  save_notes: '{n} Notizen speichern',
+  save_samples: '{n} Proben speichern',
+  found_in: '{place}: gefundene Drahtwürmer',
+  density_line: '{place}: {per_m2} je m², wahrscheinlich {range} (95 %)',
+  density_line_none: '{place}: keine gefunden, bis zu {per_m2} je m² können da sein (95 %)',
+  last_amount: '{amount} auf {area} m²',
+} as const;

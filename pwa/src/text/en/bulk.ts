@@ -1,0 +1,20 @@
+/** One form for several places or crops at once. */
+export const bulk = {
+  all: 'All {n}',
+  none: 'None',
+  all_bed: 'All beds',
+  all_tunnel: 'All tunnels',
+  all_frame: 'All frames',
+  all_open_ground: 'All open ground',
+  all_path: 'All paths',
+  all_store: 'All stores',
+  all_named: 'All: {name}',
+  entries: '{n} {n|entry|entries}',
+  notes_for: 'One note for each place that is ticked.',
+  save_notes: 'Save {n} notes',
+  save_samples: 'Save {n} samples',
+  found_in: '{place}: wireworms found',
+  density_line: '{place}: {per_m2} per m², {range} likely (95 %)',
+  density_line_none: '{place}: none found, up to {per_m2} per m² may be there (95 %)',
+  last_amount: '{amount} on {area} m²',
+} as const;
