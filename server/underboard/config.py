@@ -227,6 +227,11 @@ def load_settings(
     return replace(Settings(data=folder), **found)
 
 
+def without_own_variables() -> dict[str, str]:
+    """The environment for a server that must not be this one: all but our own variables."""
+    return {name: value for name, value in os.environ.items() if not name.startswith(PREFIX)}
+
+
 def prepare_data_folder(settings: Settings) -> None:
     """Make the folders that must exist; keys are closed to everybody else. Safe to repeat."""
     try:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import argparse
 from typing import Any
 
-from underboard.cli.opening import add_command, answer, settings_of
+from underboard.cli.opening import add_command, answer, settings_of, used
 
 
 def add(commands: Any) -> None:
@@ -13,10 +13,9 @@ def add(commands: Any) -> None:
 
 
 def run(asked: argparse.Namespace) -> int:
-    from underboard.config import prepare_data_folder
     from underboard.store import migrate_to_head
 
     settings = settings_of(asked)
-    prepare_data_folder(settings)
-    changed = migrate_to_head(settings.database)
+    with used(settings):
+        changed = migrate_to_head(settings.database)
     return answer(asked, {"changed": changed}, "Brought up to date." if changed else "Already up to date.")

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import argparse
 import json
+import sys
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from pathlib import Path
@@ -31,14 +32,39 @@ def settings_of(asked: argparse.Namespace, **command_line: Any) -> Settings:
 
 
 @contextmanager
+def used(settings: Settings) -> Iterator[None]:
+    """Use the data folder together with others. A restore that was cut off is brought to its end first.
+
+    Raises
+    ------
+    FolderInUse
+        A restore is under way.
+    """
+    from underboard.config import prepare_data_folder
+    from underboard.store.backup.swapping import JOURNAL, finish_swap
+    from underboard.store.folder_use import in_use
+
+    if (settings.data / JOURNAL).exists():
+        with in_use(settings.use_lock, alone=True):
+            finish_swap(settings.data)
+        print("A restore that was cut off has been brought to its end.", file=sys.stderr)
+    prepare_data_folder(settings)
+    with in_use(settings.use_lock):
+        yield
+
+
+@contextmanager
 def opened(settings: Settings) -> Iterator[None]:
     """Bring the data folder up to date and give the store to the lines inside."""
+    with used(settings):
+        yield from _opened(settings)
+
+
+def _opened(settings: Settings) -> Iterator[None]:
     from flask import Flask
 
-    from underboard.config import prepare_data_folder
     from underboard.store import db, init_database, migrate_to_head
 
-    prepare_data_folder(settings)
     migrate_to_head(settings.database)
     app = Flask("underboard.commands", static_folder=None)
     app.config["SQLALCHEMY_DATABASE_URI"] = settings.database

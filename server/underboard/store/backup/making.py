@@ -68,6 +68,7 @@ def make_backup(
     now: datetime,
     *,
     key: SealingKey | None = None,
+    note: bool = True,
     mark: Callable[[str], None] = _unmarked,
 ) -> Made:
     """Write a backup of a data folder, beside a running server or not.
@@ -78,6 +79,8 @@ def make_backup(
         A file, or a folder, in which it gets a name with its date.
     key
         With it the backup is encrypted and holds the keys; without it neither.
+    note
+        Leave its moment in the data folder, for `doctor` and warnings: it is one to rely on.
 
     Raises
     ------
@@ -96,7 +99,8 @@ def make_backup(
             mark("checked")
             os.replace(part, file)
             flush_folder(file.parent)
-    _note(settings, now)
+    if note:
+        _note(settings, now)
     return Made(file, file.stat().st_size, key is not None, contents)
 
 

@@ -176,7 +176,7 @@ def _replace_postgres(
     finally:
         engine.dispose()
     if holds:
-        kept = make_backup(settings, aside.with_suffix(".tar"), now).file
+        kept = make_backup(settings, aside.with_suffix(".tar"), now, note=False).file
     for path in sorted((work / "blobs").glob("*/??/*")):
         place = settings.blobs / path.relative_to(work / "blobs")
         if not place.exists():
@@ -216,7 +216,7 @@ def _moves(settings: Settings, staged: Path, aside: Path, *, sqlite: bool) -> It
         yield Move(place, away / place.name, new)
         yield Move(settings.blobs, aside / "blobs", staged / "blobs")
     for place in (settings.high_water, settings.server_id_file):
-        if (staged / place.name).is_file():
+        if (staged / place.name).is_file() and not _same(staged / place.name, place):
             yield Move(place, aside / place.name, staged / place.name)
     for name in (SETTINGS, OTHER_SETTINGS):
         if (staged / name).is_file():
@@ -227,6 +227,10 @@ def _moves(settings: Settings, staged: Path, aside: Path, *, sqlite: bool) -> It
         place = settings.keys / key.relative_to(staged / KEYS)
         if key.is_file() and not place.exists():
             yield Move(place, aside / KEYS / place.name, key)
+
+
+def _same(one: Path, other: Path) -> bool:
+    return other.is_file() and one.read_bytes() == other.read_bytes()
 
 
 def _settle_settings(settings: Settings, work: Path) -> bool:

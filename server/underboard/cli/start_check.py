@@ -1,0 +1,42 @@
+"""Before a server starts: is the database whole? If not, what to do, and nothing is touched."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from underboard.config import SettingsError
+
+if TYPE_CHECKING:
+    from underboard.config import Settings
+
+LOOK_S = 0.7
+"""How long a start may look; a database of ten years is read in full in less on a small machine."""
+
+
+def check_database(settings: Settings) -> None:
+    """Refuse to start on a damaged database file.
+
+    Raises
+    ------
+    SettingsError
+    """
+    from underboard.core.errors import StoreDamaged
+    from underboard.store.wholeness import check_whole
+
+    if settings.sqlite_file is None:
+        return
+    try:
+        check_whole(settings.sqlite_file, settings.high_water, LOOK_S)
+    except StoreDamaged as fault:
+        raise SettingsError(f"{fault} {_offer(settings)}") from fault
+
+
+def _offer(settings: Settings) -> str:
+    from underboard.store.backup.making import backups_in
+
+    there = backups_in(settings.backups) if settings.backups is not None and settings.backups.is_dir() else {}
+    newest = there[max(there)] if there else "FILE"
+    return (
+        f"Put a backup back: underboard restore --data {settings.data} {newest}. The damaged file is kept aside then."
+        + ("" if there else " Without a backup, ask on a copy: sqlite3 underboard.sqlite3 .recover")
+    )
