@@ -36,6 +36,8 @@ export const ROUTES: readonly Route[] = [
   { path: '/photos/of/:place', screen: 'photos', tab: 'diary' },
   { path: '/photos/compare/:pair', screen: 'photos', tab: 'diary' },
   { path: '/findings', screen: 'findings', tab: 'findings' },
+  { path: '/trials', screen: 'trials', tab: 'findings' },
+  { path: '/trials/:id', screen: 'trials', tab: 'findings' },
   { path: '/sync', screen: 'sync', tab: 'sync' },
   { path: '/paper', screen: 'paper', tab: 'diary' },
   { path: '/paper/key', screen: 'keying', tab: 'diary', bare: true },

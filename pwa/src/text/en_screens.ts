@@ -20,6 +20,7 @@ import { sketch_editor } from './en/sketch_editor';
 import { sync } from './en/sync';
 import { traps } from './en/traps';
 import { treatment } from './en/treatment';
+import { trials } from './en/trials';
 import { warnings } from './en/warnings';
 import { watch } from './en/watch';
 
@@ -45,6 +46,7 @@ export const enScreens = {
   sync,
   traps,
   treatment,
+  trials,
   warnings,
   watch,
 } as const;

@@ -70,6 +70,7 @@ function Today({ facts, plot }: TodayProps) {
         alarms && <AlarmCards alarms={alarms} facts={facts} now={now} />
       )}
       {night && <night.HarvestWaits facts={facts} now={now} />}
+      {night && <night.TrialsDue facts={facts} now={now} />}
       {due && (
         <>
           {writes && part === 'evening' && !due.evening_read && <EveningCard meters={due.thermometers.all} />}
@@ -84,14 +85,21 @@ function Today({ facts, plot }: TodayProps) {
   );
 }
 
-type NightParts = typeof import('./night') & typeof import('../diary/harvest_waits');
+type NightParts = typeof import('./night') &
+  typeof import('../diary/harvest_waits') &
+  typeof import('../trials/due_card');
 
 /** What is said of nights, and of treated places, comes after the first picture: it needs more code than that may wait for. */
 function useNight(): NightParts | undefined {
   const [parts, setParts] = useState<NightParts>();
   useEffect(() => {
-    Promise.all([import('./night'), import('../diary/harvest_waits'), loadScreenTexts()]).then(
-      ([night, harvest]) => setParts({ ...night, ...harvest }),
+    Promise.all([
+      import('./night'),
+      import('../diary/harvest_waits'),
+      import('../trials/due_card'),
+      loadScreenTexts(),
+    ]).then(
+      ([night, harvest, trials]) => setParts({ ...night, ...harvest, ...trials }),
       () => undefined, // a screen that cannot be fetched now is not missed: the warnings page has the same
     );
   }, []);

@@ -1,0 +1,33 @@
+import { ButtonLink, Card } from '../../parts';
+import { useLive } from '../../storage';
+import { t } from '../../text';
+import type { PlotFacts } from '../forms/plot_facts';
+import { loadTrials, TRIAL_TYPES } from './load';
+import { phaseWords } from './words';
+
+/** On Now: trials that want something today. Nothing due, nothing shown. */
+export function TrialsDue({ facts, now }: { facts: PlotFacts; now: number }) {
+  const zone = facts.time_zone;
+  const hour = Math.floor(now / 3_600_000);
+  const data = useLive(() => loadTrials(zone, new Date()), [...TRIAL_TYPES], [zone, hour]);
+  const due = data?.stories.filter((story) => story.due !== undefined) ?? [];
+  if (!data) return null;
+  return (
+    <>
+      {due.map((story) => (
+        <Card
+          key={story.trial.id}
+          title={t('trials.due_title', { name: story.trial.name ?? '' })}
+          icon="plank"
+        >
+          <p>
+            {phaseWords(story, data.today)} {story.due && t(`trials.due_${story.due}`)}
+          </p>
+          <ButtonLink wide to={`/trials/${story.trial.id}`}>
+            {t('trials.open')}
+          </ButtonLink>
+        </Card>
+      ))}
+    </>
+  );
+}
