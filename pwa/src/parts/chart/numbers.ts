@@ -10,6 +10,8 @@ export interface Column {
   places?: number;
   /** A local date, `2026-05-10`: in words on the screen. */
   day?: boolean;
+  /** Not in the file, which has it in finer columns. */
+  only_shown?: boolean;
 }
 export interface Numbers {
   columns: readonly Column[];
@@ -30,6 +32,10 @@ function field(cell: Cell): string {
 
 /** RFC 4180: commas, CR LF, quotes doubled; a mark in front says that it is UTF-8. Numbers have a point. */
 export function csvOf({ columns, rows }: Numbers): string {
-  const lines = [columns.map(({ file }) => field(file)), ...rows.map((row) => row.map(field))];
+  const written = columns.flatMap((column, i) => (column.only_shown ? [] : [{ ...column, i }]));
+  const lines = [
+    written.map(({ file }) => field(file)),
+    ...rows.map((row) => written.map(({ i }) => field(row[i] ?? null))),
+  ];
   return `\ufeff${lines.map((line) => line.join(',')).join('\r\n')}\r\n`;
 }

@@ -101,7 +101,7 @@ function band(pen: Pen, layer: Band, frame: Frame, palette: Palette): void {
   ]);
   const there = (i: number): boolean => (low[i] ?? null) !== null;
   const order = [...kept].sort((a, b) => a - b);
-  const fill = { fill: palette[layer.tone], opacity: 0.28 };
+  const fill = { fill: palette[layer.tone], opacity: 0.42 };
   for (const stretch of stretches(x, order, there, layer.gap ?? Number.POSITIVE_INFINITY)) {
     const up = stretch.flatMap((i) => [xIn(frame, x[i] ?? 0), yIn(frame, high[i] ?? frame.high)]);
     const down = stretch.flatMap((i) => [xIn(frame, x[i] ?? 0), yIn(frame, low[i] ?? 0)]);

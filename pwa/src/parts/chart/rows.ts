@@ -8,7 +8,7 @@ import { drawShape } from './shapes';
 const ROW = 46;
 const WORDS = 18;
 const FOOT = 30;
-const EDGE = 12;
+const EDGE = 16;
 
 export function rowsHeight(picture: RowsPicture, size = 1): number {
   return (picture.rows.length * ROW + FOOT) * size;
@@ -47,15 +47,7 @@ export function paintRows(
   for (const { at, words } of scale.ticks) {
     const x = scale.at(at);
     pen.path([x, box.top, x, foot], { stroke: palette.line, width: 1 });
-    const anchor = x < scale.left + 14 ? 'start' : x > scale.right - 14 ? 'end' : 'middle';
-    pen.text(
-      words,
-      anchor === 'start' ? box.left : anchor === 'end' ? box.left + box.width : x,
-      foot + 18 * size,
-      {
-        ...{ fill: palette.soft, size: 13 * size, anchor },
-      },
-    );
+    pen.text(words, x, foot + 18 * size, { fill: palette.soft, size: 13 * size, anchor: 'middle' });
   }
   picture.rows.forEach((row, i) => {
     paintRow(pen, row, scale, { ...box, top: box.top + i * ROW * size }, palette, size);

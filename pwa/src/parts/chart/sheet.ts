@@ -121,7 +121,7 @@ function paintLegend(
 export function paintSample(pen: Pen, entry: LegendEntry, x: number, y: number, palette: Palette): void {
   const colour = palette[entry.tone];
   if (entry.sample === 'band') {
-    pen.path([x, y - 6, x + 24, y - 6, x + 24, y + 6, x, y + 6], { fill: colour, opacity: 0.28 }, true);
+    pen.path([x, y - 6, x + 24, y - 6, x + 24, y + 6, x, y + 6], { fill: colour, opacity: 0.42 }, true);
   } else if (entry.sample === 'whisker') {
     pen.path([x + 12, y - 7, x + 12, y + 7], { stroke: colour, width: 1.6 });
     pen.path([x + 8, y - 7, x + 16, y - 7], { stroke: colour, width: 1.6 });

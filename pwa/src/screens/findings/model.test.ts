@@ -1,5 +1,4 @@
 import { describe, expect, it } from 'vitest';
-import { CHART, drawing, niceAxis } from './chart';
 import { againstUsual, type CountView, pressure, settledCounts, spanStart, within } from './model';
 
 const ZONE = 'Europe/London';
@@ -11,6 +10,7 @@ const counted = (station: string, n: number, more: Partial<CountView> = {}): Cou
   count: n,
   ...more,
 });
+const NONE = { counts: [], n_none: 0, n_not_turned: 0, n_spoiled: 0, n_disputed: 0, n_kept: 0 };
 const round = (id: string, day: string, more = {}) => ({ id, observed_at: `${day}T06:00:00+01:00`, ...more });
 
 describe('which counts may speak', () => {
@@ -20,21 +20,21 @@ describe('which counts may speak', () => {
       counted('b', 0),
       counted('c', 1, { state: 'not_turned' }),
     ]);
-    expect(settled).toEqual({ counts: [4, 0], n_not_turned: 1, n_disputed: 0, n_kept: 0 });
+    expect(settled).toEqual({ ...NONE, counts: [4, 0], n_none: 1, n_not_turned: 1 });
   });
   it('a board counted twice is left out until one stands', () => {
     const two = [counted('a', 7), counted('a', 9), counted('b', 1)];
-    expect(settledCounts(two)).toEqual({ counts: [1], n_not_turned: 0, n_disputed: 1, n_kept: 0 });
+    expect(settledCounts(two)).toEqual({ ...NONE, counts: [1], n_disputed: 1 });
     const settled = [
       counted('a', 7, { set_aside: true }),
       counted('a', 9, { stands: true }),
       counted('b', 1),
     ];
-    expect(settledCounts(settled)).toEqual({ counts: [9, 1], n_not_turned: 0, n_disputed: 0, n_kept: 0 });
+    expect(settledCounts(settled)).toEqual({ ...NONE, counts: [9, 1] });
   });
   it('a board of which both counts were kept is left out, and waits for nobody', () => {
     const kept = [counted('a', 7, { stands: true }), counted('a', 9, { stands: true }), counted('b', 1)];
-    expect(settledCounts(kept)).toEqual({ counts: [1], n_not_turned: 0, n_disputed: 0, n_kept: 1 });
+    expect(settledCounts(kept)).toEqual({ ...NONE, counts: [1], n_kept: 1 });
     const [point] = pressure([round('r1', '2026-05-01')], kept, ZONE);
     expect(point).toMatchObject({ kind: 'valid', n: 1, total: 1, n_kept: 1 });
   });
@@ -43,7 +43,18 @@ describe('which counts may speak', () => {
     const with_spoiled = [...rest, counted('d', 0, { state: 'spoiled' })];
     expect(settledCounts(with_spoiled).counts).toEqual([4, 0, 5]);
     const [point] = pressure([round('r1', '2026-05-01')], with_spoiled, ZONE);
-    expect(point).toMatchObject({ n: 3, total: 9, mean: 3, n_not_turned: 1 });
+    expect(point).toMatchObject({ n: 3, total: 9, mean: 3, n_not_turned: 0, n_spoiled: 1 });
+  });
+  it('a board that stood there and of which nothing is written is neither turned nor not turned', () => {
+    const boards = [
+      { id: 'a' },
+      { id: 'b', set_on: '2026-04-01' },
+      { id: 'c', set_on: '2026-05-02' },
+      { id: 'd', retired_on: '2026-05-01' },
+    ];
+    const one = [counted('a', 4)];
+    expect(pressure([round('r1', '2026-05-01')], one, ZONE, boards)[0]?.n_no_record).toBe(1);
+    expect(pressure([round('r1', '2026-05-01')], one, ZONE)[0]?.n_no_record).toBeNull();
   });
   it('a count in conflict is left out too', () => {
     expect(settledCounts([counted('a', 7, { conflicted: true })])).toMatchObject({
@@ -126,41 +137,5 @@ describe('against the usual', () => {
     expect(within([old, ...points], 'month')).toHaveLength(3);
     expect(within([old, ...points], 'all')).toHaveLength(4);
     expect(within([], 'month')).toEqual([]);
-  });
-});
-
-describe('the drawing', () => {
-  it.each([
-    [0, 1],
-    [3.1, 4],
-    [7, 8],
-    [12, 15],
-    [0.3, 0.3],
-    [100, 100],
-  ])('an axis for %d ends at %d', (most, top) => expect(niceAxis(most).top).toBeCloseTo(top, 9));
-  const points = pressure(
-    [round('r1', '2026-05-01'), round('r2', '2026-05-11'), round('r3', '2026-05-21', { valid: false })],
-    ['r1', 'r2', 'r3'].flatMap((id, i) =>
-      Array.from({ length: 10 }, (_, b) => counted(`b${b}`, i + 1, { round_id: id })),
-    ),
-    ZONE,
-  );
-  it('keeps everything on the paper and the line to valid rounds', () => {
-    const drawn = drawing(points, [{ at_ms: points[1]?.at_ms ?? 0, day: '2026-05-11', label: 'mulch' }]);
-    for (const mark of drawn.marks) {
-      expect(mark.x).toBeGreaterThanOrEqual(CHART.left);
-      expect(mark.x).toBeLessThanOrEqual(CHART.width - CHART.right);
-      expect(mark.y_high).toBeGreaterThanOrEqual(CHART.top);
-      expect(mark.y_high).toBeLessThanOrEqual(mark.y);
-      expect(mark.y).toBeLessThanOrEqual(mark.y_low);
-    }
-    expect(drawn.line.match(/[ML]/g)).toEqual(['M', 'L']);
-    expect(drawn.treatments[0]?.x).toBeCloseTo(drawn.marks[1]?.x ?? 0, 9);
-  });
-  it('spaces rounds by their days and draws a single one in the middle', () => {
-    const [a, b, c] = drawing(points, []).marks;
-    expect((b?.x ?? 0) - (a?.x ?? 0)).toBeCloseTo((c?.x ?? 0) - (b?.x ?? 0), 6);
-    const [alone] = drawing(points.slice(0, 1), []).marks;
-    expect(alone?.x).toBeCloseTo(CHART.left + (CHART.width - CHART.left - CHART.right) / 2, 9);
   });
 });

@@ -26,9 +26,21 @@ export interface CountView {
   conflicted?: boolean;
 }
 
+/** A board as far as it matters whether it stood on a day. */
+export interface BoardView {
+  id: string;
+  kind?: string;
+  place_id?: string;
+  set_on?: string;
+  retired_on?: string;
+}
+
 export interface Settled {
   counts: number[];
+  /** Of the counts, those that a person said had none. */
+  n_none: number;
   n_not_turned: number;
+  n_spoiled: number;
   /** Boards left out because two counts or two values are waiting to be settled. */
   n_disputed: number;
   /** Boards counted twice of which a person said that both are kept: left out, but not waiting. */
@@ -44,13 +56,16 @@ export function settledCounts(counts: readonly CountView[]): Settled {
     if (of) of.push({ body: count });
     else boards.set(count.station_id, [{ body: count }]);
   }
-  const settled: Settled = { counts: [], n_not_turned: 0, n_disputed: 0, n_kept: 0 };
+  const settled: Settled = { counts: [], n_none: 0, n_not_turned: 0, n_spoiled: 0, n_disputed: 0, n_kept: 0 };
   for (const of of boards.values()) {
     const { one, double } = standing(of);
     const number = one && numberOn(one.body);
     if (double && allKept(of.map(({ body }) => body))) settled.n_kept += 1;
     else if (double || one?.body.conflicted) settled.n_disputed += 1;
-    else if (number !== undefined) settled.counts.push(number);
+    else if (number !== undefined) {
+      settled.counts.push(number);
+      if (one?.body.state === 'none_found') settled.n_none += 1;
+    } else if (one?.body.state === 'spoiled') settled.n_spoiled += 1;
     else if (one) settled.n_not_turned += 1;
   }
   return settled;
@@ -70,7 +85,11 @@ export interface Point {
   high: number | null;
   /** Which law the interval stands on, by the calculation's own name for it. */
   model: string;
+  n_none: number;
   n_not_turned: number;
+  n_spoiled: number;
+  /** Boards that stood there that day and of which nothing was written; null where nobody knows which stood. */
+  n_no_record: number | null;
   n_disputed: number;
   n_kept: number;
   cautions: string[];
@@ -81,6 +100,7 @@ export function pressure(
   rounds: readonly RoundView[],
   counts: readonly CountView[],
   timeZone: string,
+  boards: readonly BoardView[] = [],
 ): Point[] {
   const byRound = new Map<string, CountView[]>();
   for (const count of counts) {
@@ -90,7 +110,7 @@ export function pressure(
     else byRound.set(count.round_id, [count]);
   }
   const points = rounds.flatMap((round) => {
-    const point = pointOf(round, byRound.get(round.id) ?? [], timeZone);
+    const point = pointOf(round, byRound.get(round.id) ?? [], timeZone, boards);
     return point ? [point] : [];
   });
   return points.sort((a, b) => a.at_ms - b.at_ms);
@@ -108,7 +128,23 @@ function summaryOf(counts: readonly number[]): CountSummary {
   return summary;
 }
 
-function pointOf(round: RoundView, counts: readonly CountView[], timeZone: string): Point | undefined {
+export function stoodOn(board: BoardView, day: string): boolean {
+  return (board.set_on ?? '') <= day && (board.retired_on === undefined || board.retired_on > day);
+}
+
+/** Nothing written is not the same as not turned; rounds of other kinds pass no boards. */
+function noRecord(day: string, counts: readonly CountView[], boards: readonly BoardView[]): number | null {
+  if (boards.length === 0) return null;
+  const told = new Set(counts.map(({ station_id }) => station_id));
+  return boards.filter((board) => stoodOn(board, day) && !told.has(board.id)).length;
+}
+
+function pointOf(
+  round: RoundView,
+  counts: readonly CountView[],
+  timeZone: string,
+  boards: readonly BoardView[],
+): Point | undefined {
   const at = round.observed_at ?? round.started_at;
   const settled = settledCounts(counts);
   if (at === undefined || settled.counts.length === 0) return undefined;
@@ -117,9 +153,10 @@ function pointOf(round: RoundView, counts: readonly CountView[], timeZone: strin
   const negative = summary.model === 'negative-binomial' && summary.n >= FEWEST_BOARDS;
   const notValid = round.valid === false;
   const disputed = settled.n_disputed > 0 || round.conflicted === true;
+  const day = localDay(at, timeZone);
   return {
     round_id: round.id,
-    day: localDay(at, timeZone),
+    day,
     at_ms: Date.parse(at),
     kind: notValid ? 'not_valid' : disputed ? 'disputed' : 'valid',
     ...(notValid && round.not_valid_reason ? { why_not: round.not_valid_reason } : {}),
@@ -129,10 +166,14 @@ function pointOf(round: RoundView, counts: readonly CountView[], timeZone: strin
     low: negative ? summary.mean_low_calibrated : summary.poisson_low,
     high: negative ? summary.mean_high_calibrated : summary.poisson_high,
     model: negative ? 'negative-binomial' : 'poisson',
+    n_none: settled.n_none,
     n_not_turned: settled.n_not_turned,
+    n_spoiled: settled.n_spoiled,
+    n_no_record: noRecord(day, counts, boards),
     n_disputed: settled.n_disputed,
     n_kept: settled.n_kept,
-    cautions: summary.cautions,
+    // The interval shown is the calibrated one or Poisson's: what is said of the plain one is about neither.
+    cautions: summary.cautions.filter((words) => !words.includes('mean_low')),
   };
 }
 

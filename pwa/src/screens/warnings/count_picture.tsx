@@ -1,7 +1,7 @@
 import { useId } from 'preact/hooks';
+import { niceAxis } from '../../parts/chart/axis';
 import { useLive, type View } from '../../storage';
 import { decimals, t } from '../../text';
-import { niceAxis } from '../findings/chart';
 import { dayWords, localDay } from '../forms/local_time';
 import type { PlotFacts } from '../forms/plot_facts';
 import { type CountFacts, countFactsOf } from './counts';
@@ -43,8 +43,8 @@ function Bars({ counted, today }: { counted: CountFacts; today: string }) {
   // Of rounds judged together the picture has a round's share of the usual; the limit is the newest round's.
   const usual = counted.usual / counted.together;
   const { limit } = counted;
-  const axis = niceAxis(Math.max(limit * 1.15, ...counted.bars.map(({ slugs }) => slugs)));
-  const y = (value: number): number => base - (value / axis.top) * (base - SHEET.top);
+  const axis = niceAxis(0, Math.max(limit * 1.15, ...counted.bars.map(({ slugs }) => slugs)), 4);
+  const y = (value: number): number => base - (value / axis.high) * (base - SHEET.top);
   const room = SHEET.width - SHEET.left - SHEET.right;
   const step = room / counted.bars.length;
   const width = Math.min(22, step * 0.7);

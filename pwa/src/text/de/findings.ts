@@ -8,8 +8,6 @@ export const findings = {
   empty_title: 'Noch keine Runden',
   empty_text: 'Nach der ersten Runde steht hier ihr Mittel je Brett und wie sicher es ist.',
   axis: 'Schnecken je Brett',
-  chart_label:
-    'Mittlere Zahl der Schnecken je Brett in jeder Runde, mit ihrem 95-%-Bereich. Dieselben Zahlen stehen unten in der Tabelle.',
   key_valid: 'Runde',
   key_not_valid: 'Nicht gültig',
   key_disputed: 'Zu klären',
@@ -19,9 +17,12 @@ export const findings = {
     'Letzte Runde, {day}: {mean} Schnecken je Brett (95 %: {low} bis {high}) aus {n} {n|Brett|Brettern}.',
   sentence_open:
     'Letzte Runde, {day}: {mean} Schnecken je Brett aus {n} {n|Brett|Brettern}, zu wenige, um zu sagen, wie sicher.',
-  against_above: 'Das liegt über dem Üblichen, {usual}, der {n} Runden davor.',
-  against_below: 'Das liegt unter dem Üblichen, {usual}, der {n} Runden davor.',
-  against_within: 'Das Übliche der {n} Runden davor, {usual}, liegt darin.',
+  against_above:
+    'Das liegt über dem Üblichen, {usual}, der {n} Runden davor: Sieh nach, in welchen Beeten, und handle dort.',
+  against_below:
+    'Das liegt unter dem Üblichen, {usual}, der {n} Runden davor: Mehr ist vorerst nicht zu tun.',
+  against_within:
+    'Das Übliche der {n} Runden davor, {usual}, liegt darin: nichts Neues, das Handeln verlangt.',
   against_none: 'Es braucht drei gültige Runden davor, um zu sagen, was üblich ist.',
   no_alarm: 'Dies vergleicht eine Runde mit dem Mittel der Runden davor; ein Alarm ist es nicht.',
   last_not_counted:
@@ -37,7 +38,6 @@ export const findings = {
   standing_not_valid_why: 'nicht gültig: {why}',
   standing_disputed: '{n} {n|Brett|Bretter} zu klären',
   standing_disputed_round: 'Runde zu klären',
-  missed: '{n} nicht umgedreht oder unbrauchbar',
   kept_both: '{n} zweimal gezählt und nicht im Mittel',
   to_settle: 'Klären',
   n_disputed:
@@ -46,6 +46,153 @@ export const findings = {
   how: 'Wie das berechnet ist',
   how_text:
     'Jedes Brett zählt einmal; nicht umgedrehte und unbrauchbare bleiben heraus, Bretter ohne Fund zählen als null. Die Bereiche folgen der negativen Binomialverteilung, wo sich Bretter stärker als durch Zufall unterscheiden, sonst exakt der Poissonverteilung. Bretter fangen kleine Schnecken zu selten; vergleiche nur deine eigenen Bretter mit sich selbst.',
+  key_frost: 'Frostnacht',
+  missed_not_turned: '{n} nicht umgedreht',
+  missed_spoiled: '{n} unbrauchbar',
+  missed_no_record: '{n} ohne Eintrag',
+  col_standing: 'Stand',
+  none_valid: 'Noch keine gültige Runde, also kein Druck, nach dem man sich richten könnte.',
+  point: '{mean} Schnecken je Brett (95 %: {limits}), {n} {n|Brett|Bretter}, {standing}',
+  source: '{plot}, {day}. Gezeichnet von Underboard.',
+  source_invented: 'Der Garten ist erfunden.',
+  seasons: 'Jahr gegen Jahr',
+  season: 'Jahr',
+  beside: 'Daneben',
+  axis_week: 'Schnecken je Brett, Woche für Woche',
+  key_other_years: 'Alle anderen Jahre, von unten bis oben',
+  col_week: 'Woche um',
+  col_rounds: 'Runden',
+  col_least: 'Kleinste Runde',
+  col_most: 'Größte Runde',
+  years_left: 'Ältere Einträge werden gelesen: noch {n} {n|Jahr|Jahre}.',
+  seasons_none:
+    'Nach der ersten gültigen Runde wächst hier das Jahr, und im nächsten liegen beide übereinander.',
+  seasons_one:
+    'Bisher hat nur {year} gültige Runden; ab dem nächsten Jahr stehen die Jahre hier nebeneinander.',
+  seasons_apart:
+    '{year} und {other} haben zu wenige Runden an gleichen Tagen des Jahres, um sie zu vergleichen.',
+  seasons_sentence:
+    'Vom {from} bis {to} hatte {year} {mean} Schnecken je Brett in {n} Runden (die mittlere Hälfte {q1} bis {q3}), {other} hatte {mean2} in {n2} Runden (mittlere Hälfte {q1b} bis {q3b}).',
+  seasons_less: 'Klar weniger als {other}: Bleib bei dem, was dieses Jahr neu ist.',
+  seasons_more: 'Klar mehr als {other}: Geh öfter herum und behandle früher als damals.',
+  seasons_alike: 'Beide sind einander zu ähnlich, um ihretwegen etwas zu ändern.',
+  week_about: 'Woche um den {day}',
+  week_said: '{year}: {mean} je Brett, {n} {n|Runde|Runden}',
+  week_none: '{year}: keine gültige Runde',
+  beds: 'Beete nach Schnecken',
+  beds_none: 'Noch keine gültige Runde mit Brettern in Beeten.',
+  beds_how:
+    'Gültige Runden der letzten sechs Wochen. Die Bereiche gehen nach Brettern, denn ein oft umgedrehtes Brett bleibt ein Brett; ein Beet mit nur einem oder zweien hat keinen.',
+  limits_are: '95-%-Bereich {limits}',
+  limits_none: 'zu wenige Bretter, um zu sagen, wie sicher',
+  beds_one:
+    'Vom {from} bis {to} hatte {bed} {mean} Schnecken je Brett ({limits}); kein anderes Beet hat Bretter.',
+  beds_sentence:
+    'Vom {from} bis {to} hatte {bed} die meisten, {mean} Schnecken je Brett ({limits}), {bed2} die wenigsten, {mean2} ({limits2}).',
+  beds_apart: 'Beide liegen sicher auseinander: Fang bei {bed} an.',
+  beds_alike:
+    'Ihre Bereiche trennen sie nicht, die Reihenfolge kann Zufall sein: Behandle deswegen allein kein Beet anders.',
+  col_bed: 'Beet',
+  col_none: 'Kein Fund',
+  key_mean: 'Mittel',
+  worms: 'Drahtwürmer nach Beet',
+  axis_trap: 'Drahtwürmer je Falle',
+  worms_none:
+    'Im letzten Jahr wurde keine Falle gehoben. Setze in jedes Beet einige, bevor Kartoffeln oder Möhren hineinkommen.',
+  worms_how:
+    'Gültige Hebungen des letzten Jahres: 10 bis 14 Tage in Boden über 8 °C. Das sicherste Beet zuerst, nach seiner oberen Grenze. Eine Falle ist keine Dichte.',
+  worms_no_valid: 'Keine Hebung des letzten Jahres ist gültig, also lässt sich über kein Beet etwas sagen.',
+  worms_best:
+    'Nach den Fallen am sichersten ist {bed}: {caught} in {n} gültigen {n|Hebung|Hebungen}, höchstens {high} je Falle (95 %).',
+  worms_miss:
+    'Einen leichten Befall hätten diese Fallen in {p} von 100 Fällen alle verfehlt: Kein Fund heißt nicht keine da.',
+  worms_worst: 'Keine Kartoffeln oder Möhren in {bed}: Dort sind es mindestens {low} je Falle (95 %).',
+  to_traps: 'Zu den Fallen',
+  col_lifts: 'Gültige Hebungen',
+  col_worms: 'Draht\u00adwürmer',
+  col_per_trap: 'Je Falle',
+  col_miss: 'Verfehlt, %',
+  col_left_out: 'Nicht gezählt',
+  warmth: 'Temperaturen',
+  warmth_none:
+    'In diesen Jahren wurde kein Thermometer abgelesen. Lies eines ein paar Morgen lang ab, dann stehen seine Tage hier.',
+  thermometer: 'Thermometer am Ort',
+  axis_degC: 'Grad Celsius (°C)',
+  axis_degF: 'Grad Fahrenheit (°F)',
+  key_min: 'Tiefstes des Tages',
+  key_max: 'Höchstes des Tages',
+  key_now: 'Beim Ablesen',
+  key_freezing: 'Frostgrenze',
+  col_min: 'Tiefstes',
+  col_max: 'Höchstes',
+  col_now: 'Beim Ablesen',
+  warm_read: 'abgelesen',
+  warm_several_days: 'nicht gezählt: steht für mehrere Tage',
+  warm_doubtful: 'nicht gezählt: zweifelhaft',
+  warm_early: 'vor Sonnenaufgang abgelesen: Die Nacht kann kälter geworden sein',
+  warm_no_reading: 'nicht abgelesen',
+  min_is: 'tiefstes {c}',
+  max_is: 'höchstes {c}',
+  now_is: '{c} beim Ablesen',
+  frost_unread:
+    'Kein Tiefstwert dieser Zeit ist zu glauben: Stell das Thermometer nach jedem Ablesen zurück.',
+  frost_none:
+    'Kein Frost in {read} abgelesenen Nächten; die kälteste hatte {coldest} am {day}. {unread} {unread|Nacht wurde|Nächte wurden} nicht abgelesen und {unread|kann|können} kälter gewesen sein.',
+  frost_some:
+    'Frost in {n} von {read} abgelesenen Nächten, zuletzt am {last}; die kälteste hatte {coldest} am {day}. {unread} {unread|Nacht wurde|Nächte wurden} nicht abgelesen: Plane vorsichtig.',
+  soil_unread: 'Der Boden wurde in dieser Zeit nicht gemessen.',
+  soil_sentence:
+    'Der Boden hatte {c} am {day}; an den letzten {n} {n|abgelesenen Tag|abgelesenen Tagen} im Mittel {mean} ({low} bis {high}): Darin muss aufgehen, was du säst.',
+  heat: 'Wärme seit Neujahr',
+  heat_none: 'Kein Tag dieses Jahres hat Tiefst- und Höchstwert, also lässt sich keine Wärme zusammenzählen.',
+  base: 'Gezählt über',
+  axis_heat_degC: 'Gradtage über {base} °C (°C·d)',
+  axis_heat_degF: 'Gradtage über {base} °F (°F·d)',
+  key_unread: 'Was nicht abgelesene Tage gewesen sein können',
+  heat_sentence:
+    '{sum} Gradtage über {base} {unit} bis {day}, {n} nicht {n|abgelesener Tag|abgelesene Tage} so kühl und so warm gerechnet wie Tage daneben.',
+  heat_ahead:
+    'Das ist {other} um {n} {n|Tag|Tage} voraus: Rechne mit allem, was mit der Wärme kommt, so viel früher.',
+  heat_behind: 'Das ist {n} {n|Tag|Tage} hinter {other}: Gib Saaten und Schädlingen so viel länger.',
+  heat_level: 'Das ist gleichauf mit {other}.',
+  heat_broken: 'Ab {day} wurde zu lange nicht abgelesen, um weiterzurechnen.',
+  col_at_least: 'Mindestens',
+  col_at_most: 'Höchstens',
+  coming_up: 'Gesät und aufgegangen',
+  axis_days: 'Tage des letzten Jahres',
+  coming_up_none:
+    'Im letzten Jahr wurde nichts vorgekeimt oder gesät. Trag eine Saat ins Tagebuch ein und den Tag, an dem sie aufgeht; hier werden die Vorhersagen beurteilt.',
+  coming_up_how:
+    'Vorhersagen nach dem Boden seit der Saat und veröffentlichten Tagen bis zum Aufgehen; ein Bodenthermometer muss dafür mindestens jede Woche abgelesen werden.',
+  key_chitted: 'Vorgekeimt',
+  key_sown: 'Gesät oder gepflanzt',
+  key_forecast: 'Vorhersage',
+  key_came_up: 'Aufgegangen',
+  col_crop: 'Kultur',
+  col_chitted: 'Vorgekeimt',
+  col_sown: 'Gesät',
+  col_came_up: 'Aufgegangen',
+  col_took: 'Tage',
+  col_forecast_from: 'Von',
+  col_forecast_to: 'Bis',
+  took: 'auf nach {n} {n|Tag|Tagen}',
+  expected: 'fällig {from} bis {to}',
+  not_sown: 'keimt vor',
+  why_no_figures: 'keine veröffentlichten Tage',
+  why_no_soil: 'Boden nicht gemessen',
+  why_soil_gap: 'Boden zu selten gemessen',
+  why_cold: 'Boden bisher zu kalt',
+  coming_late:
+    '{crop} sollte bis {day} aufgegangen sein: Grab nach einem Korn und säe neu, wenn es weg ist. Überfällig {n|ist|sind} insgesamt {n} {n|Saat|Saaten}.',
+  coming_next:
+    'Als Nächstes sollte {crop} kommen, {from} bis {to}: Halte vom ersten Tag an die Schnecken fern.',
+  coming_counts:
+    'Von {n} {n|Saat|Saaten} {up|ist|sind} {up} als aufgegangen eingetragen. Trag den Tag ins Tagebuch ein, dann lassen sich die Vorhersagen beurteilen.',
+  forecasts_were: 'Von {n} {n|Vorhersage|Vorhersagen} bisher {right|traf|trafen} {right} den Tag.',
+  to_diary: 'Zum Tagebuch',
+  trials: 'Versuche',
+  trials_text: 'Ob eine Behandlung gewirkt hat, zeigt sich an Brettern, die ohne sie auskamen.',
+  to_trials: 'Zu den Versuchen',
   warned: 'Wie gut die Warnungen waren',
   warned_none:
     'Es wurde noch nichts beurteilt. Sag morgens, ob es gefroren hat, dann wächst hier die Bilanz.',

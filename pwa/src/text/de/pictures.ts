@@ -3,7 +3,7 @@ export const pictures = {
   label:
     '{title}: ein Bild über die Zeit. Dieselben Zahlen stehen in der Tabelle darunter. Tasten: + und − näher und weiter, Pfeile schieben, 0 zeigt alles.',
   label_rows: '{title}: ein Bild. Dieselben Zahlen stehen in der Tabelle darunter.',
-  hint: 'Tippe auf einen Tag, um ihn zu lesen. Mit zwei Fingern näher, zweimal tippen zeigt alles.',
+  hint: 'Tippe auf einen Tag, um ihn zu lesen. Zwei Finger holen näher heran.',
   closer: 'Näher hinsehen',
   wider: 'Weiter weg',
   whole: 'Alles zeigen',

@@ -3,7 +3,7 @@ export const pictures = {
   label:
     '{title}: a picture over time. The same numbers stand in the table below. Keys: + and − look closer and wider, arrows move, 0 shows all.',
   label_rows: '{title}: a picture. The same numbers stand in the table below.',
-  hint: 'Touch a day to read it. Two fingers look closer, a double tap shows all.',
+  hint: 'Touch a day to read it. Two fingers look closer.',
   closer: 'Look closer',
   wider: 'Look wider',
   whole: 'Show all of it',
