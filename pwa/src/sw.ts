@@ -11,7 +11,7 @@ cleanupOutdatedCaches();
 // Every address of the app opens the shell. /api is never answered here: records go by the page's own sync.
 registerRoute(
   new NavigationRoute(createHandlerBoundToURL('/index.html'), {
-    denylist: [/^\/(api|healthz|metrics|calendar|stop)(\/|$)/],
+    denylist: [/^\/(api|healthz|metrics|calendar|stop|install-ca)(\/|$)/],
   }),
 );
 

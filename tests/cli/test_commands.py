@@ -158,7 +158,7 @@ def test_the_doctor_finds_a_fresh_installation_well(command: Command, store: Fla
     assert code == 0
     assert {about: level for about, (level, _) in found.items()} == {
         "data folder": "ok", "clock": "ok", "disk": "ok", "keys": "ok",
-        "last backup": "note", "database": "ok", "phones": "ok", "channels": "ok", "jobs": "ok",
+        "last backup": "note", "https": "ok", "database": "ok", "phones": "ok", "channels": "ok", "jobs": "ok",
     }  # fmt: skip
     assert found["last backup"][1].startswith("never")
 

@@ -129,7 +129,8 @@ def test_a_device_put_out_between_two_batches_keeps_what_it_has_and_sends_no_mor
     status, body = asked(server, "POST", PUSH, pushed(phone, epoch, "second"), Authorization=token)
     assert (status, body["type"]) == (401, "/problems/pair-again")
     headers = {"Authorization": f"Bearer {owner['token']}"}
-    assert [r["body"]["text"] for r in server.records(owner["plot_id"], headers)] == ["first"]
+    notes = [r for r in server.records(owner["plot_id"], headers) if r["type"] == "note"]
+    assert [note["body"]["text"] for note in notes] == ["first"]
 
 
 def test_many_threads_push_and_every_note_lands_once(server: ServerProcess) -> None:

@@ -1239,7 +1239,7 @@ export const RULES: readonly RuleSpec[] = [
     wake: false,
     source: 'common practice, no source',
     settings: [
-      { name: 'days', kind: 'whole', default: 30, unit: 'days', low: 1, high: 180, doc: 'Say so this many days before it ends; the last 7 are graver (common practice, no source).' },
+      { name: 'days', kind: 'whole', default: 20, unit: 'days', low: 1, high: 180, doc: 'Say so this many days before it ends; the last 7 are graver (common practice, no source).' },
     ],
   },
 ];
@@ -1297,6 +1297,8 @@ export interface Hello {
   claimed: boolean;
   /** Whether this address lets a phone keep records offline (https or this machine). */
   secure: boolean;
+  /** Where this server is found by https, best first. */
+  https: string[];
 }
 
 /** A one-time code in exchange for a place in the plot. */

@@ -58,7 +58,21 @@ def _complain(fault: Exception) -> int:
 
 
 def _parser() -> argparse.ArgumentParser:
-    from underboard.cli import demo, devices, doctor, members, migrate, pair, replay, serve, warn
+    from underboard.cli import (
+        backup,
+        certificate,
+        demo,
+        devices,
+        doctor,
+        drill,
+        members,
+        migrate,
+        pair,
+        replay,
+        restore,
+        serve,
+        warn,
+    )
 
     parser = argparse.ArgumentParser(
         prog="underboard",
@@ -67,6 +81,7 @@ def _parser() -> argparse.ArgumentParser:
     )
     parser.add_argument("--version", action="version", version=f"underboard {__version__}")
     commands = parser.add_subparsers(required=True, metavar="COMMAND")
-    for module in (serve, pair, members, devices, demo, warn, replay, migrate, doctor):
+    kept = (backup, restore, drill)
+    for module in (serve, pair, certificate, members, devices, demo, warn, replay, *kept, migrate, doctor):
         module.add(commands)
     return parser

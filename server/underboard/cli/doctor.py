@@ -56,6 +56,7 @@ def examine(settings: Settings) -> Iterator[Finding]:
     yield _disk(settings)
     yield from _secrets(settings)
     yield _last_backup(settings)
+    yield from _https(settings)
     whole = _database(settings)
     yield whole
     if whole.level != "trouble":
@@ -188,6 +189,12 @@ def _late(settings: Settings, last: datetime | None) -> Finding:
     if stopped:
         return Finding("jobs", "note", f"{words}: that happens while `underboard serve` runs.")
     return Finding("jobs", "trouble", f"{words} although the server runs: restart it and see its log.")
+
+
+def _https(settings: Settings) -> Iterator[Finding]:
+    from underboard.cli.certificate_check import https
+
+    yield from https(settings)
 
 
 def _channels(settings: Settings) -> Iterator[Finding]:

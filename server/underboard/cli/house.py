@@ -24,8 +24,7 @@ def house_of(settings: Settings, certificate: Path | None = None) -> Callable[[s
     certificate
         What `serve` shows to phones; else the one that the settings name, or that a server showed last.
     """
-    named = Path(settings.certificate) if settings.certificate else _shown(settings)
-    file = certificate or named
+    file = certificate or certificate_file(settings)
 
     def house(plot_id: str) -> HouseFacts:
         from underboard.core.warnings.facts import DeviceFact, HouseFacts
@@ -37,11 +36,31 @@ def house_of(settings: Settings, certificate: Path | None = None) -> Callable[[s
             backup_at=last_backup(settings),
             first_record_at=min((one.created_at for one in devices), default=None),
             certificate_ends_at=certificate_end(file),
-            # A database elsewhere is backed up elsewhere; what is in this folder is for us to care about.
-            keeps_backups=settings.sqlite_file is not None,
+            # A database elsewhere may be backed up elsewhere, unless we are told to do it.
+            keeps_backups=settings.sqlite_file is not None or settings.backups is not None,
         )
 
     return house
+
+
+def certificate_file(settings: Settings) -> Path | None:
+    """Which certificate phones see: the one that the settings name, that a server showed last, or that is kept here."""
+    from underboard.certificates.keeping import Keeper
+
+    if settings.certificate:
+        return Path(settings.certificate)
+    kept = Keeper(settings.data).server_file
+    return _shown(settings) or (kept if settings.https and kept.is_file() else None)
+
+
+def phone_address(settings: Settings) -> str:
+    """Where phones find this server: the address that the settings name, or the certificate's first name."""
+    from underboard.certificates.keeping import Keeper
+
+    shown = Keeper(settings.data).shown() if settings.https else None
+    if settings.public_url or shown is None or not shown.hosts():
+        return settings.address()
+    return f"https://{shown.hosts()[0]}:{settings.https_port}"
 
 
 def note_certificate(settings: Settings, certificate: Path | None) -> None:

@@ -7,6 +7,7 @@ import sys
 from datetime import UTC, datetime
 from typing import Any
 
+from underboard.cli.house import phone_address
 from underboard.cli.opening import add_command, answer, opened, settings_of
 
 
@@ -26,7 +27,7 @@ def run(asked: argparse.Namespace) -> int:
     with opened(settings):
         plot_id = None if asked.new_plot else choose_plot(asked.plot)
         code = people.new_code(plot_id, asked.role, datetime.now(UTC), typed=not asked.show_code)
-    address = (asked.address or settings.address()).rstrip("/")
+    address = (asked.address or phone_address(settings)).rstrip("/")
     url = f"{address}/#pair={code.code}"
     facts = {"code": code.code, "url": url, "plot_id": plot_id, "expires_at": code.expires_at.isoformat()}
     asked.json = asked.json or asked.show_code

@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import argparse
+import os
 import socket
+import ssl
 import threading
 import time
 from datetime import UTC, datetime
@@ -11,15 +13,15 @@ from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from underboard.cli.opening import add_command, opened, settings_of
+from underboard.cli.opening import add_command, opened, settings_of, used
 from underboard.config import SettingsError
 
 if TYPE_CHECKING:
     from flask import Flask
 
+    from underboard.cli.doors import Door
     from underboard.config import Settings
 
-THREADS = 8
 WORK_BEGINS_S = 2.0
 _BEGAN = time.time()
 
@@ -28,7 +30,8 @@ def add(commands: Any) -> None:
     parser = add_command(commands, "serve", "Serve the phones of this data folder.", run)
     parser.add_argument("--host", help="address to listen on (default 127.0.0.1)")
     parser.add_argument("--port", help="port to listen on (default 8350)")
-    parser.add_argument("--certificate", type=Path, metavar="PEM", help="certificate for https")
+    parser.add_argument("--https-port", help="port for https (default 8443), once there is a certificate")
+    parser.add_argument("--certificate", type=Path, metavar="PEM", help="another certificate for https")
     parser.add_argument("--key", type=Path, metavar="PEM", help="its private key (PKCS #8)")
     parser.add_argument("--no-jobs", action="store_true", help="look for no warnings and send none")
     parser.add_argument("--began", type=int, metavar="NS", help=argparse.SUPPRESS)
@@ -39,29 +42,56 @@ def add(commands: Any) -> None:
 
 def run(asked: argparse.Namespace) -> int:
     from underboard.cli.house import note_certificate
+    from underboard.cli.start_check import check_database
     from underboard.web.request_log import set_up_log
 
-    settings = settings_of(asked, host=asked.host, port=asked.port)
-    _check_free(settings)
+    settings = settings_of(asked, host=asked.host, port=asked.port, https_port=asked.https_port)
+    doors = _doors(settings, asked)
+    for door in doors:
+        _check_free(door)
     set_up_log(settings.log_level)
-    with opened(settings):
-        note_certificate(settings, asked.certificate)
-        _get_ready(settings, asked.demo_if_empty)
-        _say_where(settings, "https" if asked.certificate else "http")
-    return _serve(settings, asked)
+    # Held until the end, also by the workers that are forked below: no backup is put back under a server.
+    with used(settings):
+        check_database(settings)
+        with opened(settings):
+            note_certificate(settings, doors[-1].certificate)
+            _get_ready(settings, asked.demo_if_empty)
+            _say_where(settings, doors[-1])
+        return _serve(settings, asked, doors)
 
 
-def _check_free(settings: Settings) -> None:
+def _doors(settings: Settings, asked: argparse.Namespace) -> list[Door]:
+    """Plain http always; https as well when there is a certificate, from the command line or the data folder."""
+    from underboard.certificates.keeping import Keeper
+    from underboard.cli.doors import Door
+
+    plain = Door(settings.host, settings.port)
+    if bool(asked.certificate) != bool(asked.key):
+        raise SettingsError("--certificate and --key belong together: give both.")
+    own = Keeper(settings.data)
+    if asked.certificate:
+        secure = Door(settings.host, settings.https_port, asked.certificate, asked.key)
+    elif settings.https and own.shown() is not None:
+        secure = Door(settings.host, settings.https_port, own.server_file, own.server_file)
+    else:
+        return [plain]
+    if settings.https_port == settings.port:
+        raise SettingsError("http and https need a port each: choose another with --https-port.")
+    return [plain, secure]
+
+
+def _check_free(door: Door) -> None:
     try:
         family, kind, _, _, address = socket.getaddrinfo(
-            settings.host, settings.port, type=socket.SOCK_STREAM, flags=socket.AI_PASSIVE
+            door.host, door.port, type=socket.SOCK_STREAM, flags=socket.AI_PASSIVE
         )[0]
         with socket.socket(family, kind) as probe:
             probe.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
             probe.bind(address)
     except OSError as fault:
         raise SettingsError(
-            f"Port {settings.port} on {settings.host} can't be used ({fault.strerror}): choose another with --port."
+            f"Port {door.port} on {door.host} can't be used ({fault.strerror}): choose another with "
+            f"{'--https-port' if door.certificate else '--port'}."
         ) from fault
 
 
@@ -77,7 +107,7 @@ def _get_ready(settings: Settings, demo: bool) -> None:
         fill()
 
 
-def _say_where(settings: Settings, scheme: str) -> None:
+def _say_where(settings: Settings, door: Door) -> None:
     """Print the address and a code. The code goes to a file for this user alone as well."""
     from underboard.cli.pair import square
     from underboard.config import write_secret
@@ -86,57 +116,59 @@ def _say_where(settings: Settings, scheme: str) -> None:
     plots = people.plots()
     code = people.new_code(plots[-1] if plots else None, "owner", datetime.now(UTC), typed=True)
     write_secret(settings.claim_file, code.code)
-    address = settings.address(scheme)
+    from underboard.cli.house import phone_address
+
+    address = phone_address(settings) if door.certificate else settings.address()
     url = f"{address}/#pair={code.code}"
     print(square(url))
     what = "to join the plot" if plots else "to begin a plot of your own"
     print(
         f"Underboard answers at {address}\nPairing code {what}: {code.code} (one device, ten minutes)\nor open {url}"
     )
+    if door.certificate:
+        print(f"On this machine also {settings.address()}; how phones come to trust it: /install-ca there")
     print(f"Data folder: {settings.data}", flush=True)
 
 
-def _serve(settings: Settings, asked: argparse.Namespace) -> int:
-    from granian import Granian
-    from granian.constants import Interfaces
+def _serve(settings: Settings, asked: argparse.Namespace, doors: list[Door]) -> int:
     from granian.errors import ConfigurationError
 
+    from underboard.cli.doors import Doors
     from underboard.store.database import settle
 
-    # One worker: whatever runs beside the requests must run once, and SQLite has one writer anyway.
-    server = Granian(
-        "underboard",
-        address=settings.host,
-        port=settings.port,
-        interface=Interfaces.WSGI,
-        workers=1,
-        blocking_threads=THREADS,
-        log_enabled=False,
-        ssl_cert=asked.certificate,
-        ssl_key=asked.key,
-        workers_kill_timeout=5,
-    )
     try:
-        server.serve(target_loader=partial(_load, settings, asked), wrap_loader=False)
-    except ConfigurationError as fault:
+        # One worker a door: whatever runs beside the requests must run once, and SQLite has one writer anyway.
+        server = Doors(doors)
+        server.serve_with(partial(_load, settings, asked, doors[-1], os.getpid()))
+    except (ConfigurationError, ssl.SSLError) as fault:
         raise SettingsError(f"The server can't start: {fault}.") from fault
     finally:
         settle(settings.database)
     return 0
 
 
-def _begin_work(app: Flask, settings: Settings, certificate: Path | None) -> None:
+def _begin_work(app: Flask, settings: Settings, door: Door, jobs: bool, watcher: int) -> None:
     import structlog
 
     try:
-        from underboard.cli.working import start_work
+        from underboard.cli.working import start_tending, start_work
 
-        start_work(app, settings, certificate)
+        if door.certificate is not None and door.key is not None:
+            start_tending(settings, (door.certificate, door.key), watcher)
+        if jobs:
+            start_work(app, settings, door.certificate)
     except Exception as fault:  # phones are served all the same; `doctor` says that the jobs are late
         structlog.get_logger("underboard").error("jobs not started", exc_info=fault)
 
 
-def _load(settings: Settings, asked: argparse.Namespace) -> Any:
+def _load(
+    settings: Settings,
+    asked: argparse.Namespace,
+    last: Door,
+    watcher: int,
+    is_first_door: bool,
+    is_start: bool,
+) -> Any:
     """Make the app in the worker process, and say that it answers: the port has been open for a while.
 
     No thread may run beside the parent when the worker is forked from it: a lock that the thread holds at that
@@ -146,12 +178,14 @@ def _load(settings: Settings, asked: argparse.Namespace) -> Any:
     from underboard.web.request_log import set_up_log
 
     set_up_log(settings.log_level)
-    app = create_app(settings)
-    if settings.jobs and not asked.no_jobs:
+    app = create_app(settings, https=last.certificate is not None)
+    jobs = settings.jobs and not asked.no_jobs
+    if is_first_door and (jobs or last.certificate is not None):
         # What it needs takes a moment to load; phones should not wait for that, nor the first page.
-        later = threading.Timer(WORK_BEGINS_S, _begin_work, (app, settings, asked.certificate))
+        later = threading.Timer(WORK_BEGINS_S, _begin_work, (app, settings, last, jobs, watcher))
         later.daemon = True
         later.start()
-    began = asked.began / 1e9 if asked.began else _BEGAN
-    print(f"Ready after {time.time() - began:.1f} s. Stop with Ctrl-C.", flush=True)
+    if is_first_door and is_start:
+        began = asked.began / 1e9 if asked.began else _BEGAN
+        print(f"Ready after {time.time() - began:.1f} s. Stop with Ctrl-C.", flush=True)
     return app

@@ -16,6 +16,7 @@ if TYPE_CHECKING:
     from underboard.jobs.passing import Passing
     from underboard.jobs.scheduler import Ticker
     from underboard.jobs.turns import Turns
+    from underboard.store.leading import Lead
 
 STEPS_IN_AFTER = timedelta(minutes=3)
 """A server that does not lead runs what is late by this much: the one that leads may hang."""
@@ -40,7 +41,25 @@ def start_work(app: Flask, settings: Settings, certificate: Path | None = None) 
         with app.app_context():
             look(turns, leads=lead.held())
 
-    ticker = Ticker([Work("warn", 60, warn), Work("send", 30, _sender(app, settings))])
+    works = [Work("warn", 60, warn), Work("send", 30, _sender(app, settings))]
+    if settings.backups is not None:
+        works.append(Work("backup", 60, _backer_up(app, settings, lead)))
+    ticker = Ticker(works)
+    ticker.start()
+    return ticker
+
+
+def start_tending(settings: Settings, files: tuple[Path, Path], watcher: int) -> Ticker:
+    """Look after the certificate that the server shows; whether warnings are looked for or not."""
+    from underboard.certificates.keeping import Keeper
+    from underboard.cli.tending import EVERY_S, Tending, restart_workers
+    from underboard.jobs.clock import SystemClock
+    from underboard.jobs.scheduler import Ticker, Work
+
+    keeper = Keeper(settings.data)
+    own = keeper if files[0] == keeper.server_file else None
+    tending = Tending(own, files, lambda: restart_workers(watcher), SystemClock().now)
+    ticker = Ticker([Work("certificate", EVERY_S, tending.tend)])
     ticker.start()
     return ticker
 
@@ -52,6 +71,22 @@ def look(turns: Turns, *, leads: bool) -> None:
         turns.tidy()
     else:
         turns.run_due(late_by=STEPS_IN_AFTER)
+
+
+def _backer_up(app: Flask, settings: Settings, lead: Lead) -> Callable[[], None]:
+    from datetime import time
+
+    from underboard.cli.backup import daily_backup
+    from underboard.jobs.backups import BackupTurns
+
+    turns = BackupTurns(daily_backup(settings), time.fromisoformat(settings.backup_at))
+
+    def back_up() -> None:
+        with app.app_context():
+            if lead.held():
+                turns.run_due()
+
+    return back_up
 
 
 def _sender(app: Flask, settings: Settings) -> Callable[[], None]:

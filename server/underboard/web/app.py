@@ -17,6 +17,7 @@ from underboard.web.api import start_api
 from underboard.web.auth import register_auth
 from underboard.web.client_files import CLIENT_FOLDER, ClientFiles, PagePath, client_files
 from underboard.web.packing import register_packing
+from underboard.web.plain_http import register_plain_http
 from underboard.web.problems import register_problems
 from underboard.web.request_log import register_request_log
 from underboard.web.security import register_headers
@@ -30,6 +31,7 @@ def create_app(
     *,
     now: Callable[[], datetime] = utc_now,
     client_folder: Path = CLIENT_FOLDER,
+    https: bool = False,
 ) -> Flask:
     """Make the server's app on a database that is already at its newest step.
 
@@ -41,6 +43,9 @@ def create_app(
         The clock; tests hand in their own.
     client_folder
         Where the built pages lie.
+    https
+        Whether this server answers by https too. Then plain http is for this machine, and for the pages that
+        explain how to come in.
     """
     prepare_data_folder(settings)
     app = Flask("underboard", static_folder=None)
@@ -52,12 +57,15 @@ def create_app(
         SQLALCHEMY_ENGINE_OPTIONS={"hide_parameters": True},
     )
     init_database(app)
-    app.extensions[EXTENSION] = Services(settings, server_id(settings), BlobStore(settings.blobs), now)
+    app.extensions[EXTENSION] = Services(
+        settings, server_id(settings), BlobStore(settings.blobs), now, https=https
+    )
     app.extensions["underboard_client"] = ClientFiles(client_folder)
     # after_request runs in the reverse order of registering: pack last, log the very end.
     register_request_log(app)
     register_packing(app)
     register_headers(app)
+    register_plain_http(app)
     register_auth(app)
     register_problems(app)
     _register_views(app)
@@ -76,6 +84,7 @@ def _register_views(app: Flask) -> None:
         health,
         hello,
         history,
+        install_ca,
         open_doors,
         pair,
         readings,
@@ -87,5 +96,6 @@ def _register_views(app: Flask) -> None:
         api.register_blueprint(subject.subject)
     app.register_blueprint(health.health)
     app.register_blueprint(open_doors.open_doors)
+    app.register_blueprint(install_ca.install_ca)
     app.url_map.converters["page"] = PagePath
     app.register_blueprint(client_files)

@@ -23,6 +23,7 @@ KINDS: Final[Mapping[str, tuple[int, str]]] = {
     "pair-again": (401, "This device isn't paired"),
     "not-allowed": (403, "Not allowed for this device"),
     "foreign-page": (403, "The request came from another page"),
+    "not-secure": (403, "Only by https"),
     "not-found": (404, "Not found"),
     "method": (405, "That can't be done here"),
     "not-acceptable": (406, "Not available in that form"),

@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, cast
 
 from flask import current_app
 
+from underboard.certificates.keeping import Keeper
 from underboard.config import Settings
 from underboard.web.kept_answers import KeptAnswers
 from underboard.web.limits import Limits
@@ -35,12 +36,24 @@ class Services:
     blobs: BlobStore
     now: Callable[[], datetime] = utc_now
     monotonic: Callable[[], float] = time.monotonic
+    https: bool = False
     tallies: Tallies = field(default_factory=Tallies)
     kept_answers: KeptAnswers = field(default_factory=KeptAnswers)
     limits: Limits = field(init=False)
+    keeper: Keeper = field(init=False)
 
     def __post_init__(self) -> None:
+        self.keeper = Keeper(self.settings.data)
         self.limits = Limits(self.monotonic, active=self.settings.rate_limits)
+
+    def https_addresses(self) -> list[str]:
+        """Where phones find this server by https, the best first; empty when it does not speak it."""
+        if not self.https:
+            return []
+        if self.settings.public_url.startswith("https://"):
+            return [self.settings.public_url.rstrip("/")]
+        shown = self.keeper.shown()
+        return [f"https://{host}:{self.settings.https_port}" for host in (shown.hosts() if shown else [])]
 
 
 def services() -> Services:

@@ -95,8 +95,8 @@ def test_phones_backups_and_certificates() -> None:
 
     ends = datetime(2026, 7, 15, 12, tzinfo=UTC)
     facts = house(certificate_ends_at=ends)
-    assert ask("certificate_ending", facts, ends - timedelta(days=30, seconds=1))[0] == []
-    for before, severity in ((30, "Minor"), (8, "Minor"), (7, "Moderate"), (-1, "Moderate")):
+    assert ask("certificate_ending", facts, ends - timedelta(days=20, seconds=1))[0] == []
+    for before, severity in ((20, "Minor"), (8, "Minor"), (7, "Moderate"), (-1, "Moderate")):
         due = ask("certificate_ending", facts, ends - timedelta(days=before))[0][0]
         assert due.severity == severity and due.key == "2026-07-15" and not due.loud
     assert "ended on" in due.headline

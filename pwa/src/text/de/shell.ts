@@ -33,5 +33,5 @@ export const shell = {
   insecure_text:
     'Das Handy hat Underboard ohne sichere Verbindung geöffnet; der Browser lässt es deshalb weder Einträge speichern noch ohne Netz arbeiten noch die Kamera benutzen. Verloren ist nichts.',
   insecure_fix:
-    'Öffne es unter seiner https-Adresse. Auf dem Rechner mit dem Server sagt „underboard doctor“, welche das ist.',
+    'Öffne es unter seiner https-Adresse. Auf dem Rechner mit dem Server macht oder nennt „underboard certificate“ sie.',
 };

@@ -31,5 +31,5 @@ export const shell = {
   insecure_text:
     'The phone opened Underboard without a secure connection, so the browser will not let it store records, work offline or use the camera. Nothing has been lost.',
   insecure_fix:
-    'Open it by its https address. On the computer that runs the server, "underboard doctor" says which one.',
+    'Open it by its https address. On the computer that runs the server, "underboard certificate" makes or names it.',
 } as const;

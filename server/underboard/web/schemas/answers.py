@@ -54,6 +54,9 @@ class HelloSchema(Schema):
             "description": "Whether this address lets a phone keep records offline (https or this machine)."
         },
     )
+    https = Items(
+        Text(), required=True, metadata={"description": "Where this server is found by https, best first."}
+    )
 
 
 class PairRequestSchema(Schema):

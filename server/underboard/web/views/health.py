@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import shutil
-from ipaddress import ip_address
 
 from flask import Blueprint, Response, jsonify, request
 from sqlalchemy import text
@@ -11,6 +10,7 @@ from sqlalchemy.exc import SQLAlchemyError
 
 from underboard.store import people
 from underboard.store.database import reading
+from underboard.web.plain_http import is_here
 from underboard.web.problems import Problem
 from underboard.web.services import services
 
@@ -38,15 +38,8 @@ def metrics() -> Response:
     """Counters as Prometheus text; to other machines only when the settings say so."""
     # Behind a proxy on this machine every caller looks local, but the proxy says that there is another one.
     passed_on = any(name in request.headers for name in ("X-Forwarded-For", "Forwarded", "Via"))
-    here = _is_here(request.remote_addr or "") and not passed_on
+    here = is_here(request.remote_addr or "") and not passed_on
     if not services().settings.metrics_open and not here:
         raise Problem("not-found", "There is nothing at this address.")
     gauges = {"underboard_plots": ("Plots on this server.", float(len(people.plots())))}
     return Response(services().tallies.text(gauges), content_type="text/plain; version=0.0.4; charset=utf-8")
-
-
-def _is_here(caller: str) -> bool:
-    try:
-        return ip_address(caller).is_loopback
-    except ValueError:
-        return False

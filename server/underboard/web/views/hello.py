@@ -10,6 +10,7 @@ from underboard import __version__
 from underboard.core.sync.envelope import LOWEST_SCHEMA, PROTOCOL, SCHEMA
 from underboard.store import people
 from underboard.web.api import Subject
+from underboard.web.plain_http import is_secure
 from underboard.web.schemas.answers import HelloSchema
 from underboard.web.services import services
 
@@ -24,7 +25,6 @@ def hello() -> dict[str, Any]:
 
     Needs no pairing.
     """
-    host = request.host.rsplit(":", 1)[0].strip("[]")
     return {
         "app": "underboard",
         "server_id": services().server_id,
@@ -33,5 +33,6 @@ def hello() -> dict[str, Any]:
         "schema": {"min": LOWEST_SCHEMA, "max": SCHEMA},
         "server_now": services().now().isoformat(),
         "claimed": bool(people.plots()),
-        "secure": request.is_secure or host in ("127.0.0.1", "localhost", "::1"),
+        "secure": is_secure(request),
+        "https": services().https_addresses(),
     }

@@ -40,7 +40,7 @@ def run(facts: Facts, settings: Mapping[str, Any], now: datetime) -> Iterable[Sa
         certainty="Observed",
         headline=f"The server's certificate {'ended' if over else 'ends'} on {on}.",
         why="Without a certificate that holds, phones refuse to sync; what they record stays safe on them.",
-        advice="Get a new certificate and start the server with it (serve --certificate, --key).",
+        advice="A server that runs renews its own certificate by itself; run `underboard certificate` to see why not.",
         caution="Never tell a phone to go on in spite of a certificate warning: that is how a sham server gets in.",
         numbers={"ends_on": day_of(facts, ends).isoformat()},
         loud=False,
@@ -58,7 +58,7 @@ RULE = Rule(
         Setting(
             name="days",
             kind="whole",
-            default=30,
+            default=20,
             unit="days",
             low=1,
             high=180,

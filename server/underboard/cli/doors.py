@@ -1,0 +1,78 @@
+"""The server's two doors: http for this machine and for the page that explains, https for phones.
+
+Granian listens at one address. Two workers under its one watcher, each with an address and a certificate of its
+own, give both doors the same care: they are started, watched, ended and (on SIGHUP) renewed together.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from functools import partial
+from pathlib import Path
+from typing import Any, Final
+
+from granian.constants import Interfaces, SSLProtocols
+from granian.server.mp import MPServer, WorkerProcess
+
+THREADS: Final = 8
+WAITING: Final = 1024
+"""Connections that may wait at one door."""
+
+
+@dataclass(frozen=True)
+class Door:
+    """Where to listen; with a certificate and its key (PEM files, or one file for both) by https."""
+
+    host: str
+    port: int
+    certificate: Path | None = None
+    key: Path | None = None
+
+
+class Doors(MPServer):
+    """One worker a door. The app is loaded by `load(is_first_door, is_first_time)` in each."""
+
+    def __init__(self, doors: list[Door]) -> None:
+        super().__init__(
+            "underboard",
+            address=doors[0].host,
+            port=doors[0].port,
+            interface=Interfaces.WSGI,
+            workers=len(doors),
+            backpressure=WAITING,
+            blocking_threads=THREADS,
+            log_enabled=False,
+            workers_kill_timeout=5,
+            respawn_interval=1.0,
+        )
+        self._doors = doors
+        self._sockets: dict[int, tuple[Any, ...]] = {}
+        self._opened: set[int] = set()
+
+    def serve_with(self, load: Callable[[bool, bool], Any]) -> None:
+        """Answer until told to stop."""
+        self.serve(target_loader=load, wrap_loader=False)
+
+    def _init_shared_socket(self) -> None:
+        for number, door in enumerate(self._doors):
+            self.bind_addr, self.bind_port = door.host, door.port
+            super()._init_shared_socket()  # type: ignore[no-untyped-call]
+            self._sockets[number] = (self._ssp, self._shd, self._sfd, self._sso)
+
+    def _spawn_worker(  # type: ignore[override]  # as granian's own does
+        self, idx: int, target: Any, callback_loader: Callable[..., Any]
+    ) -> WorkerProcess:
+        door = self._doors[idx]
+        self._ssp, self._shd, self._sfd, self._sso = self._sockets[idx]
+        # Read anew for each worker, so that one that is started again shows a renewed certificate. TLS 1.2 is for
+        # loggers; the server's library has none of its weak ciphers.
+        self.build_ssl_context(door.certificate, door.key, None, SSLProtocols.tls12, None, [], False)
+        load = partial(callback_loader, idx == 0, idx not in self._opened)
+        self._opened.add(idx)
+        return super()._spawn_worker(idx, target, load)
+
+    def _drop_shared_socket(self) -> None:
+        for *_, shared in self._sockets.values():
+            self._sso = shared
+            super()._drop_shared_socket()  # type: ignore[no-untyped-call]
