@@ -144,7 +144,7 @@ export function StationMark({ spot, view, turn, number, chosen, label, onKey, on
         <Glyph kind={kind} turn={turn} />
       </g>
       {number && (
-        <text class="spot-number" y={kind === 'slug_board' ? -11 : -12}>
+        <text class="spot-number" aria-hidden="true" y={kind === 'slug_board' ? -11 : -12}>
           {number}
         </text>
       )}
