@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 import re
 from collections.abc import Callable
 
@@ -10,7 +11,7 @@ from playwright.sync_api import Page, expect
 
 from tests.browser.phone import Phone
 from tests.browser.server import ServerProcess
-from tests.browser.small_plot import LONG, push
+from tests.browser.small_plot import LONG, bearer, new_plot, push, start_records, walk_path
 from tests.browser.warned import (
     MORNING,
     NIGHT,
@@ -43,6 +44,9 @@ def guest(server: ServerProcess, plot: str, new_phone: Callable[..., Phone]) -> 
     page.get_by_role("button", name="Next").click()
     expect(page.get_by_role("heading", name="Now", exact=True)).to_be_visible(timeout=LONG)
     return phone
+
+
+READS = "This phone only reads"
 
 
 def offers_nothing_to_write(page: Page) -> None:
@@ -101,4 +105,93 @@ def test_a_guest_looks_at_the_plot_and_at_warnings_and_is_offered_nothing_to_wri
     expect(page.get_by_role("region", name="Did it freeze")).to_have_count(0)
     offers_nothing_to_write(page)
     assert of_type(server, plot, headers, "warning_reply") == []
+    assert phone.errors == []
+
+
+def furnished(server: ServerProcess) -> str:
+    """A plot with something to do on every screen: boards half counted, one of them twice, a thermometer, a trap."""
+    plot = new_plot(server)
+    stem = start_records(plot)[1]["id"][:-2]
+    at = start_records(plot)[4]["set"]["observed_at"]
+    count = {"round_id": f"{stem}b0", "station_id": f"{stem}c1", "state": "counted", "observed_at": at}
+    celsius = {"value": 4.5, "unit": "degC"}
+    meter = {"kind": "thermometer", "place_id": f"{stem}a0", "label": "Post", "exposure": "screen"}
+    trap = {"kind": "bait_trap", "place_id": f"{stem}a0", "label": "T1", "set_on": "2026-04-01"}
+    records = [
+        ("slug_count", "d2", {**count, "count": 9, "observer": "Bo"}),
+        ("station", "c8", meter),
+        ("station", "c9", trap),
+        (
+            "temperature",
+            "d3",
+            {"station_id": f"{stem}c8", "observed_at": at, "min": celsius, "reset_done": True},
+        ),
+        ("trap_catch", "d4", {"station_id": f"{stem}c9", "set_at": "2026-04-01T08:00:00+01:00"}),
+    ]
+    push(
+        server,
+        bearer(server, plot),
+        plot,
+        [{"type": kind, "id": stem + end, "set": set_} for kind, end, set_ in records],
+    )
+    return plot
+
+
+def test_a_guest_opens_every_screen_by_its_address_and_finds_no_form(
+    server: ServerProcess, new_phone: Callable[..., Phone]
+) -> None:
+    plot = furnished(server)
+    before = server.records(plot, bearer(server, plot))
+    phone = guest(server, plot, new_phone)
+    page = synced(phone)
+    main = page.get_by_role("main")
+    # Two counts of Board 1 wait for somebody who may say which stands; other people's phones are the owner's.
+    expect(main).to_contain_text("1 thing waits to be settled. This phone only reads", timeout=LONG)
+    expect(main.get_by_role("button", name=re.compile("This one|Keep|Type|Take|Settle"))).to_have_count(0)
+    expect(main.get_by_role("listitem").filter(has_text="script").first).to_be_visible(timeout=LONG)
+    expect(main.get_by_role("button", name="Cut off")).to_have_count(1)
+
+    # The round as it goes, without the pad.
+    phone.go(walk_path(plot))
+    expect(main).to_contain_text(READS, timeout=LONG)
+    expect(main.get_by_label("Boards in walking order")).to_contain_text("two counts")
+    pad = re.compile("slug|None here|Could not|Eggs|Photo|Undo|Next|Finish|Look at", re.IGNORECASE)
+    expect(main.get_by_role("button", name=pad)).to_have_count(0)
+    page.get_by_role("button", name="Settings of the round").click()
+    expect(page.get_by_role("dialog")).to_be_visible()  # how it looks is this phone's own
+    page.keyboard.press("Escape")
+
+    for path, shown in {"/readings": "Post", "/evening": READS, "/traps": "T1", "/watch": "Frost"}.items():
+        phone.go(path)
+        expect(main).to_contain_text(shown, timeout=LONG)
+        expect(main.get_by_role("textbox")).to_have_count(0)
+        expect(main.get_by_role("checkbox")).to_have_count(0)
+        written = re.compile("Read|Lift|Set|Save|Type|[0-9]|Add", re.IGNORECASE)
+        expect(main.get_by_role("button", name=written)).to_have_count(0)
+    phone.go("/readings")
+    expect(main).to_contain_text(re.compile("4.5"), timeout=LONG)
+
+    # The questions of a new plot are not for guests either.
+    phone.go("/start")
+    expect(page.get_by_role("link", name="To the first morning")).to_be_visible(timeout=LONG)
+    expect(main.get_by_role("textbox")).to_have_count(0)
+    synced(phone)
+    assert server.records(plot, bearer(server, plot)) == before
+    assert phone.errors == []
+
+
+def test_a_guest_of_a_plot_that_nobody_has_set_up_is_asked_nothing(
+    server: ServerProcess, new_phone: Callable[..., Phone]
+) -> None:
+    code = server.run("pair", "--new-plot", "--show-code")["code"]
+    body = json.dumps({"code": code, "device_name": "script", "want": "token"}).encode()
+    plot = str(server.call("POST", "/api/v1/pair", body=body)["plot_id"])
+    code = server.run("pair", "--plot", plot, "--role", "reader", "--show-code")["code"]
+    phone = new_phone(server.url, "guest")
+    page = phone.go(f"/#pair={code}")
+    page.get_by_role("button", name=re.compile("join", re.IGNORECASE)).first.click(timeout=LONG)
+    expect(page.get_by_role("button", name="Fetch again")).to_be_visible(timeout=LONG)
+    page.wait_for_timeout(500)
+    expect(page.get_by_role("textbox")).to_have_count(0)
+    expect(page.get_by_role("button", name=re.compile("set up", re.IGNORECASE))).to_have_count(0)
     assert phone.errors == []
