@@ -118,7 +118,7 @@ export class IdbStore implements Store {
         return await finish(tx, work(new IdbTx(tx)));
       });
     try {
-      const result = await once().catch((error: unknown) => this.#again(error, once));
+      const result = await once().catch((error: unknown) => this.#again(error, stores, once));
       clearTrouble(TROUBLE.full, TROUBLE.dead);
       return result;
     } catch (error) {
@@ -128,18 +128,42 @@ export class IdbStore implements Store {
     }
   }
 
-  /** The phone is full: originals that the server has too make room, once. A count must fit before a picture. */
-  async #again<T>(error: unknown, once: () => Promise<T>): Promise<T> {
+  /**
+   * The phone is full: originals that the server has too make room, and for a record also the room that photos
+   * were made to leave (photos.ts). The browser gives room back a moment after what filled it has gone.
+   */
+  async #again<T>(error: unknown, stores: StoreName[], once: () => Promise<T>): Promise<T> {
     if (nameOf(error) !== 'QuotaExceededError' || this.#clearing) throw error;
     this.#clearing = true;
     try {
-      if ((await dropSent(this)) === 0) throw error;
+      const kept = stores.includes('photos') ? 0 : await this.#giveUpRoom();
+      if ((await dropSent(this)) + kept === 0) throw error;
+      for (const wait of WAITS) {
+        try {
+          return await once();
+        } catch (still) {
+          if (nameOf(still) !== 'QuotaExceededError') throw still;
+          await new Promise((done) => setTimeout(done, wait));
+        }
+      }
       return await once();
     } finally {
       this.#clearing = false;
     }
   }
+
+  #giveUpRoom(): Promise<number> {
+    return this.write(['meta'], async (tx) => {
+      if (!(await tx.get('meta', ROOM_FOR_TEXT))) return 0;
+      tx.drop('meta', ROOM_FOR_TEXT);
+      return 1;
+    });
+  }
 }
+
+const WAITS = [100, 400, 1_500];
+/** Key in `meta` of a row that only takes up room, kept beside photos and given up for a record. */
+export const ROOM_FOR_TEXT = 'room_for_text';
 
 /** Let go of originals that the server has too, oldest first, at most `most`. Answers how many went. */
 export async function dropSent(store: Store, most = Infinity): Promise<number> {

@@ -128,6 +128,29 @@ describe('a disk that takes nothing more', () => {
     expect(await loadPhoto(only)).toBeDefined();
   });
 
+  test('what photos had to leave free is given up for a count, and asked for again by the next photo', async () => {
+    const only = await savePhoto(bytesOf('only here'), INFO);
+    const room = () => store.read(['meta'], (tx) => tx.get('meta', 'room_for_text'));
+    expect(await room()).toMatchObject({ value: { byteLength: 2 * MB } });
+    const drop = IDBObjectStore.prototype.delete;
+    let given = false;
+    vi.spyOn(IDBObjectStore.prototype, 'delete').mockImplementation(function (this: IDBObjectStore, key) {
+      given ||= key === 'room_for_text';
+      return drop.call(this, key);
+    });
+    const put = IDBObjectStore.prototype.put;
+    vi.spyOn(IDBObjectStore.prototype, 'put').mockImplementation(function (this: IDBObjectStore, ...args) {
+      if (!given) throw new DOMException('The quota has been exceeded.', 'QuotaExceededError');
+      return put.apply(this, args);
+    });
+    await save('note', 'n1', { text: 'seven slugs', observed_at: AT });
+    vi.restoreAllMocks();
+    expect(await list('note')).toHaveLength(1);
+    expect([await loadPhoto(only), await room()]).toEqual([expect.anything(), undefined]);
+    await savePhoto(bytesOf('next'), INFO);
+    expect(await room()).toBeDefined();
+  });
+
   test('a photo is refused without the alarm that a record was lost', async () => {
     fullUntil(1);
     await expect(savePhoto(bytesOf('no room'), INFO)).rejects.toMatchObject({ why: 'full' });

@@ -4,7 +4,7 @@
 
 import { announce } from './changes';
 import { nameOf } from './database';
-import { dropSent } from './idb_store';
+import { dropSent, ROOM_FOR_TEXT } from './idb_store';
 import { store } from './phone';
 import type { PhotoRow, ThumbRow } from './rows';
 import { clearTrouble, TROUBLE } from './trouble';
@@ -22,6 +22,8 @@ const ROOM_KEPT_FOR_TEXT = 200 * 1024 * 1024;
 const FULLEST = 0.8;
 /** About 100 MB. A phone's own word about its room is often worthless, so this is counted and not asked. */
 const ORIGINALS_KEPT = 300;
+/** What photos leave free for records beside them, whatever the browser says of its room: some thousand counts. */
+const ROOM_BYTES = 2 * 1024 * 1024;
 /** Let go at once when a phone gets full: 3 MB or so, room for the new one and some to spare. */
 const MAKE_WAY = 10;
 
@@ -67,7 +69,8 @@ export async function keepFetched(row: Pick<PhotoRow, 'sha256' | 'bytes' | 'mime
 
 async function keep(row: PhotoRow, thumb: ArrayBuffer | undefined): Promise<void> {
   try {
-    await store.write(['photos', 'thumbs'], async (tx) => {
+    await store.write(['photos', 'thumbs', 'meta'], async (tx) => {
+      if (!(await tx.get('meta', ROOM_FOR_TEXT))) tx.put('meta', { key: ROOM_FOR_TEXT, value: filling() });
       const there = await tx.get('photos', row.sha256);
       // The same picture chosen again; what is on its way or there stays so.
       if (!there || there.state === 'broken') tx.put('photos', row);
@@ -133,6 +136,13 @@ async function makeWay(): Promise<void> {
 async function dropSurplus(): Promise<void> {
   const sent = await store.read(['photos'], (tx) => tx.photosIn('sent'));
   if (sent.length > ORIGINALS_KEPT) await dropSent(store, sent.length - ORIGINALS_KEPT);
+}
+
+/** Takes up its full size on any disk: nothing in it can be packed. */
+function filling(): ArrayBuffer {
+  const bytes = new Uint8Array(ROOM_BYTES);
+  for (let at = 0; at < bytes.length; at += 65_536) crypto.getRandomValues(bytes.subarray(at, at + 65_536));
+  return bytes.buffer;
 }
 
 /** As far as the browser tells; Chromium mostly says that there is plenty. */
