@@ -9,17 +9,18 @@ from collections.abc import Iterator
 import pytest
 import zxingcpp
 from PIL import Image
-from playwright.sync_api import Page, Playwright, expect
+from playwright.sync_api import Locator, Page, Playwright, expect
 
-from tests.browser.paper_plot import N_BOARDS, join, paper_plot, today
+from tests.browser.paper_plot import N_BOARDS, join, paper_plot, station_id, today
 from tests.browser.phone import Phone
 from tests.browser.server import ServerProcess
-from tests.browser.small_plot import LONG
+from tests.browser.small_plot import LONG, bearer, counts_of, sync
 
 pytestmark = pytest.mark.browser
 
 #: ISO 216, in points of 1/72 inch.
 SIZES = {"A4": (595.3, 841.9), "A5": (419.5, 595.3)}
+KEY_IN = re.compile("Key in a filled sheet")
 
 
 @pytest.fixture(scope="module")
@@ -30,9 +31,14 @@ def phone(
     made = Phone(playwright, tmp_path_factory.mktemp("phone") / "ada", home.url)
     plot_id = paper_plot(home)
     join(made, home, plot_id, "Ada")
-    made.plot_id = plot_id  # type: ignore[attr-defined]
     yield made
     made.close()
+
+
+def plot_of(phone: Phone) -> str:
+    """The plot as the square code names it."""
+    link = sheet(phone).get_by_role("link", name=KEY_IN).get_attribute("href") or ""
+    return link.split("p=")[1]
 
 
 def sheet(phone: Phone, kind: str = "Dawn round", paper: str = "A4") -> Page:
@@ -114,7 +120,7 @@ def test_a_camera_reads_the_square_code(phone: Phone) -> None:
     side = picture.width
     picture.paste("white", (side * 6 // 10, side * 6 // 10, side * 7 // 10, side * 7 // 10))
     found = zxingcpp.read_barcodes(picture)
-    link = page.get_by_role("link", name=re.compile("Key in a filled sheet"))
+    link = page.get_by_role("link", name=KEY_IN)
     assert [code.text for code in found] == [f"{phone.url}{link.get_attribute('href')}"]
     assert f"k=dawn&d={today()}" in found[0].text
 
@@ -127,3 +133,159 @@ def test_sheets_are_made_with_no_network(phone: Phone) -> None:
         expect(page.locator(".leaf-corner path")).to_have_attribute("d", re.compile("^M0 0h7"))
     finally:
         phone.offline(False)
+
+
+def key_in(phone: Phone, address: str, clock: str, who: str) -> Page:
+    """Open a sheet as its square code does, and write its head."""
+    page = phone.go(address)
+    page.get_by_label("Time", exact=True).fill(clock, timeout=LONG)
+    page.get_by_label("Who walked").fill(who)
+    return page
+
+
+def dawn_address(phone: Phone) -> str:
+    return sheet(phone).get_by_role("link", name=KEY_IN).get_attribute("href") or ""
+
+
+def cell(page: Page, board: str, column: str) -> Locator:
+    return page.get_by_role("button", name=re.compile(rf"^{board}, {column}:"))
+
+
+def type_rows(page: Page, keys: list[str]) -> None:
+    cell(page, "Board 1", "Slugs").click()
+    for key in keys:
+        page.keyboard.press(key)
+
+
+#: Board 1 to 26 as written: numbers, and the three marks, one row left empty.
+MARKS = "12 0 n x s 3 - 1 1 2 4 0 0 7 n n 1 2 3 x 5 6 0 1 2 9"
+WRITTEN = ["" if text == "-" else text for text in MARKS.split()]
+SUM = sum(int(text) for text in WRITTEN if text.isdigit())
+
+
+def keys_of(written: list[str]) -> list[str]:
+    keys: list[str] = []
+    for text in written:
+        keys += [text] if text in {"n", "x", "s"} else [*text, "Enter"]
+    return keys
+
+
+def test_a_filled_sheet_is_keyed_in_checked_and_saved_as_a_round(home: ServerProcess, phone: Phone) -> None:
+    plot = plot_of(phone)
+    page = key_in(phone, dawn_address(phone), "00:01", "Gran")
+    page.get_by_role("radio", name="Damp").check()
+    keys = keys_of(WRITTEN)
+    type_rows(page, keys[:20])
+    expect(cell(page, "Board 4", "Slugs")).to_have_text("not turned")
+    # A reload in the middle loses nothing: the figures, the head and the place are as they were.
+    page.reload(wait_until="domcontentloaded")
+    expect(page.get_by_label("Who walked")).to_have_value("Gran", timeout=LONG)
+    page.locator("[data-at]").click()
+    for key in keys[20:]:
+        page.keyboard.press(key)
+    # Enter in the last row leads to the sum; eggs are to the right of the slugs.
+    expect(page.get_by_label("Sum written on the sheet")).to_be_focused()
+    cell(page, "Board 1", "Eggs").click()
+    page.keyboard.press("2")
+    expect(page.get_by_role("main")).to_contain_text(f"{SUM} slugs on 22 boards")
+    page.get_by_label("Sum written on the sheet").fill(str(SUM + 2))
+    expect(page.get_by_role("main")).to_contain_text("add up to 2 fewer than the sheet says")
+    page.get_by_label("Sum written on the sheet").fill(str(SUM))
+    expect(page.get_by_role("main")).to_contain_text("add up to the same")
+    page.get_by_role("button", name="Save the sheet").click()
+    expect(page.get_by_role("main")).to_contain_text("26 records are on this phone", timeout=LONG)
+    sync(phone)
+    counts = {c["body"]["station_id"]: c["body"] for c in counts_of(home, plot)}
+    said = [counts.get(station_id(plot, f"Board {n}")) for n in range(1, N_BOARDS + 1)]
+    states = {
+        "n": ("none_found", 0),
+        "x": ("not_turned", None),
+        "s": ("spoiled", None),
+        "0": ("none_found", 0),
+    }
+    assert [one and (one["state"], one.get("count")) for one in said] == [
+        states.get(text, ("counted", int(text)) if text.isdigit() else None) for text in WRITTEN
+    ]
+    assert said[0] is not None and (said[0]["egg_clusters"], said[0]["observer"]) == (2, "Gran")
+    walks = [r for r in home.records(plot, bearer(home, plot)) if r["type"] == "round"]
+    assert [(w["body"]["observer"], w["body"]["surface"], w["body"]["valid"]) for w in walks] == [
+        ("Gran", "damp", True)
+    ]
+    assert walks[0]["body"]["observed_at"].startswith(f"{today()}T00:01:00")
+
+
+def test_a_sheet_of_a_walk_already_counted_is_put_beside_it_and_overwrites_nothing(
+    home: ServerProcess, phone: Phone
+) -> None:
+    plot = plot_of(phone)
+    before = counts_of(home, plot)
+    page = key_in(phone, dawn_address(phone), "00:02", "Cy")
+    # By the pad, as on a phone.
+    cell(page, "Board 1", "Slugs").tap()
+    pad = page.get_by_role("group", name=re.compile("Keys for"))
+    for name in ("9", "Next", "None here", "5", "Take back", "4", "Next"):
+        pad.get_by_role("button", name=name, exact=True).tap()
+    page.get_by_role("button", name="Save the sheet").click()
+    expect(page.get_by_role("main")).to_contain_text("already: 00:01, by Gran. 3 boards")
+    page.get_by_role("button", name="Save as keyed").click()
+    expect(page.get_by_role("alert")).to_contain_text("Say first which it is")
+    page.get_by_role("radio", name=re.compile("The same walk")).check()
+    page.get_by_role("button", name="Save as keyed").click()
+    expect(page.get_by_role("main")).to_contain_text("3 boards are counted twice now", timeout=LONG)
+    sync(phone)
+    after = counts_of(home, plot)
+    assert len(after) == len(before) + 3
+    kept = {one["id"]: one["body"] for one in after}
+    assert all(kept[one["id"]] == one["body"] for one in before)
+    mine = {c["body"]["station_id"]: c["body"] for c in after if c["body"]["observer"] == "Cy"}
+    assert [mine[station_id(plot, f"Board {n}")].get("count") for n in (1, 2, 3)] == [9, 0, 4]
+    # 12 and 9, 0 and none, "none" and 4: numbers that two people gave wait for somebody to say which stands.
+    main = phone.go("/sync").get_by_role("main")
+    expect(main).to_contain_text("Board 1 was counted 2 times", timeout=LONG)
+
+
+def test_the_same_sheet_keyed_in_twice_is_noticed(phone: Phone) -> None:
+    page = key_in(phone, dawn_address(phone), "00:01", "Gran")
+    type_rows(page, keys_of(WRITTEN[:8]))
+    page.get_by_role("button", name="Save the sheet").click()
+    expect(page.get_by_role("main")).to_contain_text("probably keyed in before")
+
+
+def test_thermometers_and_traps_are_keyed_in_too(home: ServerProcess, phone: Phone) -> None:
+    plot = plot_of(phone)
+    link = sheet(phone, "Thermometers").get_by_role("link", name=KEY_IN).get_attribute("href") or ""
+    page = key_in(phone, link, "00:03", "Gran")
+    cell(page, "Glass 1", "Now °C").click()
+    for key in [*"4.5", "Enter", *"12", "Enter", "-", "3", "y", "Enter", "6"]:
+        page.keyboard.press(key)
+    page.get_by_role("button", name="Save the sheet").click()
+    expect(page.get_by_role("main")).to_contain_text("2 records are on this phone", timeout=LONG)
+    link = sheet(phone, "Traps").get_by_role("link", name=KEY_IN).get_attribute("href") or ""
+    page = key_in(phone, link, "00:04", "Gran")
+    cell(page, "Trap 1", "Wireworms").click()
+    for key in ["2", "y", "Enter", "n"]:
+        page.keyboard.press(key)
+    page.get_by_role("button", name="Save the sheet").click()
+    expect(page.get_by_role("main")).to_contain_text("2 records are on this phone", timeout=LONG)
+    sync(phone)
+    found = home.records(plot, bearer(home, plot))
+    glass = [r["body"] for r in found if r["type"] == "temperature"]
+    first = next(g for g in glass if g["station_id"] == station_id(plot, "Glass 1"))
+    assert (len(glass), first["min"], first["reset_done"]) == (2, {"value": -3, "unit": "degC"}, True)
+    lifts = [r for r in found if r["type"] == "trap_catch"]
+    # The records that were made when the traps were set are completed; there are no others.
+    assert {lift["id"] for lift in lifts} == {
+        station_id(plot, f"set {station_id(plot, f'Trap {n}')}") for n in (1, 2)
+    }
+    assert sorted((r["body"]["state"], r["body"]["wireworms"], r["body"]["rebaited"]) for r in lifts) == [
+        ("counted", 2, True),
+        ("none_found", 0, False),
+    ]
+
+
+def test_a_sheet_of_another_plot_is_not_keyed_in_here(phone: Phone) -> None:
+    page = phone.go("/paper/key?k=dawn&d=2026-05-10&o=a1b2c3&p=0193e2a4-0000-7000-8000-000000000001")
+    expect(page.get_by_role("main")).to_contain_text("This sheet is of another plot", timeout=LONG)
+    assert page.get_by_role("button", name="Save the sheet").count() == 0
+    page = phone.go("/paper/key?k=snails")
+    expect(page.get_by_role("main")).to_contain_text("names no sheet", timeout=LONG)

@@ -8,6 +8,7 @@ import { evening } from './en/evening';
 import { findings } from './en/findings';
 import { first_run } from './en/first_run';
 import { keying } from './en/keying';
+import { keys } from './en/keys';
 import { paper } from './en/paper';
 import { past } from './en/past';
 import { photos } from './en/photos';
@@ -35,6 +36,7 @@ export const enScreens = {
   first_run,
   keying,
   paper,
+  keys,
   past,
   pictures,
   photos,
