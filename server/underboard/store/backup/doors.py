@@ -115,7 +115,7 @@ def photos_to_carry(blobs: Path, unpacked: Path, new: Connection, now: datetime)
         Below `blobs`.
     """
     plots = set(new.scalars(select(SyncClock.plot_id)))
-    known = set(new.execute(select(BlobRow.plot_id, BlobRow.sha256)).tuples())
+    known = {tuple(row) for row in new.execute(select(BlobRow.plot_id, BlobRow.sha256))}
     found = []
     for path in sorted(blobs.glob("*/??/*")):
         plot, sha256 = path.parent.parent.name, path.name

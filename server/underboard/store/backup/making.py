@@ -238,7 +238,8 @@ def _in_plain_words(file: Path) -> Iterator[None]:
         raise BackupFailed(f"{fault.filename or file}: {why}. {rest}") from fault
     except (sqlite3.Error, SQLAlchemyError) as fault:
         why = str(getattr(fault, "orig", None) or fault).splitlines()[0]
-        name = str(getattr(fault, "sqlite_errorname", ""))
-        if name.startswith("SQLITE_FULL") or name.startswith("SQLITE_IOERR_WRITE"):
-            raise BackupFailed(f"There is no room left to copy the database. {rest}") from fault
+        if "full" in why or "I/O" in why:
+            raise BackupFailed(
+                f"The database could not be copied ({why}): is a disk full or failing? {rest}"
+            ) from fault
         raise BackupFailed(f"The database could not be read ({why}). {rest}") from fault

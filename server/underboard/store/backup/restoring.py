@@ -129,7 +129,7 @@ def _get_ready(settings: Settings, contents: Contents, work: Path, now: datetime
                 (unpacked / place).parent.mkdir(parents=True, exist_ok=True)
                 _link(settings.blobs / place, unpacked / place)
         marks = {}
-        for plot_id, seq in new.execute(select(SyncClock.plot_id, SyncClock.seq)).tuples().all():
+        for plot_id, seq in new.execute(select(SyncClock.plot_id, SyncClock.seq)).all():
             epoch = begin_new_epoch(new, plot_id)
             marks[plot_id] = {"epoch": epoch, "seq": seq}
             detail = f"backup of {contents.manifest.made_at.isoformat()}"
