@@ -43,6 +43,11 @@ class ServerProcess:
         self._environment["UNDERBOARD_JOBS"] = "off"
         return self
 
+    def on(self, database_url: str) -> ServerProcess:
+        """Work on this database instead of the one in the data folder."""
+        self._environment["UNDERBOARD_DATABASE_URL"] = database_url
+        return self
+
     def start(self) -> ServerProcess:
         command = [
             sys.executable,

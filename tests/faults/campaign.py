@@ -16,9 +16,10 @@ from pathlib import Path
 
 import structlog
 
+from tests.browser.server import ServerProcess
 from tests.faults.child import Verdict, bundle, histories
 from tests.faults.house import House
-from tests.faults.server_bugs import planted
+from tests.faults.server_bugs import SERVER_BUGS, planted
 from tests.store.postgres import Cluster
 from underboard.config import Settings
 from underboard.store import db, migrate_to_head
@@ -39,7 +40,7 @@ class Outcome:
         return Counter(kind for v in self.failing for kind in {found["kind"] for found in v.findings})
 
 
-def run_share(script: Path, url: str, folder: Path, seeds: range, bug: str) -> list[Verdict]:
+def run_share(script: Path, url: str, folder: Path, seeds: range, bug: str, over: str) -> list[Verdict]:
     """Run some histories in this process, on the database at `url`; return those that failed."""
     quiet = structlog.make_filtering_bound_logger(logging.ERROR)
     structlog.configure(wrapper_class=quiet)
@@ -47,14 +48,30 @@ def run_share(script: Path, url: str, folder: Path, seeds: range, bug: str) -> l
     app = create_app(Settings(data=folder, database_url=url, rate_limits=False, log_level="error"))
     house = House(app, app.extensions[EXTENSION].server_id)
     try:
-        with planted(bug):
-            return [verdict for verdict in histories(house, script, seeds, bug) if verdict.findings]
+        with planted(bug), _server(over, folder, url) as server:
+            found = histories(house, script, seeds, bug, server)
+            return [verdict for verdict in found if verdict.findings]
     finally:
         with app.app_context():
             db.engine.dispose()
 
 
-def campaign(database: str, first: int, n: int, jobs: int = 2, bug: str = "none") -> Outcome:
+@contextmanager
+def _server(over: str, folder: Path, url: str) -> Iterator[str]:
+    """Start the real server on this database, where the histories go over HTTP."""
+    if over == "pipe":
+        yield "pipe"
+        return
+    process = ServerProcess(folder).without_jobs().on(url).start()
+    try:
+        yield process.url
+    finally:
+        process.stop()
+
+
+def campaign(
+    database: str, first: int, n: int, jobs: int = 2, bug: str = "none", over: str = "http"
+) -> Outcome:
     """Run histories with the seeds `first` to `first + n - 1`.
 
     Parameters
@@ -63,6 +80,9 @@ def campaign(database: str, first: int, n: int, jobs: int = 2, bug: str = "none"
         `sqlite` or `postgres`.
     jobs
         Processes at work at once; each has its own database.
+    over
+        `http`: a real server behind a proxy that fails; `pipe`: calls into the app, needed for planted bugs
+        of the server.
     """
     started = time.monotonic()
     outcome = Outcome(n)
@@ -71,7 +91,13 @@ def campaign(database: str, first: int, n: int, jobs: int = 2, bug: str = "none"
         with ProcessPoolExecutor(jobs) as pool:
             work = [
                 pool.submit(
-                    run_share, script, url, folder / f"job{job}", range(first + job, first + n, jobs), bug
+                    run_share,
+                    script,
+                    url,
+                    folder / f"job{job}",
+                    range(first + job, first + n, jobs),
+                    bug,
+                    over,
                 )
                 for job, url in enumerate(urls)
             ]
@@ -116,15 +142,18 @@ def main() -> int:
     parser.add_argument("--database", choices=["sqlite", "postgres"], default="sqlite")
     parser.add_argument("--jobs", type=int, default=2)
     parser.add_argument("--bug", default="none", help="plant a known bug, to see that it is caught")
+    parser.add_argument("--over", choices=["http", "pipe"], help="real sockets and a failing proxy, or calls")
     asked = parser.parse_args()
-    outcome = campaign(asked.database, asked.first, asked.seeds, asked.jobs, asked.bug)
+    # A wrong rule of the server can only be put into a server of this process.
+    over = asked.over or ("pipe" if asked.bug in SERVER_BUGS else "http")
+    outcome = campaign(asked.database, asked.first, asked.seeds, asked.jobs, asked.bug, over)
     for verdict in outcome.failing[:5]:
         print(f"seed {verdict.seed}:")
         for found in verdict.findings[:3]:
             print(f"  {found['kind']} {found['what'][:600]}")
     each = 1000 * outcome.seconds * asked.jobs / max(1, outcome.n)
     print(
-        f"{outcome.n} histories on {asked.database}, bug {asked.bug}: {len(outcome.failing)} failing"
+        f"{outcome.n} histories on {asked.database} over {over}, bug {asked.bug}: {len(outcome.failing)} failing"
         f" {dict(outcome.kinds)}, {outcome.seconds:.0f} s, {each:.0f} ms of one process each"
     )
     return 1 if outcome.failing else 0

@@ -39,9 +39,17 @@ def bundle(folder: Path) -> Path:
     return folder / "main.mjs"
 
 
-def histories(house: House, script: Path, seeds: range, bug: str = "none") -> Iterator[Verdict]:
-    """Run one history a seed against `house`, each on a plot of its own."""
-    command = ["node", str(script), str(seeds.start), str(seeds.stop), str(seeds.step), bug]
+def histories(
+    house: House, script: Path, seeds: range, bug: str = "none", server: str = "pipe"
+) -> Iterator[Verdict]:
+    """Run one history a seed against `house`, each on a plot of its own.
+
+    Parameters
+    ----------
+    server
+        Address of the real server that works on the house's database; `pipe`: call the house's own app.
+    """
+    command = ["node", str(script), str(seeds.start), str(seeds.stop), str(seeds.step), bug, server]
     child = subprocess.Popen(command, stdin=subprocess.PIPE, stdout=subprocess.PIPE)
     assert child.stdin is not None and child.stdout is not None
     try:

@@ -70,7 +70,7 @@ class House:
         return known
 
     def do_ask(
-        self, path: str, method: str, headers: dict[str, str], token: str, body: str | None = None
+        self, path: str, method: str, headers: dict[str, str], body: str | None = None
     ) -> dict[str, Any]:
         """One HTTP request to the app, without a socket; bodies are base64."""
         bare, _, query = path.partition("?")
@@ -92,7 +92,6 @@ class House:
             "wsgi.multiprocess": False,
             "wsgi.run_once": False,
             "CONTENT_LENGTH": str(len(sent)),
-            "HTTP_AUTHORIZATION": f"Bearer {token}",
         }
         for name, value in headers.items():
             key = name.upper().replace("-", "_")

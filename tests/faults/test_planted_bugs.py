@@ -43,8 +43,7 @@ class Story:
         answer = self.house.do_ask(
             "/api/v1/sync/push",
             "POST",
-            {"Content-Type": "application/json"},
-            token,
+            {"Content-Type": "application/json", "Authorization": f"Bearer {token}"},
             base64.b64encode(json.dumps(envelope).encode()).decode(),
         )
         body = json.loads(base64.b64decode(answer["body"]))

@@ -2,7 +2,7 @@
 
 import type { Paired } from '../../../pwa/src/storage/meta_rows';
 import type { Conflict, Fields } from '../../../pwa/src/storage/rows';
-import type { Network } from './phone';
+import type { Heard, Network } from './faults';
 
 export type Truth = {
   epoch: string;
@@ -13,7 +13,9 @@ export type Truth = {
   conflict_sets: { id: string; set: Fields }[];
 };
 
-export interface House extends Network {
+export interface House {
+  /** The way to the server, which fails as it is told. */
+  readonly network: Network & { heard: Heard; calm(): Promise<void> };
   /** A new plot and its paired devices. */
   open(devices: number): Promise<{ paired: Paired; token: string }[]>;
   truth(): Promise<Truth>;

@@ -3,6 +3,8 @@
 
 import type { Conflict } from '../../../pwa/src/storage/rows';
 import type { House, Truth } from './house';
+import { FaultPipe, type Told } from './pipe';
+import { FaultProxy } from './proxy';
 import { World } from './world';
 
 declare const process: {
@@ -35,10 +37,11 @@ class Wire {
   }
 }
 
-type Heard = { status: number; headers: Record<string, string>; body: string };
-
 class RealHouse implements House {
-  constructor(readonly wire: Wire) {}
+  constructor(
+    readonly wire: Wire,
+    readonly network: House['network'],
+  ) {}
 
   open(devices: number) {
     return this.wire.ask<Awaited<ReturnType<House['open']>>>({ do: 'open', devices });
@@ -52,35 +55,31 @@ class RealHouse implements House {
   restore(snapshot: number) {
     return this.wire.ask<void>({ do: 'restore', snapshot });
   }
-  async ask(path: string, init: RequestInit, token: string): Promise<Response> {
-    const body = init.body === undefined ? undefined : toBase64(init.body as string | ArrayBuffer);
-    const { method, headers } = init;
-    const heard = await this.wire.ask<Heard>({ do: 'ask', path, method, headers, token, body });
-    const empty = [204, 304].includes(heard.status);
-    const bytes = Uint8Array.from(atob(heard.body), (char) => char.charCodeAt(0));
-    return new Response(empty ? null : await inflated(bytes, heard.headers), heard);
-  }
 }
 
-/** A browser unpacks answers before the page sees them; here we are the browser. */
-async function inflated(bytes: Uint8Array<ArrayBuffer>, headers: Record<string, string>): Promise<BodyInit> {
-  if (headers['Content-Encoding'] !== 'gzip') return bytes;
-  return await new Response(new Blob([bytes]).stream().pipeThrough(new DecompressionStream('gzip'))).arrayBuffer();
+/** Through the proxy to a real server, or by the pipe into the app that the parent process holds. */
+async function networkTo(server: string, wire: Wire): Promise<House['network']> {
+  if (server !== 'pipe') return await new FaultProxy(new URL(server)).open();
+  return new FaultPipe(async ({ path, method, headers, body }) => {
+    const sent = { path, method, headers, body: body.length > 0 ? toBase64(body) : undefined };
+    const told = await wire.ask<Omit<Told, 'body'> & { body: string }>({ do: 'ask', ...sent });
+    return { ...told, body: Uint8Array.from(atob(told.body), (char) => char.charCodeAt(0)) };
+  });
 }
 
-function toBase64(body: string | ArrayBuffer): string {
-  const bytes = typeof body === 'string' ? new TextEncoder().encode(body) : new Uint8Array(body);
+function toBase64(bytes: Uint8Array): string {
   return btoa(String.fromCharCode(...bytes));
 }
 
 async function main(): Promise<void> {
-  const [from = '0', to = '1', step = '1', bug = 'none'] = process.argv.slice(2);
+  const [from = '0', to = '1', step = '1', bug = 'none', server = 'pipe'] = process.argv.slice(2);
   const wire = new Wire();
   void wire.listen();
+  const network = await networkTo(server, wire);
   for (let seed = Number(from); seed < Number(to); seed += Number(step)) {
     const started = performance.now();
     try {
-      const findings = await new World(new RealHouse(wire), seed, bug).run();
+      const findings = await new World(new RealHouse(wire, network), seed, bug).run();
       wire.say({ done: seed, findings, ms: performance.now() - started });
     } catch (error) {
       const what = error instanceof Error ? `${error.message}\n${error.stack}` : String(error);

@@ -12,14 +12,9 @@ import { nextBatch, sendBatch } from '../../../pwa/src/sync/push';
 import type { Rules } from '../../../pwa/src/sync/rules';
 import { NoAnswer, Server } from '../../../pwa/src/sync/server';
 import { LARGE } from '../../../pwa/src/sync/wires';
+import type { Fault, Network } from './faults';
 import type { Ids } from './ids';
 
-export type Network = {
-  /** The way to the server for this device, without faults. */
-  ask(path: string, init: RequestInit, token: string): Promise<Response>;
-};
-/** What goes wrong with one request. */
-export type Fault = 'none' | 'request lost' | 'answer lost' | 'delivered twice';
 export class Crash extends Error {}
 
 export type PhoneRules = { rules: Rules; keepPage?: KeepPage };
@@ -86,21 +81,18 @@ export class Phone {
     );
   }
 
-  async #fetch(path: string, init: RequestInit): Promise<Response> {
-    const fault = this.fault();
-    if (fault === 'request lost') throw new TypeError('network lost');
-    const answer = await this.network.ask(path, init, this.token);
-    if (fault === 'answer lost') throw new TypeError('connection reset');
-    if (fault === 'delivered twice') await this.network.ask(path, init, this.token);
-    return answer;
+  #fetch(path: string, init: RequestInit): Promise<Response> {
+    return this.network.ask(path, init, this.token, this.fault());
   }
 
   /** One batch; the whole trip may fail, which is not an error of the history. */
   async push(limit: number): Promise<void> {
     await tolerant(async () => {
+      const { epoch, schema } = await this.standing();
+      // The engine pulls before it pushes as long as a first page has not been stored.
+      if (epoch === '' || schema === 0) return await this.engine.pull(this.paired, limit);
       const batch = await nextBatch(this.engine.wires, this.paired, limit);
-      if (batch) await sendBatch(this.engine.wires, batch);
-      else if ((await this.standing()).epoch === '') await this.engine.pull(this.paired, limit);
+      return batch ? await sendBatch(this.engine.wires, batch) : undefined;
     });
   }
 

@@ -1,14 +1,16 @@
 // One random history: three people with phones, in odd seeds a fourth with a clone of the second one's phone;
 // sixty steps of work and sync over a network that fails and a server that is restored; then quiet.
 
+import { gunzipSync } from 'node:zlib';
 import { MemoryStore } from '../../../pwa/src/storage/memory_store';
 import type { Fields, Op, View } from '../../../pwa/src/storage/rows';
 import { LARGE } from '../../../pwa/src/sync/wires';
 import { clientBug } from './bugs';
+import { type Fault, faultAt, type Sent } from './faults';
 import type { House } from './house';
 import { Dice, Ids } from './ids';
 import { type Finding, Oracle } from './oracle';
-import { type Fault, type Network, Phone } from './phone';
+import { Phone } from './phone';
 
 const FIELDS = ['wireworms', 'millipedes', 'leatherjackets'];
 const STEPS = 60;
@@ -39,13 +41,15 @@ export class World {
       await this.#step();
     }
     this.#faulty = 0;
+    await this.house.network.calm();
     await this.#quiet();
     return await this.oracle.end(await this.house.truth(), this.phones);
   }
 
   async #meet(): Promise<void> {
     const by = clientBug(this.bug, () => this.#happens(0.3));
-    const network = this.#watched();
+    const { network } = this.house;
+    network.heard = (sent, status, body) => this.#note(sent, status, body);
     for (const { paired, token } of await this.house.open(3)) {
       const phone = new Phone(
         this.phones.length,
@@ -80,27 +84,15 @@ export class World {
   }
 
   #fault(): Fault {
-    const x = this.dice.next() * this.#faulty;
-    if (x > 0.9) return 'request lost';
-    if (x > 0.6) return 'answer lost';
-    if (x > 0.5) return 'delivered twice';
-    return 'none';
+    return this.#faulty === 0 ? 'none' : faultAt(this.dice.next());
   }
 
   /** Note what the server really did, also when the phone never hears of it. */
-  #watched(): Network {
-    return {
-      ask: async (path, init, token) => {
-        const answer = await this.house.ask(path, init, token);
-        if (path.endsWith('/sync/push') && answer.ok) await this.#note(init, await answer.clone().json());
-        return answer;
-      },
-    };
-  }
-
-  async #note(init: RequestInit, answer: { epoch: string; results: { op_id: string; status: string }[] }) {
-    const sent = JSON.parse(await plain(init)) as { ops: { op_id: string; base_epoch: string }[] };
-    const base = new Map(sent.ops.map((op) => [op.op_id, op.base_epoch]));
+  #note(sent: Sent, status: number, body: string): void {
+    if (!sent.path.endsWith('/sync/push') || status !== 200) return;
+    const { ops } = JSON.parse(plain(sent)) as { ops: { op_id: string; base_epoch: string }[] };
+    const base = new Map(ops.map((op) => [op.op_id, op.base_epoch]));
+    const answer = JSON.parse(body) as { epoch: string; results: { op_id: string; status: string }[] };
     for (const { op_id, status } of answer.results) {
       if (status !== 'applied' && status !== 'merged') continue;
       this.oracle.applied.set(op_id, { epoch: answer.epoch, base_epoch: base.get(op_id) ?? '' });
@@ -188,8 +180,7 @@ export class World {
 }
 
 /** The JSON of a request, inflated if need be. */
-async function plain(init: RequestInit): Promise<string> {
-  if (typeof init.body === 'string') return init.body;
-  const stream = new Blob([init.body as ArrayBuffer]).stream().pipeThrough(new DecompressionStream('gzip'));
-  return await new Response(stream).text();
+function plain({ body }: Sent): string {
+  const packed = body[0] === 0x1f && body[1] === 0x8b;
+  return new TextDecoder().decode(packed ? gunzipSync(body) : body);
 }
