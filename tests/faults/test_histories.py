@@ -23,7 +23,10 @@ JOBS = min(2, os.cpu_count() or 1)
 @pytest.mark.timeout(3600)
 @pytest.mark.parametrize(("database", "n"), [("sqlite", 1500), ("postgres", 500)])
 def test_random_histories_lose_nothing(database: str, n: int) -> None:
-    """2,000 in all, on real servers behind a proxy that fails; a failure names its seed, which `tests/faults/run --from SEED --seeds 1` repeats."""
+    """2,000 in all, on real servers behind a proxy that fails.
+
+    A failure names its seed, which `tests/faults/run --from SEED --seeds 1` repeats.
+    """
     outcome = campaign.campaign(database, 0, n, JOBS)
     assert {verdict.seed: verdict.findings[:2] for verdict in outcome.failing} == {}
 
