@@ -8,7 +8,7 @@ export function BottomBar({ tab }: { tab: Tab | undefined }) {
     <nav class="bar" aria-label={t('shell.main_menu')}>
       <ul>
         {BAR.map((entry) => (
-          <li key={entry.tab}>
+          <li key={entry.tab} class={`bar-${entry.tab}`}>
             <Link to={entry.to} aria-current={entry.tab === tab ? 'page' : undefined}>
               <Icon name={entry.tab} />
               <span>{t(entry.words)}</span>
@@ -17,6 +17,13 @@ export function BottomBar({ tab }: { tab: Tab | undefined }) {
           </li>
         ))}
       </ul>
+      <button
+        type="button"
+        class="bar-keys"
+        onClick={() => dispatchEvent(new KeyboardEvent('keydown', { key: '?' }))}
+      >
+        {t('shell.keys')}
+      </button>
     </nav>
   );
 }

@@ -16,7 +16,7 @@ type Route = {
   bare?: boolean;
 };
 
-export type Tab = 'now' | 'plot' | 'diary' | 'findings' | 'sync';
+export type Tab = 'now' | 'plot' | 'diary' | 'findings' | 'sync' | 'desk';
 
 export const ROUTES: readonly Route[] = [
   { path: '/', screen: 'now', tab: 'now' },
@@ -32,6 +32,7 @@ export const ROUTES: readonly Route[] = [
   { path: '/join', screen: 'first_run', tab: 'now', bare: true },
   { path: '/plot', screen: 'plot', tab: 'plot' },
   { path: '/diary', screen: 'diary', tab: 'diary' },
+  { path: '/desk', screen: 'desk', tab: 'desk' },
   { path: '/photos', screen: 'photos', tab: 'diary' },
   { path: '/photos/of/:place', screen: 'photos', tab: 'diary' },
   { path: '/photos/compare/:pair', screen: 'photos', tab: 'diary' },
@@ -49,6 +50,8 @@ export const BAR: readonly { tab: Tab; to: string; words: TextKey }[] = [
   { tab: 'diary', to: '/diary', words: 'shell.diary' },
   { tab: 'findings', to: '/findings', words: 'shell.findings' },
   { tab: 'sync', to: '/sync', words: 'shell.sync' },
+  // Only where there is room for it (shell.css).
+  { tab: 'desk', to: '/desk', words: 'shell.desk' },
 ];
 
 const files = import.meta.glob<{ default: Screen }>('../screens/*/index.tsx');

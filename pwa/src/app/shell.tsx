@@ -1,9 +1,9 @@
 import { useSignal } from '@preact/signals';
 import { Component, type ComponentChildren } from 'preact';
-import { useEffect } from 'preact/hooks';
+import { useEffect, useState } from 'preact/hooks';
 import { Button, ButtonLink, EmptyState, Notice, path } from '../parts';
 import { saveTrouble } from '../storage';
-import { t } from '../text';
+import { loadScreenTexts, t } from '../text';
 import { BottomBar } from './bottom_bar';
 import { type Found, openedScreen, openScreen, routeAt, type Screen } from './routes';
 import { acceptUpdate, postponeUpdate, updateReady } from './update';
@@ -16,12 +16,28 @@ export function Shell() {
         {t('shell.skip')}
       </a>
       <TopNotices />
-      <main id="page">
+      <main id="page" tabIndex={-1}>
         <Mishap key={path.value}>{found ? <Place found={found} /> : <Missing />}</Mishap>
       </main>
       {!found?.route.bare && <BottomBar tab={found?.route.tab} />}
+      <Keys />
     </>
   );
+}
+
+/** The keys of a laptop: their code comes with the first one that is pressed. */
+function Keys() {
+  const [first, setFirst] = useState<{ event: KeyboardEvent; module: typeof import('./keyboard') }>();
+  useEffect(() => {
+    const wake = (event: KeyboardEvent): void => {
+      Promise.all([import('./keyboard'), loadScreenTexts()]).then(
+        ([module]) => setFirst({ event, module }),
+        () => addEventListener('keydown', wake, { once: true }),
+      );
+    };
+    addEventListener('keydown', wake, { once: true });
+  }, []);
+  return first ? <first.module.Keyboard first={first.event} /> : null;
 }
 
 /** Draws the screen of a route, fetching its code the first time (from the phone's own store when offline). */

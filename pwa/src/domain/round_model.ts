@@ -87,6 +87,7 @@ export type Tap =
   | { kind: 'plus' }
   | { kind: 'minus' }
   | { kind: 'none' }
+  | { kind: 'count'; count: number }
   | { kind: 'not_turned'; reason?: string }
   | { kind: 'spoiled'; reason?: string }
   | { kind: 'eggs'; by: 1 | -1 }
@@ -114,6 +115,8 @@ export function afterTap(body: SlugCount | undefined, tap: Tap): Written | undef
       return now === 0 ? undefined : counted(body, now - 1);
     case 'none':
       return counted(body, 0);
+    case 'count':
+      return counted(body, tap.count);
     case 'not_turned':
     case 'spoiled':
       return {

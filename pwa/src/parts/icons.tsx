@@ -4,6 +4,7 @@ const DRAWINGS = {
   plot: 'M3 5h8v6H3zM14 5h7v6h-7zM3 14h5v6H3zM11 14h10v6H11z',
   diary: 'M6 3h12v18H6zM6 7H4M6 12H4M6 17H4M10 8h5M10 12h5M10 16h3',
   findings: 'M4 20V4M4 20h17M8 16l4-5 3 2 5-7',
+  desk: 'M3 5h18v14H3zM9 5v14M15 5v14',
   sync: 'M7 8h11l-3-3M17 16H6l3 3',
   back: 'M15 5l-7 7 7 7',
   next: 'M9 5l7 7-7 7',

@@ -19,7 +19,10 @@ export function PageHeader({ title, back, aside, under }: PageHeaderProps) {
   useEffect(() => {
     document.title = t('shell.title', { screen: title });
   }, [title]);
-  useEffect(() => heading.current?.focus({ preventScroll: true }), []);
+  useEffect(() => {
+    // One of several side by side takes the focus from nobody.
+    if (!heading.current?.closest('.desk')) heading.current?.focus({ preventScroll: true });
+  }, []);
   return (
     <header class="page-header">
       {back !== undefined && <IconButton icon="back" label={t('parts.back')} onClick={() => goBack(back)} />}

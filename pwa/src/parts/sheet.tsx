@@ -11,9 +11,14 @@ export function Sheet({ title, onClose, children }: SheetProps) {
   const id = useId();
   useEffect(() => {
     const before = document.activeElement;
-    dialog.current?.showModal();
+    const shown = dialog.current;
+    shown?.showModal();
     return () => {
-      if (before instanceof HTMLElement && before.isConnected) before.focus();
+      // While it is open everything else is inert and takes no focus. What opened it may be gone by now.
+      shown?.close();
+      const back = before instanceof HTMLElement && before.isConnected && before !== document.body;
+      const to = back ? before : document.querySelector<HTMLElement>('main h1');
+      to?.focus({ preventScroll: !back });
     };
   }, []);
   const onBackdrop = (event: MouseEvent): void => {

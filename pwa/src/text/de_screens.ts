@@ -7,6 +7,7 @@ import { diary } from './de/diary';
 import { evening } from './de/evening';
 import { findings } from './de/findings';
 import { first_run } from './de/first_run';
+import { keys } from './de/keys';
 import { past } from './de/past';
 import { photos } from './de/photos';
 import { pictures } from './de/pictures';
@@ -32,6 +33,7 @@ export const deScreens = {
   findings,
   first_run,
   pictures,
+  keys,
   past,
   photos,
   plot,

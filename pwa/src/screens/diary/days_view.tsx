@@ -27,6 +27,8 @@ type Props = {
 
 const WRITINGS = ['note', 'treatment', 'damage', 'soil'] as const;
 type Writing = (typeof WRITINGS)[number];
+/** On a keyboard. */
+const WRITE_KEYS = { note: 'n', treatment: 't', damage: 'd', soil: 's' } as const;
 const WRITE_WORDS = {
   note: 'diary.add_note',
   treatment: 'diary.add_treatment',
@@ -85,7 +87,11 @@ export function DaysView({ facts, data, names, canWrite, onEdit, onOlder }: Prop
       </Button>
       <RemovedPart facts={facts} names={names} canWrite={canWrite} />
       {writing === 'note' && (
-        <NoteSheet facts={facts} places={data.places.filter((place) => !place.archived).sort(byLabel)} onClose={close} />
+        <NoteSheet
+          facts={facts}
+          places={data.places.filter((place) => !place.archived).sort(byLabel)}
+          onClose={close}
+        />
       )}
       {writing === 'treatment' && <TreatmentSheet facts={facts} data={data} onClose={close} />}
       {writing === 'damage' && <DamageSheet facts={facts} data={data} names={names} onClose={close} />}
@@ -98,7 +104,7 @@ function WriteRow({ onWrite }: { onWrite: (what: Writing) => void }) {
   return (
     <div class="pair-grid">
       {WRITINGS.map((what) => (
-        <Button key={what} icon="plus" onClick={() => onWrite(what)}>
+        <Button key={what} icon="plus" data-key={WRITE_KEYS[what]} onClick={() => onWrite(what)}>
           {t(WRITE_WORDS[what])}
         </Button>
       ))}

@@ -163,7 +163,9 @@ function AsLast({ form, data, change }: Omit<PartProps, 'said'> & { data: DiaryD
   const { set, area } = last;
   const amount = set.amount === '' ? '' : `${set.amount} ${set.amount_unit}`;
   const much =
-    amount && area !== undefined ? t('bulk.last_amount', { amount, area: decimals(area) }) : amount;
+    amount && area !== undefined
+      ? t('bulk.last_amount', { amount, area: Number.isInteger(area) ? area : decimals(area) })
+      : amount;
   const water = set.water === '' ? '' : `${t('diary.f_water_l')} ${set.water} l`;
   const words = [set.product, set.authorisation_number, much, water].filter(Boolean).join(', ');
   return (

@@ -42,7 +42,7 @@ export function RoundHead({ planks, progress, mean, usual, advice, onFinish }: P
         </h1>
         <IconButton icon="more" label={t('round.more')} onClick={() => setSettings(true)} />
         {onFinish && (
-          <Button kind="plain" onClick={onFinish}>
+          <Button kind="plain" data-key="f" onClick={onFinish}>
             {t('round.finish')}
           </Button>
         )}

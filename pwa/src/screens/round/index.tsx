@@ -1,4 +1,4 @@
-import { useEffect, useMemo, useState } from 'preact/hooks';
+import { useEffect, useMemo, useRef, useState } from 'preact/hooks';
 import type { ScreenProps } from '../../app/routes';
 import { type Counter, nextTodo, type Plank, planksOf, progressOf, type Tap } from '../../domain/round_model';
 import { running, stopAdvice } from '../../domain/stop_advice';
@@ -48,10 +48,12 @@ function Walk({ round, facts, me, boards, counts: found, stand }: WalkProps) {
   const mean = useMemo(() => running(progress.numbers), [progress]);
   const hands = useHands(round.id, me, time_zone, walking, planks);
 
+  const typing = useFigures(writes);
   const open = planks.find((plank) => plank.board.id === walking.shown.open) ?? firstTodo(planks);
   if (!open)
     return <Missing title={t('round.no_boards_title')} text={t('round.no_boards_text')} to="/plot" plot />;
   const next = nextTodo(planks, open.board.id);
+  typing.current = (count) => void hands.tap(open, { kind: 'count', count }, false);
   const go = (board: string): void => walking.change({ ...walking.now(), open: board });
   return (
     <div class="round">
@@ -89,6 +91,17 @@ function Walk({ round, facts, me, boards, counts: found, stand }: WalkProps) {
       )}
     </div>
   );
+}
+
+/** A number typed on a keyboard (app/keyboard.tsx) is one tap on the open board. */
+function useFigures(writes: boolean): { current: (count: number) => void } {
+  const typing = useRef<(count: number) => void>(() => undefined);
+  useEffect(() => {
+    const take = (event: Event): void => typing.current((event as CustomEvent<number>).detail);
+    if (writes) addEventListener('underboard-count', take);
+    return () => removeEventListener('underboard-count', take);
+  }, [writes]);
+  return typing;
 }
 
 /** False until the first picture is on the screen. */

@@ -31,28 +31,49 @@ export function Pad(props: Props) {
         <button
           type="button"
           class="key key-minus"
+          data-key="-"
           disabled={!number}
           onClick={() => onTap({ kind: 'minus' }, false)}
         >
           <span aria-hidden="true">−1</span>
           <span class="only-heard">{t('round.minus')}</span>
         </button>
-        <button type="button" class="key key-plus" onClick={() => onTap({ kind: 'plus' }, false)}>
+        <button
+          type="button"
+          class="key key-plus"
+          data-key="+"
+          onClick={() => onTap({ kind: 'plus' }, false)}
+        >
           <span aria-hidden="true">+1</span>
           <span class="only-heard">{t('round.plus')}</span>
         </button>
       </div>
       <div class="turned-acts">
-        <Act icon="none" words={t('round.none_here')} onClick={() => onTap({ kind: 'none' }, true)} />
-        <Act icon="blocked" words={t('round.could_not')} onClick={() => setAsking(true)} />
-        <Act icon="eggs" words={t('round.eggs')} onClick={() => onTap({ kind: 'eggs', by: 1 }, false)} />
+        <Act
+          icon="none"
+          hotkey="n"
+          words={t('round.none_here')}
+          onClick={() => onTap({ kind: 'none' }, true)}
+        />
+        <Act icon="blocked" hotkey="c" words={t('round.could_not')} onClick={() => setAsking(true)} />
+        <Act
+          icon="eggs"
+          hotkey="e"
+          words={t('round.eggs')}
+          onClick={() => onTap({ kind: 'eggs', by: 1 }, false)}
+        />
         <PhotoKey onTap={onTap} />
       </div>
       <div class="turned-keys turned-moves">
-        <Button class="key-undo" icon="undo" disabled={!props.canUndo} onClick={props.onUndo}>
+        <Button class="key-undo" icon="undo" data-key="u" disabled={!props.canUndo} onClick={props.onUndo}>
           {t('round.undo')}
         </Button>
-        <Button class="key-next" icon={props.last ? 'tick' : 'next'} onClick={props.onNext}>
+        <Button
+          class="key-next"
+          data-key="ArrowRight"
+          icon={props.last ? 'tick' : 'next'}
+          onClick={props.onNext}
+        >
           {props.last ? t('round.to_end') : t('round.next')}
         </Button>
       </div>
@@ -104,9 +125,9 @@ function TurnedNumber({ plank, held }: { plank: Plank; held: number }) {
   );
 }
 
-function Act(props: { icon: IconName; words: string; onClick: () => void }) {
+function Act(props: { icon: IconName; words: string; hotkey: string; onClick: () => void }) {
   return (
-    <button type="button" class="act" onClick={props.onClick}>
+    <button type="button" class="act" data-key={props.hotkey} onClick={props.onClick}>
       <Icon name={props.icon} />
       <span>{props.words}</span>
     </button>
@@ -146,7 +167,7 @@ function PhotoKey({ onTap }: { onTap: Props['onTap'] }) {
   };
   return (
     <>
-      <Act icon="camera" words={t('round.photo')} onClick={() => input.current?.click()} />
+      <Act icon="camera" hotkey="p" words={t('round.photo')} onClick={() => input.current?.click()} />
       <input
         ref={input}
         type="file"

@@ -5,6 +5,8 @@ export const shell = {
   diary: 'Tagebuch',
   findings: 'Befunde',
   sync: 'Abgleich',
+  desk: 'Nebeneinander',
+  keys: 'Tasten',
   main_menu: 'Hauptmenü',
   skip: 'Zum Inhalt springen',
   title: '{screen} · Underboard',

@@ -5,6 +5,8 @@ export const shell = {
   diary: 'Diary',
   findings: 'Findings',
   sync: 'Sync',
+  desk: 'Side by side',
+  keys: 'Keys',
   main_menu: 'Main menu',
   skip: 'Skip to the page',
   title: '{screen} · Underboard',
