@@ -1,4 +1,4 @@
-"""Photos on a phone: several at once with no network, looked through, sent, compared, removed, and refused when full."""
+"""Photos on a phone: several at once with no network, looked through, sent, compared, removed; and a full phone."""
 
 from __future__ import annotations
 

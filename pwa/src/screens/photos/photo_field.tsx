@@ -62,8 +62,7 @@ export function PhotoButtons({ taking, kind = 'plain' }: { taking: Taking; kind?
   const hidden = {
     type: 'file',
     accept: 'image/*',
-    class: 'only-heard',
-    tabIndex: -1,
+    hidden: true,
     onChange: chosen,
   } as const;
   return (
