@@ -24,6 +24,15 @@ QUIET = [
     "--disable-sync",
 ]
 
+USUAL: dict[str, Any] = {
+    "viewport": {"width": 360, "height": 740},
+    "device_scale_factor": 2,
+    "has_touch": True,
+    "is_mobile": True,
+    "locale": "en-GB",
+    "timezone_id": "Europe/London",
+}
+
 
 def until(page: Page, expression: str, arg: Any = None, timeout: float = 30_000) -> None:
     """Wait until an expression holds. The browser library's own waiting is stopped by the page's policy
@@ -56,14 +65,8 @@ class Phone:
             str(self._profile),
             executable_path=CHROMIUM,
             args=QUIET,
-            viewport={"width": 360, "height": 740},
-            device_scale_factor=2,
-            has_touch=True,
-            is_mobile=True,
-            locale="en-GB",
-            timezone_id="Europe/London",
             offline=offline,
-            **self._options,
+            **{**USUAL, **self._options},
         )
         self.page = self.context.pages[0] if self.context.pages else self.context.new_page()
         self.page.on("pageerror", lambda error: self.errors.append(str(error)))

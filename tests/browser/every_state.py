@@ -1,0 +1,240 @@
+"""Every screen and every state of it that looks different, one after the other: of a full plot, and of an empty one."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+from pathlib import Path
+
+from playwright.sync_api import Page
+
+from tests.browser.small_plot import LONG
+
+ROUTES = Path(__file__).parents[2] / "pwa" / "src" / "app" / "routes.ts"
+LAYERS = ("Wireworm", "Treated", "Crops", "Soil")
+
+
+def paths_of_the_app() -> list[str]:
+    return re.findall(r"path: '([^']+)'", ROUTES.read_text(encoding="utf-8"))
+
+
+def goto(page: Page, path: str) -> None:
+    """Change the screen as the browser's own back and forward do, so that the page need not load again."""
+    page.evaluate(
+        "to => { history.pushState({}, '', to); dispatchEvent(new PopStateEvent('popstate')) }", path
+    )
+    page.locator("main h1").first.wait_for(timeout=LONG)
+    settle(page)
+
+
+def settle(page: Page) -> None:
+    """Until nothing is waited for any more and the picture has been drawn."""
+    page.locator('[aria-busy="true"]').first.wait_for(state="detached", timeout=LONG)
+    page.evaluate(
+        "new Promise((done) => setTimeout(() => requestAnimationFrame(() => requestAnimationFrame(done)), 150))"
+    )
+
+
+def press(page: Page, name: str | re.Pattern[str]) -> None:
+    scope = page.get_by_role("dialog") if page.locator("dialog[open]").count() else page.get_by_role("main")
+    scope.get_by_role("button", name=name).first.click()
+    settle(page)
+
+
+def sheets(page: Page, where: str, *names: str) -> Iterator[str]:
+    """Open each sheet by its button, and close it as the keyboard does."""
+    for name in names:
+        press(page, re.compile(f"^{re.escape(name)}"))
+        page.get_by_role("dialog").first.wait_for()
+        yield f"{where}, {name}"
+        page.keyboard.press("Escape")
+        page.locator("dialog[open]").first.wait_for(state="detached")
+
+
+def full_plot(page: Page) -> Iterator[str]:
+    for room in ROOMS:
+        yield from room(page)
+    for path, what in (
+        ("/start", "first question, answered before"),
+        ("/nothing", "an address that leads nowhere"),
+    ):
+        page.evaluate(
+            "to => { history.pushState({}, '', to); dispatchEvent(new PopStateEvent('popstate')) }", path
+        )
+        settle(page)
+        yield what
+
+
+def now_and_round(page: Page) -> Iterator[str]:
+    goto(page, "/")
+    yield "/"
+    press(page, re.compile("dawn round|Go on with the round"))
+    page.get_by_role("button", name="One more slug").wait_for(timeout=LONG)
+    settle(page)
+    yield "/round/:id"
+    for _ in range(2):
+        press(page, "One more slug")
+    press(page, "Next board")
+    yield "round, counted and going on"
+    yield from sheets(page, "round", "Could not turn", "Settings of the round")
+    press(page, "Finish")
+    yield "end of the round"
+
+
+def plot(page: Page) -> Iterator[str]:
+    goto(page, "/plot")
+    page.locator(".bed-value").first.wait_for()
+    settle(page)
+    yield "/plot"
+    for layer in LAYERS:
+        page.get_by_role("radio", name=layer).check()
+        settle(page)
+        yield f"plot, layer {layer}"
+    page.get_by_role("radio", name="Slugs").check()
+    page.locator("g[data-place]").nth(8).press("Enter")
+    settle(page)
+    yield "plot, one bed"
+    page.keyboard.press("Escape")
+    yield from sheets(page, "plot", "Add a place", "About the plot")
+
+
+def editor(page: Page) -> Iterator[str]:
+    press(page, "Edit sketch")
+    yield "sketch editor, nothing chosen"
+    page.locator("g[data-place]").nth(4).press("Enter")
+    settle(page)
+    yield "sketch editor, a bed chosen"
+    yield from sheets(page, "sketch editor", "Bed")
+    press(page, re.compile("^Walk"))
+    yield "sketch editor, the walk"
+
+
+def diary(page: Page) -> Iterator[str]:
+    goto(page, "/diary")
+    yield "/diary"
+    yield from sheets(page, "diary", "Note", "Treatment", "Damage", "Soil cores")
+    page.locator(".diary-entry, .entry").first.click()
+    settle(page)
+    yield "diary, one entry"
+    page.keyboard.press("Escape")
+    page.get_by_role("radio", name="Crops", exact=True).check()
+    settle(page)
+    yield "diary, crops"
+    yield from sheets(page, "diary", "Start a crop", "What happened?")
+    page.get_by_role("radio", name="Cultures", exact=True).check()
+    settle(page)
+    yield "diary, cultures"
+    yield from sheets(page, "diary", "Start a culture", "Count drops", "How much for a bed?")
+
+
+def findings(page: Page) -> Iterator[str]:
+    goto(page, "/findings")
+    page.evaluate("for (const one of document.querySelectorAll('details')) one.open = true")
+    settle(page)
+    yield "/findings"
+
+
+def photos(page: Page) -> Iterator[str]:
+    goto(page, "/photos")
+    yield "/photos"
+    goto(page, "/photos/of/0190")
+    yield "/photos/of/:place"
+    goto(page, "/photos/compare/0190")
+    yield "/photos/compare/:pair"
+
+
+def paper(page: Page) -> Iterator[str]:
+    goto(page, "/paper")
+    yield "/paper"
+
+
+def sync(page: Page) -> Iterator[str]:
+    goto(page, "/sync")
+    yield "/sync"
+
+
+def traps(page: Page) -> Iterator[str]:
+    goto(page, "/traps")
+    yield "/traps"
+
+
+def readings(page: Page) -> Iterator[str]:
+    goto(page, "/readings")
+    yield "/readings"
+    press(page, "Read")
+    yield "readings, the pad"
+    for key in ("9", "9"):
+        press(page, key)
+    yield "readings, an unlikely value"
+
+
+def evening(page: Page) -> Iterator[str]:
+    goto(page, "/evening")
+    yield "/evening"
+    for slot, text in (("Air", "4"), ("Wet bulb", "3")):
+        press(page, re.compile(f"^{slot}"))
+        for key in text:
+            press(page, key)
+    page.get_by_role("radio", name="Clear", exact=True).check()
+    page.get_by_role("radio", name="Calm", exact=True).check()
+    settle(page)
+    yield "evening, with its chance of frost"
+
+
+def warnings(page: Page) -> Iterator[str]:
+    goto(page, "/warnings")
+    yield "/warnings"
+    goto(page, "/warning/0190")
+    yield "/warning/:id"
+    goto(page, "/watch")
+    yield "/watch"
+    goto(page, "/watch/frost")
+    page.get_by_role("textbox").first.fill("not a number")
+    press(page, "Save")
+    yield "/watch/:rule"
+
+
+ROOMS = (
+    now_and_round,
+    plot,
+    editor,
+    diary,
+    photos,
+    paper,
+    findings,
+    sync,
+    traps,
+    readings,
+    evening,
+    warnings,
+)
+
+
+def empty_plot(page: Page) -> Iterator[str]:
+    """From the first address to a plot with nothing but its name, a bed and a board."""
+    yield "/join"
+    press(page, "Join")
+    page.get_by_label("Your name").wait_for(timeout=LONG)
+    settle(page)
+    press(page, "Next")
+    yield "first question, a name is missing"
+    page.get_by_label("Your name").fill("Hana")
+    press(page, "Next")
+    yield "/start"
+    press(page, "Next")
+    yield "where, a name is missing"
+    page.get_by_label("Name of the plot").fill("Windmill strip")
+    press(page, "Next")
+    yield "what is on it"
+    press(page, "Bed")
+    press(page, "Next")
+    yield "where the boards lie"
+    press(page, re.compile("^One more board"))
+    press(page, "Next")
+    press(page, "Soil")
+    yield "which thermometers"
+    press(page, "Save the plot")
+    page.get_by_role("button", name="Start the dawn round").wait_for(timeout=LONG)
+    for path in ("/", "/plot", "/diary", "/findings", "/sync", "/traps", "/warnings"):
+        goto(page, path)
+        yield f"{path} with nothing in it"

@@ -1,0 +1,88 @@
+"""Every screen and state, in both looks, at twice the text size, with motion asked to rest: axe finds nothing, every
+target fits a wet glove, nothing is cut off; and every control can be reached and left by keyboard alone."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+from playwright.sync_api import Page, Playwright
+
+from tests.browser.accessible import faults_of, focus_faults
+from tests.browser.every_state import empty_plot, full_plot, goto, paths_of_the_app, settle
+from tests.browser.phone import Phone
+from tests.browser.server import ServerProcess
+from tests.browser.small_plot import LONG
+from tests.browser.warned import joined
+
+pytestmark = pytest.mark.browser
+
+
+@pytest.fixture(scope="module")
+def server(tmp_path_factory: pytest.TempPathFactory) -> Iterator[ServerProcess]:
+    process = ServerProcess(tmp_path_factory.mktemp("data")).without_jobs().start()
+    yield process
+    process.stop()
+
+
+@pytest.fixture(scope="module")
+def phone(
+    playwright: Playwright, server: ServerProcess, tmp_path_factory: pytest.TempPathFactory
+) -> Iterator[Phone]:
+    """A phone of the demo plot whose person has asked for less motion."""
+    profile = tmp_path_factory.mktemp("profile")
+    plot = server.run("demo")["plot_id"]
+    phone = joined(
+        lambda url, _name: Phone(playwright, profile, url, reduced_motion="reduce"), server, plot, "Maren"
+    )
+    yield phone
+    phone.close()
+
+
+def walked(page: Page, states: Iterator[str]) -> tuple[list[str], list[str]]:
+    """Names of the states, and all faults of all of them, so that one run tells everything."""
+    names, faults = [], []
+    for name in states:
+        names.append(name)
+        faults += faults_of(page, name)
+    return names, faults
+
+
+def test_every_screen_of_a_full_plot(phone: Phone) -> None:
+    names, faults = walked(phone.page, full_plot(phone.page))
+    assert not faults, "\n".join(faults)
+    missing = set(paths_of_the_app()) - set(names) - {"/start", "/join"}
+    assert not missing, f"no state of these screens is looked at: {missing}"
+    assert phone.errors == []
+
+
+def test_every_screen_of_an_empty_plot(playwright: Playwright, server: ServerProcess, tmp_path: Path) -> None:
+    code = server.run("pair", "--new-plot", "--show-code")["code"]
+    phone = Phone(playwright, tmp_path / "newcomer", server.url, reduced_motion="reduce")
+    try:
+        page = phone.go(f"/#pair={code}")
+        page.locator("h1").first.wait_for(timeout=LONG)
+        settle(page)
+        _, faults = walked(page, empty_plot(page))
+    finally:
+        phone.close()
+    assert not faults, "\n".join(faults)
+
+
+def test_the_keyboard_alone_reaches_and_leaves_every_control(phone: Phone) -> None:
+    faults = []
+    for path in (
+        "/",
+        "/plot",
+        "/diary",
+        "/findings",
+        "/sync",
+        "/traps",
+        "/readings",
+        "/evening",
+        "/watch/frost",
+    ):
+        goto(phone.page, path)
+        faults += focus_faults(phone.page, path)
+    assert not faults, "\n".join(faults)
