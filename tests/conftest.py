@@ -20,6 +20,13 @@ from underboard.store import db, init_database, migrate_to_head
 _numbers = itertools.count(1)
 
 
+def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
+    """Begin with what takes long, so that no worker is left alone with it at the end."""
+    items.sort(
+        key=lambda item: (not item.get_closest_marker("browser"), not item.get_closest_marker("histories"))
+    )
+
+
 @pytest.fixture(scope="session")
 def postgres() -> Iterator[Cluster]:
     """The session's PostgreSQL cluster, started at first use."""
