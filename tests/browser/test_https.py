@@ -1,0 +1,202 @@
+"""https at home in real Chromium, which trusts the household by its own store; nothing is waved through."""
+
+from __future__ import annotations
+
+import os
+import re
+import signal
+import time
+from collections.abc import Iterator
+from datetime import UTC, datetime, timedelta
+from ipaddress import ip_address
+from pathlib import Path
+
+import pytest
+from playwright.sync_api import Error as BrowserError
+from playwright.sync_api import Page, Playwright, expect
+
+from tests.browser import phone as phones
+from tests.browser.phone import Phone
+from tests.browser.server import ServerProcess, free_port
+from tests.browser.small_plot import LONG, new_plot
+from tests.browser.trust import HOSTS, TrustStore, serial_at, shown
+from tests.certificates.test_authority import stolen
+from underboard.certificates.authority import issue, make_authority
+from underboard.certificates.bounds import Bounds
+from underboard.certificates.keeping import Keeper
+
+pytestmark = pytest.mark.browser
+NAME = "plot.home.arpa"
+
+
+class Home:
+    """A household: a server with its certificate, a phone with its trust store."""
+
+    def __init__(self, playwright: Playwright, folder: Path) -> None:
+        data = folder / "data"
+        data.mkdir()
+        self.https_port = free_port()
+        (data / "settings.toml").write_text(f"https_port = {self.https_port}\n")
+        self.server = ServerProcess(data).without_jobs()
+        self.said = self.server.run("certificate", "--name", NAME)
+        self.keeper = Keeper(data)
+        self.server.start()
+        self.plot_id = new_plot(self.server)
+        self.store = TrustStore(folder / "home")
+        self.folder = folder
+        self.phone = Phone(playwright, folder / "profile", self.https(), env=self.store.environment)
+
+    def https(self, name: str = NAME) -> str:
+        return f"https://{name}:{self.https_port}"
+
+    def http(self, path: str = "/") -> str:
+        """What somebody types at another machine: the browser does not know that it is this one."""
+        return f"http://{NAME}:{self.server.port}{path}"
+
+    def reread(self) -> None:
+        """Have the server take up what is in the files, sooner than within its minute."""
+        before = serial_at(self.https_port)
+        pid = self.server._process.pid if self.server._process else 0
+        os.kill(pid, signal.SIGHUP)
+        self.wait_for_another(before)
+
+    def wait_for_another(self, serial: int) -> None:
+        end = time.monotonic() + 60
+        while True:
+            try:
+                if serial_at(self.https_port) != serial:
+                    return
+            except OSError:
+                pass  # between one worker and the next
+            assert time.monotonic() < end, "the certificate is the old one still"
+            time.sleep(0.2)
+
+
+@pytest.fixture(scope="module")
+def home(playwright: Playwright, tmp_path_factory: pytest.TempPathFactory) -> Iterator[Home]:
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(phones, "QUIET", [*phones.QUIET, HOSTS])
+        made = Home(playwright, tmp_path_factory.mktemp("https"))
+        yield made
+        made.phone.close()
+        made.server.stop()
+
+
+def refusal(page: Page, url: str) -> str:
+    """What the browser says instead of opening an address; in a tab of its own, which its error page then fills."""
+    tab = page.context.new_page()
+    with pytest.raises(BrowserError) as caught:
+        tab.goto(url)
+    tab.close()
+    found = re.search(r"net::(\w+)", str(caught.value))
+    assert found, caught.value
+    return found.group(1)
+
+
+def sync_now(page: Page) -> None:
+    with page.expect_response(lambda answer: "/sync/pull" in answer.url, timeout=LONG) as told:
+        page.get_by_role("button", name="Sync now").click(timeout=LONG)
+    assert told.value.status in (200, 304)
+
+
+def test_plain_http_from_elsewhere_explains_and_shows_how_to_come_in(home: Home) -> None:
+    page = home.phone.page
+    page.goto(home.http("/diary"))
+    assert page.evaluate("isSecureContext") is False
+    expect(page.get_by_text("This address is not safe to write on")).to_be_visible()
+    expect(page.get_by_role("link", name=home.https())).to_have_attribute("href", home.https() + "/")
+    digits = "".join(page.locator(".digits span").all_inner_texts())
+    assert digits == home.said["authority_sha256"]
+    expect(page.locator("details[open]")).to_have_attribute("id", "linux")
+    expect(page.locator("details[open] svg.screen").first).to_be_visible()
+    assert page.evaluate("document.documentElement.scrollWidth <= innerWidth")
+    # nothing can be read or written this way, whoever asks
+    ask = "(path) => fetch(path, { method: path.includes('pair') ? 'POST' : 'GET' }).then((a) => a.status)"
+    assert [page.evaluate(ask, path) for path in ("/api/v1/pair", "/api/v1/me", "/api/v1/hello")] == [
+        403,
+        403,
+        200,
+    ]
+
+
+def test_until_it_is_told_to_trust_the_browser_refuses(home: Home) -> None:
+    assert refusal(home.phone.page, home.https()) == "ERR_CERT_AUTHORITY_INVALID"
+
+
+def test_with_the_authority_of_that_page_installed_the_app_works_offline(home: Home) -> None:
+    page = home.phone.page
+    page.goto(home.http("/install-ca"))
+    with page.expect_download() as loading:
+        page.locator("details[open] a.file").click()
+    file = home.folder / "fetched.pem"
+    loading.value.save_as(file)
+    home.phone.close()
+    home.store.install(file)
+    page = home.phone.open()
+    home.phone.go(f"/#pair={home.server.code_for(home.plot_id)}")
+    page.get_by_role("button", name=re.compile("join", re.IGNORECASE)).first.click(timeout=LONG)
+    page.get_by_label("Your name").fill("Ada", timeout=LONG)
+    page.get_by_role("button", name="Next").click()
+    expect(page.get_by_role("heading", name="Now", exact=True)).to_be_visible(timeout=LONG)
+    assert page.evaluate(
+        "isSecureContext && navigator.serviceWorker.ready.then((r) => r.active.scriptURL)"
+    ) == (f"{home.https()}/sw.js")
+    (cookie,) = home.phone.context.cookies(home.https())
+    assert (cookie["name"], cookie["secure"]) == ("__Host-dev", True)
+    home.phone.offline()
+    page.reload()
+    expect(page.get_by_role("heading", name="Now", exact=True)).to_be_visible(timeout=LONG)
+    home.phone.offline(False)
+    # its own page is there from within the app as well
+    page.goto(home.https() + "/install-ca")
+    expect(page.get_by_role("heading", name="First compare")).to_be_visible()
+
+
+def test_a_certificate_for_another_name_or_from_another_household_is_refused(home: Home) -> None:
+    page = home.phone.page
+    assert refusal(page, home.https("shed.home.arpa")) == "ERR_CERT_COMMON_NAME_INVALID"
+    stranger = make_authority(Bounds((NAME,), ()), datetime.now(UTC))
+    with shown(issue(stranger, (NAME,), (), datetime.now(UTC)), home.folder) as port:
+        assert refusal(page, f"https://{NAME}:{port}/") == "ERR_CERT_AUTHORITY_INVALID"
+
+
+def test_the_authority_is_believed_for_the_household_only(home: Home) -> None:
+    """Signed with the household's own key, by somebody who got hold of it."""
+    page = home.phone.page
+    authority = home.keeper.authority()
+    assert authority is not None
+    with shown(issue(authority, (NAME,), (), datetime.now(UTC)), home.folder) as port:
+        page.goto(f"https://{NAME}:{port}/")  # so the way of asking is right
+        expect(page.get_by_text("Your savings")).to_be_visible()
+    with shown(stolen(authority, ("bank.example",)), home.folder) as port:
+        assert refusal(page, f"https://bank.example:{port}/") == "ERR_CERT_INVALID"
+
+
+def test_the_server_renews_by_itself_and_a_paired_phone_goes_on(home: Home) -> None:
+    page = home.phone.go("/sync")
+    sync_now(page)
+    home.server.stop()
+    here = [ip_address("127.0.0.1")]
+    home.keeper.make([NAME], here, [], datetime.now(UTC) - timedelta(days=368))
+    old = home.keeper.shown()
+    assert old is not None and old.ends - datetime.now(UTC) < timedelta(days=30)
+    home.server.start()
+    home.wait_for_another(old.serial)
+    sync_now(page)
+    new = home.keeper.shown()
+    assert new is not None and new.ends - datetime.now(UTC) > timedelta(days=390)
+    assert serial_at(home.https_port) == new.serial
+    assert home.phone.errors == []
+
+
+def test_a_new_name_beside_the_old_one_keeps_what_phones_hold(home: Home) -> None:
+    fresh = f"garden.{NAME}"
+    said = home.server.run("certificate", "--name", fresh)
+    assert {NAME, fresh} <= set(said["names"])
+    home.reread()
+    page = home.phone.go("/sync")
+    sync_now(page)  # the old name, its records and its pairing are as they were
+    page.goto(f"https://{fresh}:{home.https_port}/")
+    expect(page.get_by_role("heading", name="Now", exact=True)).not_to_be_visible()
+    assert page.evaluate("isSecureContext") is True
+    assert home.phone.context.cookies(f"https://{fresh}:{home.https_port}") == []

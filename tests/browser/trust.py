@@ -1,0 +1,74 @@
+"""A browser with a trust store of its own, and a server that shows whatever certificate it is given."""
+
+from __future__ import annotations
+
+import os
+import ssl
+import subprocess
+import threading
+from collections.abc import Iterator
+from contextlib import contextmanager
+from http.server import BaseHTTPRequestHandler, ThreadingHTTPServer
+from pathlib import Path
+
+HOSTS = "--host-resolver-rules=MAP *.home.arpa 127.0.0.1,MAP bank.example 127.0.0.1"
+"""Where a home network's name server would send these names."""
+
+
+class TrustStore:
+    """The store that Chromium reads on Linux (NSS), in a home folder that nobody else uses."""
+
+    def __init__(self, home: Path) -> None:
+        self.home = home
+        self._store = home / ".pki" / "nssdb"
+        self._store.mkdir(parents=True)
+        self._certutil("-N", "--empty-password")
+
+    @property
+    def environment(self) -> dict[str, str | float | bool]:
+        return {**os.environ, "HOME": str(self.home)}
+
+    def install(self, authority: Path) -> None:
+        """Trust an authority for web servers, as a person does who follows the steps."""
+        self._certutil("-A", "-t", "C,,", "-n", "household", "-i", str(authority))
+
+    def _certutil(self, *words: str) -> None:
+        command = ["certutil", "-d", f"sql:{self._store}", *words]
+        subprocess.run(command, check=True, capture_output=True, timeout=60)
+
+
+class Greeting(BaseHTTPRequestHandler):
+    """A page that a sham server would show."""
+
+    def do_GET(self) -> None:
+        self.send_response(200)
+        self.send_header("Content-Type", "text/html")
+        self.end_headers()
+        self.wfile.write(b"<!doctype html><title>sham</title><h1>Your savings</h1>")
+
+    def log_message(self, *_: object) -> None:
+        """Say nothing."""
+
+
+@contextmanager
+def shown(pem: bytes, folder: Path) -> Iterator[int]:
+    """Serve over TLS with this key and certificate; gives the port."""
+    file = folder / "shown.pem"
+    file.write_bytes(pem)
+    context = ssl.SSLContext(ssl.PROTOCOL_TLS_SERVER)
+    context.load_cert_chain(file)
+    with ThreadingHTTPServer(("127.0.0.1", 0), Greeting) as server:
+        server.socket = context.wrap_socket(server.socket, server_side=True)
+        server.handle_error = lambda *_: None  # type: ignore[method-assign]  # refused handshakes are wanted here
+        threading.Thread(target=server.serve_forever, daemon=True).start()
+        yield server.server_port
+        server.shutdown()
+
+
+def serial_at(port: int) -> int:
+    """The serial number of the certificate that is shown there now."""
+    from cryptography import x509
+
+    return x509.load_pem_x509_certificate(
+        ssl.get_server_certificate(("127.0.0.1", port)).encode()
+    ).serial_number
