@@ -84,6 +84,8 @@ export type Op = {
   problem?: Problem;
   /** Sent again after a restore; its person is not editing, so it never overlays the view. */
   replay?: boolean;
+  /** Taken in from another phone's file: that phone may send it too, so its bytes never change. */
+  foreign?: boolean;
 };
 export type NewOp = Omit<Op, 'n'>;
 

@@ -53,7 +53,7 @@ function isBare(act: Act): boolean {
 
 /** Only the record's last operation, and only before its first attempt: else an older value could win. */
 function isOpen(op: Op, pen: Pen): boolean {
-  return op.n > pen.attempted && !op.replay;
+  return op.n > pen.attempted && !op.replay && !op.foreign;
 }
 
 function newOp(row: Row, act: Act, pen: Pen): NewOp {

@@ -7,7 +7,6 @@ import { meta, setMeta, store } from '../storage/phone';
 import { t } from '../text';
 import { refreshCounts, watchCounts } from './counts';
 import { Engine } from './engine';
-import * as file from './export';
 import { notices } from './notices';
 import { type DeviceInfo, type Me, Pairing, type PairResult } from './pairing';
 import type { Original } from './photos_down';
@@ -98,8 +97,9 @@ export async function fetchThumbsOf(shas: readonly string[]): Promise<void> {
   await (await import('./photos_down')).fetchThumbs(engine.wires, paired, shas);
 }
 
-export function exportUnsent(): Promise<Blob> {
-  return file.exportUnsent(store, Date.now());
+export async function exportUnsent(): Promise<Blob> {
+  const file = await import('./unsent_write');
+  return await file.exportUnsent(store, Date.now());
 }
 
 /** Records of this phone that a restored server no longer has; 0 as a rule. */

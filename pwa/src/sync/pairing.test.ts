@@ -4,11 +4,11 @@ import { afterEach, describe, expect, test } from 'vitest';
 import { MemoryStore } from '../storage/memory_store';
 import { metaIn, type Paired } from '../storage/meta_rows';
 import { Records } from '../storage/records';
-import { exportUnsent } from './export';
 import { codeFromFragment, Pairing, tidyCode } from './pairing';
 import { Server } from './server';
 import { json, problem } from './server_double';
 import { storageWasCleared } from './state';
+import { exportUnsent } from './unsent_write';
 
 class Marks {
   kept = new Map<string, string>();
@@ -87,6 +87,27 @@ describe('pairing', () => {
     expect(await store.read(['outbox'], (tx) => tx.count('outbox'))).toBe(1);
   });
 
+  test('a phone with unsent photos does not either; sent ones are left behind with their plot', async () => {
+    const store = new MemoryStore();
+    const marks = new Marks();
+    await new Pairing(store, home({ '/api/v1/pair': () => json(ME) }), marks).pair('abcd2345', 'phone');
+    const photo = { sha256: 'ab', bytes: new ArrayBuffer(2), mime: 'image/jpeg', taken_at: '', added_at: 1 };
+    const keep = (more: { state: 'waiting' | 'sent'; waiting?: number }) =>
+      store.write(['photos', 'thumbs'], async (tx) => {
+        tx.put('photos', { ...photo, retries: 0, next_try: 0, ...more });
+        tx.put('thumbs', { sha256: 'ab', bytes: new ArrayBuffer(1) });
+      });
+    const other = new Pairing(store, home({ '/api/v1/pair': () => json({ ...ME, plot_id: 'p2' }) }), marks);
+    await keep({ state: 'waiting', waiting: 1 });
+    expect(await other.pair('abcd2345', 'phone')).toMatchObject({ ok: false });
+    await keep({ state: 'sent' });
+    expect(await other.pair('abcd2345', 'phone')).toMatchObject({ ok: true });
+    expect(await store.read(['photos', 'thumbs'], async (tx) => [await tx.all('photos'), await tx.thumbs()])).toEqual([
+      [],
+      [],
+    ]);
+  });
+
   test('pairing the same plot again keeps everything unsent', async () => {
     const store = new MemoryStore();
     const pairing = new Pairing(store, home({ '/api/v1/pair': () => json(ME) }), new Marks());
@@ -144,5 +165,5 @@ test('the file of unsent records holds every operation and photo that is only he
     ['n2', { text: 'more' }],
   ]);
   // FF D8 FF E0 in base64 (RFC 4648).
-  expect(file.photos).toEqual([{ sha256: 'ab', mime: 'image/jpeg', base64: '/9j/4A==' }]);
+  expect(file.photos).toMatchObject([{ sha256: 'ab', mime: 'image/jpeg', base64: '/9j/4A==' }]);
 });
