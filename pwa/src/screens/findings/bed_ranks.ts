@@ -1,14 +1,11 @@
 /** Beds by their slugs over the last weeks. Pure. */
-import { countSummary } from '../../agronomy';
 import { allKept, numberOn, standing } from '../../domain/double_counts';
 import { dayPlus } from '../forms/local_time';
+import { type BoardSum, pooledLimits } from './bed_limits';
 import { type BoardView, type CountView, stoodOn } from './model';
 
 /** Weeks that a decision of today looks back on. Our choice, no source. */
 export const RANK_DAYS = 42;
-
-/** Two boards tell next to nothing of how boards differ: their limits would run from nought to thousands. */
-const FEWEST_BOARDS = 3;
 
 export interface WalkedRound {
   id: string;
@@ -22,7 +19,7 @@ export interface BedRank {
   n: number;
   total: number;
   mean: number;
-  /** Limits by board, for one board goes up and down with itself; null with fewer than three. */
+  /** Limits by board (bed_limits.ts); null where no bed has two, and high alone where it is beyond all use. */
   low: number | null;
   high: number | null;
   n_counted: number;
@@ -33,9 +30,8 @@ export interface BedRank {
   n_disputed: number;
 }
 
-interface Tally extends Omit<BedRank, 'mean' | 'low' | 'high' | 'total' | 'n'> {
-  numbers: number[];
-  of: string[];
+interface Tally extends Omit<BedRank, 'mean' | 'low' | 'high'> {
+  by: Map<string, BoardSum>;
 }
 
 /** The last `RANK_DAYS` before the newest valid round; the bed with most first. */
@@ -77,7 +73,12 @@ export function bedRanks(
     bed.n_boards += 1;
     beds.set(board.place_id, bed);
   }
-  const ranks = [...beds.values()].filter((bed) => bed.numbers.length > 0).map(ranked);
+  const told = [...beds.values()].filter((bed) => bed.n > 0);
+  const limits = pooledLimits(told.map((bed) => [...bed.by.values()]));
+  const ranks = told.map(({ by: _, ...bed }, i): BedRank => {
+    const { low, high } = limits?.[i] ?? { low: null, high: null };
+    return { ...bed, mean: bed.total / bed.n, low, high };
+  });
   ranks.sort((a, b) => b.mean - a.mean || (a.place_id < b.place_id ? -1 : 1));
   return { ranks, from, to };
 }
@@ -85,7 +86,7 @@ export function bedRanks(
 function emptyTally(place_id: string): Tally {
   return {
     ...{ place_id, n_boards: 0, n_counted: 0, n_none: 0, n_not_turned: 0, n_spoiled: 0 },
-    ...{ n_no_record: 0, n_disputed: 0, numbers: [], of: [] },
+    ...{ n_no_record: 0, n_disputed: 0, n: 0, total: 0, by: new Map() },
   };
 }
 
@@ -101,35 +102,14 @@ function addTurn(bed: Tally, board: string, told: readonly CountView[], stood: b
   }
   const number = one && numberOn(one.body);
   if (number !== undefined) {
-    bed.numbers.push(number);
-    bed.of.push(board);
+    const sum = bed.by.get(board) ?? { turns: 0, slugs: 0 };
+    bed.by.set(board, { turns: sum.turns + 1, slugs: sum.slugs + number });
+    bed.n += 1;
+    bed.total += number;
     if (one?.body.state === 'none_found') bed.n_none += 1;
     else bed.n_counted += 1;
   } else if (one?.body.state === 'spoiled') bed.n_spoiled += 1;
   else bed.n_not_turned += 1;
-}
-
-function ranked({ numbers, of, ...bed }: Tally): BedRank {
-  const total = numbers.reduce((sum, number) => sum + number, 0);
-  const several = new Set(of).size >= FEWEST_BOARDS && total > 0;
-  const summary = several ? countSummary({ counts: numbers, clusters: of }) : undefined;
-  return {
-    ...bed,
-    n: numbers.length,
-    total,
-    mean: total / numbers.length,
-    // Boards that happen to agree are no proof: never narrower than chance alone.
-    low: wider(summary?.mean_low_cluster, summary?.poisson_low, Math.min),
-    high: wider(summary?.mean_high_cluster, summary?.poisson_high, Math.max),
-  };
-}
-
-function wider(
-  byBoard: number | null | undefined,
-  byChance: number | undefined,
-  of: (a: number, b: number) => number,
-): number | null {
-  return byBoard === null || byBoard === undefined ? null : of(byBoard, byChance ?? byBoard);
 }
 
 /** Whether the first stands above the last for sure, as far as their limits tell. */

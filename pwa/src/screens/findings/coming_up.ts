@@ -26,12 +26,17 @@ export interface ComingUp {
   chitted_on?: string;
   sown_on?: string;
   came_up_on?: string;
+  /** The first day on which something was done with it that only a grown plant bears: it was up by then. */
+  up_by?: string;
   /** Days from sowing (planting, for what is chitted) to coming up. */
   took?: number;
   forecast?: { from: string; to: string; middle: string };
   /** Why there is no forecast. */
   why_not?: 'no_figures' | 'no_soil' | 'soil_gap' | 'cold';
 }
+
+/** What nobody does with a seed. */
+const GROWN = new Set(['potted', 'hardened', 'planted', 'earthed_up', 'stage', 'harvested']);
 
 /** Crops whose days to emerge are published, by words that people call them. */
 const CALLED: readonly (readonly [RegExp, EmergingCrop])[] = [
@@ -113,6 +118,7 @@ export function comingUp(
     const up = told.find(
       (step) => step.what === 'stage' && stageCode(step.stage) === '09' && (!sown_on || step.day >= sown_on),
     )?.day;
+    const by_then = sown_on && told.find((step) => step.day > sown_on && GROWN.has(step.what))?.day;
     const place = told.find((step) => step.place_id)?.place_id ?? crop.place_id;
     return [
       {
@@ -123,6 +129,7 @@ export function comingUp(
         ...(chitted_on ? { chitted_on } : {}),
         ...(sown_on ? { sown_on } : {}),
         ...(up ? { came_up_on: up } : {}),
+        ...(by_then ? { up_by: by_then } : {}),
         ...(up && sown_on ? { took: daysBetween(sown_on, up) } : {}),
         ...(sown_on ? forecastOf(crop.kind, sown_on, soilOf(place), today) : {}),
       },

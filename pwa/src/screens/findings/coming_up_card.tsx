@@ -71,10 +71,16 @@ export function ComingUpCard({ ground, digests, timeZone, today, source }: Props
   );
 }
 
+/** A sowing longer overdue than this is known to its sower. Our choice, no source. */
+const LATE_DAYS = 45;
+
 /** First what is overdue, then what comes next, then how the forecasts have done. */
 function sentenceOf(rows: readonly ComingUp[], label: ReadonlyMap<string, string>, today: string): string {
-  const waiting = rows.filter((row) => row.forecast && !row.came_up_on);
-  const late = waiting.filter((row) => (row.forecast?.to ?? '') < today);
+  const waiting = rows.filter((row) => row.forecast && !row.came_up_on && !row.up_by);
+  const late = waiting.filter((row) => {
+    const to = row.forecast?.to ?? '';
+    return to < today && to >= dayPlus(today, -LATE_DAYS);
+  });
   const judged = rows.filter((row) => row.forecast && row.came_up_on);
   const right = judged.filter(
     ({ forecast, came_up_on = '' }) => forecast && came_up_on >= forecast.from && came_up_on <= forecast.to,
@@ -86,11 +92,13 @@ function sentenceOf(rows: readonly ComingUp[], label: ReadonlyMap<string, string
     const facts = { crop: nameOf(first, label), day: shortDay(first.forecast.to), n: late.length };
     return [t('findings.coming_late', facts), ...score].join(' ');
   }
-  const next = [...waiting].sort((a, b) => ((a.forecast?.from ?? '') < (b.forecast?.from ?? '') ? -1 : 1))[0];
+  const next = waiting
+    .filter((row) => (row.forecast?.to ?? '') >= today)
+    .sort((a, b) => ((a.forecast?.from ?? '') < (b.forecast?.from ?? '') ? -1 : 1))[0];
   if (next?.forecast) {
     const facts = { from: shortDay(next.forecast.from), to: shortDay(next.forecast.to) };
     return [t('findings.coming_next', { crop: nameOf(next, label), ...facts }), ...score].join(' ');
   }
-  const up = rows.filter((row) => row.came_up_on).length;
+  const up = rows.filter((row) => row.came_up_on ?? row.up_by).length;
   return [t('findings.coming_counts', { n: rows.length, up }), ...score].join(' ');
 }

@@ -97,7 +97,6 @@ function take(
     const day = dayAt(credit.max_on);
     day.max = day.max === null ? shown.max_c : Math.max(day.max, shown.max_c);
     if (!morning && credit.provisional) day.state = 'early';
-    else if (day.state !== 'early') day.state = 'read';
   }
 }
 

@@ -82,7 +82,7 @@ export const findings = {
   beds: 'Beete nach Schnecken',
   beds_none: 'Noch keine gültige Runde mit Brettern in Beeten.',
   beds_how:
-    'Gültige Runden der letzten sechs Wochen. Die Bereiche gehen nach Brettern, denn ein oft umgedrehtes Brett bleibt ein Brett; ein Beet mit nur einem oder zweien hat keinen.',
+    'Gültige Runden der letzten sechs Wochen. Die Bereiche richten sich danach, wie sehr sich Bretter eines Beets unterscheiden, über alle Beete: Ein oft umgedrehtes Brett bleibt ein Brett.',
   limits_are: '95-%-Bereich {limits}',
   limits_none: 'zu wenige Bretter, um zu sagen, wie sicher',
   beds_one:
@@ -144,7 +144,8 @@ export const findings = {
   soil_sentence:
     'Der Boden hatte {c} am {day}; an den letzten {n} {n|abgelesenen Tag|abgelesenen Tagen} im Mittel {mean} ({low} bis {high}): Darin muss aufgehen, was du säst.',
   heat: 'Wärme seit Neujahr',
-  heat_none: 'Kein Tag dieses Jahres hat Tiefst- und Höchstwert, also lässt sich keine Wärme zusammenzählen.',
+  heat_none:
+    'Das Thermometer wurde seit Neujahr zu selten abgelesen, um seine Wärme zusammenzuzählen: Es braucht an den meisten Tagen eine Ablesung mit Zurückstellen.',
   base: 'Gezählt über',
   axis_heat_degC: 'Gradtage über {base} °C (°C·d)',
   axis_heat_degF: 'Gradtage über {base} °F (°F·d)',
@@ -187,7 +188,7 @@ export const findings = {
   coming_next:
     'Als Nächstes sollte {crop} kommen, {from} bis {to}: Halte vom ersten Tag an die Schnecken fern.',
   coming_counts:
-    'Von {n} {n|Saat|Saaten} {up|ist|sind} {up} als aufgegangen eingetragen. Trag den Tag ins Tagebuch ein, dann lassen sich die Vorhersagen beurteilen.',
+    'Von {n} {n|Saat|Saaten} {up|ging|gingen} {up} auf, fällig ist jetzt nichts. Trag den Tag des Aufgehens ins Tagebuch ein, dann lassen sich die Vorhersagen beurteilen.',
   forecasts_were: 'Von {n} {n|Vorhersage|Vorhersagen} bisher {right|traf|trafen} {right} den Tag.',
   to_diary: 'Zum Tagebuch',
   trials: 'Versuche',

@@ -77,7 +77,7 @@ export const findings = {
   beds: 'Beds by slugs',
   beds_none: 'No valid round with boards in beds yet.',
   beds_how:
-    'Valid rounds of the last six weeks. Limits go by board, for the same board turned often is still one board; a bed with one or two has none.',
+    'Valid rounds of the last six weeks. Limits go by how much boards of one bed differ, over all beds: the same board turned often is still one board.',
   limits_are: '95 %: {limits}',
   limits_none: 'too few boards to say how sure',
   beds_one: 'From {from} to {to} {bed} had {mean} slugs a board ({limits}); no other bed has boards.',
@@ -136,7 +136,8 @@ export const findings = {
   soil_sentence:
     'The soil had {c} on {day}; the last {n} {n|day|days} read had {mean} on average ({low} to {high}): what you sow has to come up in that.',
   heat: 'Warmth since New Year',
-  heat_none: 'No day of this year has both a lowest and a highest, so no warmth can be added up.',
+  heat_none:
+    'The thermometer was read too seldom since New Year to add its warmth up: it takes a reading, set back, on most days.',
   base: 'Counted above',
   axis_heat_degC: 'Degree-days above {base} °C (°C·d)',
   axis_heat_degF: 'Degree-days above {base} °F (°F·d)',
@@ -177,7 +178,7 @@ export const findings = {
     '{crop} should have been up by {day}: dig for a seed, and sow again if it has gone. {n} {n|sowing is|sowings are} overdue in all.',
   coming_next: 'Next up should be {crop}, from {from} to {to}: keep slugs off from the first day on.',
   coming_counts:
-    'Of {n} {n|sowing|sowings} {up} {up|is|are} written down as come up. Write the day in the diary, and the forecasts can be judged.',
+    'Of {n} {n|sowing|sowings} {up} came up, and nothing is due now. Write the day it comes up in the diary, and the forecasts can be judged.',
   forecasts_were: 'Of {n} {n|forecast|forecasts} so far {right} held the day.',
   to_diary: 'To the diary',
   trials: 'Trials',
