@@ -102,10 +102,9 @@ describe('pairing', () => {
     expect(await other.pair('abcd2345', 'phone')).toMatchObject({ ok: false });
     await keep({ state: 'sent' });
     expect(await other.pair('abcd2345', 'phone')).toMatchObject({ ok: true });
-    expect(await store.read(['photos', 'thumbs'], async (tx) => [await tx.all('photos'), await tx.thumbs()])).toEqual([
-      [],
-      [],
-    ]);
+    expect(
+      await store.read(['photos', 'thumbs'], async (tx) => [await tx.all('photos'), await tx.thumbs()]),
+    ).toEqual([[], []]);
   });
 
   test('pairing the same plot again keeps everything unsent', async () => {

@@ -41,6 +41,7 @@ export function tidyCode(typed: string): string {
 }
 
 const MARK = 'underboard.paired';
+const ALL = ['records', 'outbox', 'archive', 'photos', 'thumbs', 'meta'] as const;
 
 export class Pairing {
   constructor(
@@ -105,13 +106,14 @@ export class Pairing {
   async #adopt(me: Me, serverId: string): Promise<PairResult> {
     const { plot_name: name, ...rest } = me;
     const paired: Paired = { ...rest, server_id: serverId, ...(name ? { plot_name: name } : {}) };
-    const moved = await this.store.write(['records', 'outbox', 'archive', 'photos', 'meta'], async (tx) => {
+    const moved = await this.store.write([...ALL], async (tx) => {
       const before = await metaIn<Paired>(tx, 'paired');
       const another = before !== undefined && before.plot_id !== me.plot_id;
-      if (another && (await tx.count('outbox')) > 0) return false;
+      if (another && (await tx.count('outbox')) + (await tx.waitingPhotos()).length > 0) return false;
       if (another) {
         for (const row of await tx.all('records')) tx.drop('records', row.id);
-        tx.dropRange('archive', '', '\uffff');
+        // Pictures of one plot are nobody's business on another: they would be sent there too.
+        for (const store of ['archive', 'photos', 'thumbs'] as const) tx.dropRange(store, '', '\uffff');
         tx.drop('meta', 'standing');
       }
       tx.put('meta', { key: 'paired', value: paired });

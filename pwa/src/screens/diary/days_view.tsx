@@ -6,9 +6,10 @@ import { PickPlaces } from '../forms/pick_places';
 import type { PlotFacts } from '../forms/plot_facts';
 import { useDraft } from '../forms/use_draft';
 import { byLabel } from '../plot/model';
-import { EntryRow } from './entry_row';
+import { EntryRow, PhotosRow } from './entry_row';
 import { DuePart } from './harvest_waits';
 import type { DiaryData } from './load';
+import { withLoose } from './loose_photos';
 import { type DiaryView, type Entry, GROUPS, type Group, timeline } from './model';
 import { NoteSheet } from './note_sheet';
 import { RemovedPart } from './removed_view';
@@ -41,9 +42,12 @@ export function DaysView({ facts, data, names, canWrite, onEdit, onOlder }: Prop
   const filter = useDraft<{ shown: Group[] }>('diary_filter', { shown: [...GROUPS] });
   const [writing, setWriting] = useState<Writing | undefined>(undefined);
   if (!filter.ready) return null;
-  const shown = timeline(data.views, facts.time_zone, new Set(filter.value.shown)).filter(
+  const days = timeline(data.views, facts.time_zone, new Set(filter.value.shown)).filter(
     (day) => day.day >= data.from,
   );
+  const shown = filter.value.shown.includes('notes')
+    ? withLoose(days, data.loose)
+    : withLoose(days, new Map());
   const today = localDay(new Date(), facts.time_zone);
   const close = () => setWriting(undefined);
   const open = (entry: Entry) => (view: DiaryView) => onEdit(view, view === entry.view ? entry.counts : []);
@@ -62,11 +66,11 @@ export function DaysView({ facts, data, names, canWrite, onEdit, onOlder }: Prop
           onChange={(ids) => filter.change({ shown: ids as Group[] })}
         />
       </details>
-      {data.views.length === 0 && (
+      {data.views.length === 0 && data.loose.size === 0 && (
         <EmptyState title={t('diary.empty_title')}>{t('diary.empty_text')}</EmptyState>
       )}
       {data.views.length > 0 && shown.length === 0 && <p class="soft">{t('diary.filtered_empty')}</p>}
-      {shown.map(({ day, entries }) => (
+      {shown.map(({ day, entries, loose }) => (
         <section key={day} class="diary-day" aria-labelledby={`day-${day}`}>
           <h2 id={`day-${day}`}>{dayWords(day, today)}</h2>
           <ul>
@@ -79,6 +83,7 @@ export function DaysView({ facts, data, names, canWrite, onEdit, onOlder }: Prop
                 onOpen={open(entry)}
               />
             ))}
+            {loose && <PhotosRow photos={loose} names={names} />}
           </ul>
         </section>
       ))}

@@ -1,7 +1,8 @@
-import { Icon, type IconName } from '../../parts';
+import { Icon, type IconName, Link } from '../../parts';
 import { t } from '../../text';
 import { localClock } from '../forms/local_time';
 import { PhotoStrip } from '../photos/attached';
+import type { LoosePhotos } from './loose_photos';
 import type { DiaryView, Entry, Group, Standing } from './model';
 import { detailOf, type Names, titleOf } from './words';
 
@@ -42,6 +43,25 @@ export function EntryRow({
         </span>
         <Icon name="next" />
       </button>
+    </li>
+  );
+}
+
+/** Photos of places, crops or the plot that were taken on this day; it leads to them. */
+export function PhotosRow({ photos, names }: { photos: LoosePhotos; names: Names }) {
+  const [only, ...more] = photos.place_ids;
+  const labels = photos.place_ids.map((id) => names.place.get(id) ?? '').filter(Boolean);
+  const places = labels.length > 0 ? labels.join(', ') : t('photos.no_place');
+  return (
+    <li>
+      <Link class="diary-entry" to={only && more.length === 0 ? `/photos/of/${only}` : '/photos'}>
+        <Icon name="camera" />
+        <span class="grow">
+          <strong>{t('photos.loose', { n: photos.shas.length, places })}</strong>
+          <PhotoStrip shas={photos.shas} />
+        </span>
+        <Icon name="next" />
+      </Link>
     </li>
   );
 }

@@ -2,6 +2,7 @@ import type { RecordType } from '../../generated/api';
 import { list } from '../../storage';
 import { known } from '../forms/known';
 import { dayPlus, localDay } from '../forms/local_time';
+import { looseByDay } from './loose_photos';
 import { DIARY_TYPES, type DiaryView } from './model';
 
 export const TYPES = DIARY_TYPES as RecordType[];
@@ -32,6 +33,12 @@ export async function load(timeZone: string, days: number) {
   const crops = of('crop');
   return {
     from,
+    loose: looseByDay(
+      photos.map(({ body }) => ({ body: known(body) })),
+      all,
+      timeZone,
+      from,
+    ),
     photos: photosOf([...photos.map(({ body }) => body), ...all.flatMap(refsOf)]),
     views: all,
     crops,

@@ -1,29 +1,29 @@
 import { useId, useState } from 'preact/hooks';
-import { Button, Caution, Field, Notice, Segmented, SelectField, Sheet, TextField } from '../../parts';
+import { Button, Caution, Field, Segmented, SelectField, Sheet, TextField } from '../../parts';
 import { newId } from '../../storage';
-import { decimals, intervalWords, type TextKey, t } from '../../text';
+import { type TextKey, t } from '../../text';
 import { localDay, momentAt } from '../forms/local_time';
 import type { PlotFacts } from '../forms/plot_facts';
 import { saveTogether } from '../forms/undo';
 import { useDraft } from '../forms/use_draft';
 import { kept } from '../forms/write';
+import { PhotoField } from '../photos/photo_field';
+import { useTaking } from '../photos/taking';
 import { byLabel } from '../plot/model';
 import { clockOf } from './crop_sheet';
 import { cropStories } from './crops';
 import type { DiaryData } from './load';
 import { PickBeds } from './pick_beds';
+import { FoundWords, ShareWords } from './sample_words';
 import {
   type DamageDraft,
   type DamageFault,
   damageFaults,
   damageSet,
-  densityOf,
   draftShare,
   emptyDamage,
   emptySoil,
   isFound,
-  type Share,
-  type SoilDensity,
   type SoilDraft,
   type SoilFault,
   soilFaults,
@@ -41,6 +41,7 @@ export function DamageSheet(props: Props & { subject?: string }) {
   const { facts, data, names, subject = '', onClose } = props;
   const today = localDay(new Date(), facts.time_zone);
   const draft = useDraft<DamageDraft>(`damage:${subject}`, emptyDamage(today, subject));
+  const taking = useTaking(`damage:${subject}`, facts);
   const [tried, setTried] = useState(false);
   const form = draft.value;
   const faults = damageFaults(form, today);
@@ -55,8 +56,10 @@ export function DamageSheet(props: Props & { subject?: string }) {
     const set = damageSet(form, { observed_at, observer: facts.observer }, placeOf);
     const what = t('diary.type_damage');
     const items = [{ type: 'damage', id: newId(), set }];
-    if (!(await kept(() => saveTogether(items, t('past.did_save', { what }))))) return;
+    if (!(await kept(() => saveTogether([...items, ...taking.itemsOf(items)], t('past.did_save', { what })))))
+      return;
     await draft.clear();
+    await taking.clear();
     onClose();
   };
   if (!draft.ready) return null;
@@ -93,7 +96,8 @@ export function DamageSheet(props: Props & { subject?: string }) {
       {share && <ShareWords share={share} />}
       <CauseField value={form.cause} onText={(cause) => draft.change({ cause })} />
       <Ending form={form} said={said('day')} change={draft.change} />
-      <Button kind="main" wide onClick={() => void save()}>
+      <PhotoField taking={taking} />
+      <Button kind="main" wide disabled={taking.progress !== undefined} onClick={() => void save()}>
         {t('samples.save_damage')}
       </Button>
     </Sheet>
@@ -104,6 +108,7 @@ export function DamageSheet(props: Props & { subject?: string }) {
 export function SoilSheet({ facts, data, onClose }: Props) {
   const today = localDay(new Date(), facts.time_zone);
   const draft = useDraft<SoilDraft>('soil_sample', emptySoil(today, data.samples));
+  const taking = useTaking('soil_sample', facts);
   const [tried, setTried] = useState(false);
   const form = draft.value;
   const faults = soilFaults(form, today);
@@ -122,8 +127,10 @@ export function SoilSheet({ facts, data, onClose }: Props) {
       set: soilSet(form, at, id),
     }));
     const what = n > 1 ? t('bulk.entries', { n }) : t('diary.type_soil_sample');
-    if (!(await kept(() => saveTogether(items, t('past.did_save', { what }))))) return;
+    if (!(await kept(() => saveTogether([...items, ...taking.itemsOf(items)], t('past.did_save', { what })))))
+      return;
     await draft.clear();
+    await taking.clear();
     onClose();
   };
   const number = (field: 'cores' | 'diameter_cm' | 'depth_cm', name: 'cores' | 'diameter' | 'depth') => (
@@ -169,7 +176,8 @@ export function SoilSheet({ facts, data, onClose }: Props) {
       <FoundWords form={form} places={chosen} />
       <Caution>{t('treatment.caution_gloves')}</Caution>
       <Ending form={form} said={said('day')} change={draft.change} />
-      <Button kind="main" wide onClick={() => void save()}>
+      <PhotoField taking={taking} />
+      <Button kind="main" wide disabled={taking.progress !== undefined} onClick={() => void save()}>
         {n > 1 ? t('bulk.save_samples', { n }) : t('samples.save_soil')}
       </Button>
     </Sheet>
@@ -236,67 +244,5 @@ function CauseField({ value, onText }: { value: string; onText: (text: string) =
         ))}
       </datalist>
     </>
-  );
-}
-
-const percentWords = (percent: number): string => decimals(percent, percent < 10 ? 1 : 0);
-
-function ShareWords({ share }: { share: Share }) {
-  const places = share.high < 10 ? 1 : 0;
-  return (
-    <Notice live>
-      <p class="diary-figure figures">{t('samples.share', { percent: percentWords(share.percent) })}</p>
-      <p>
-        {share.up_to === undefined
-          ? t('samples.share_range', { range: intervalWords(share.low, share.high, places) })
-          : t('samples.share_none', { percent: percentWords(share.up_to) })}
-      </p>
-    </Notice>
-  );
-}
-
-/** What the cores say of the ground, as soon as they say something: in full for one place, a line for each of several. */
-function FoundWords({ form, places }: { form: SoilDraft; places: readonly { id: string; label: string }[] }) {
-  const told = places.flatMap(({ id, label }) => {
-    const density = isFound(form, id)
-      ? densityOf(soilSet(form, { observed_at: '', observer: '' }, id))
-      : undefined;
-    return density ? [{ label, density }] : [];
-  });
-  if (places.length === 1) return told[0] ? <DensityWords density={told[0].density} /> : null;
-  if (told.length === 0) return null;
-  return (
-    <Notice live>
-      <ul class="harvest-waits">
-        {told.map(({ label, density }) => (
-          <li key={label}>{densityLine(label, density)}</li>
-        ))}
-      </ul>
-    </Notice>
-  );
-}
-
-function densityLine(place: string, density: SoilDensity): string {
-  if (density.found === 0) return t('bulk.density_line_none', { place, per_m2: decimals(density.up_to, 0) });
-  const range = intervalWords(density.low, density.high, 0);
-  return t('bulk.density_line', { place, per_m2: decimals(density.per_m2, 0), range });
-}
-
-function DensityWords({ density }: { density: SoilDensity }) {
-  const fill = { found: density.found, area: decimals(density.area_m2, density.area_m2 < 0.1 ? 3 : 2) };
-  return (
-    <Notice live>
-      <p class="diary-figure figures">{t('samples.per_m2', { per_m2: decimals(density.per_m2, 0) })}</p>
-      <p>
-        {density.found === 0
-          ? t('samples.density_none', { ...fill, per_m2: decimals(density.up_to, 0) })
-          : t('samples.density_range', {
-              ...fill,
-              range: intervalWords(density.low, density.high, 0),
-              per_ha: decimals(density.per_ha, 0),
-            })}
-      </p>
-      <p class="soft small">{t('samples.recovery', { percent: decimals(density.recovery * 100, 0) })}</p>
-    </Notice>
   );
 }
