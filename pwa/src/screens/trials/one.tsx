@@ -79,7 +79,7 @@ function NowCard({ story, data, writes, onTreated }: NowProps) {
   const { today } = data;
   const n = (when: 'before' | 'after') => counted.rows.filter((row) => row.when === when).length;
   return (
-    <Card title={phaseWords(story, today)} tone={due ? 'glow' : 'plain'} icon="tick">
+    <Card title={phaseWords(story, today)} tone={due ? 'glow' : 'plain'} icon="plank">
       <p>
         {t('trials.days', {
           what: kindWords(trial.kind),

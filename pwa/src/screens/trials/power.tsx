@@ -23,17 +23,14 @@ export function PowerCard({
         choices={PERCENTS.map((value) => ({ value: String(value), label: `${value} %` }))}
         onChoose={(value) => change({ percent_fewer: Number(value) })}
       />
-      {power ? (
-        <Said power={power} fewer={form.percent_fewer} />
-      ) : (
-        <p class="soft">{t('trials.power_none')}</p>
-      )}
+      {power ? <Said power={power} form={form} /> : <p class="soft">{t('trials.power_none')}</p>}
     </Card>
   );
 }
 
-function Said({ power, fewer }: { power: Power; fewer: number }) {
+function Said({ power, form }: { power: Power; form: PlanDraft }) {
   const { answer } = power;
+  const fewer = form.percent_fewer;
   const [least, most] = [answer.n_boards_needed, answer.n_boards_needed_boards_keep];
   return (
     <>
@@ -55,7 +52,8 @@ function Said({ power, fewer }: { power: Power; fewer: number }) {
           mean: decimals(power.mean),
           k: power.k > 1000 ? t('trials.no_clumping') : decimals(power.k, 1),
         })}{' '}
-        {t(power.own ? 'trials.power_own' : 'trials.power_public')} {t('trials.power_range')}
+        {t(power.own ? 'trials.power_own' : 'trials.power_public')} {t('trials.power_range')}{' '}
+        {form.by === 'place' && t('trials.power_beds')}
       </p>
     </>
   );

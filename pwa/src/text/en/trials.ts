@@ -193,5 +193,6 @@ export const trials = {
     'Nobody counted these boards of late: 2 a board is assumed, and the clumping of public counts.',
   power_range:
     'The lower figure holds if boards stay good or bad all season, the higher if every count is a fresh draw; counts before the treatment bring it towards the higher.',
+  power_beds: 'Boards of one bed go up and down together: with whole beds go by the lower figure.',
   save_plan: 'Begin this trial',
 } as const;
