@@ -62,16 +62,20 @@ function walk(event: KeyboardEvent): boolean {
 }
 
 function press(event: KeyboardEvent): boolean {
-  const button = keyed().find((one) => one.dataset.key === event.key);
+  const button = keyed().find((one) => one.dataset.key === event.key && !isDisabled(one));
   button?.click();
   return button !== undefined;
 }
 
-/** Buttons of the screen that have a key and can be pressed now. */
+/** Buttons of the screen that have a key. */
 function keyed(): HTMLElement[] {
   return [...document.querySelectorAll<HTMLElement>('[data-key]')].filter(
-    (one) => one.getClientRects().length > 0 && !(one as HTMLButtonElement).disabled,
+    (one) => one.getClientRects().length > 0,
   );
+}
+
+function isDisabled(button: HTMLElement): boolean {
+  return button.matches(':disabled');
 }
 
 function typed(event: KeyboardEvent, before: Figures | undefined, at: number): Figures | undefined {
@@ -83,10 +87,13 @@ function typed(event: KeyboardEvent, before: Figures | undefined, at: number): F
   return now;
 }
 
+/** What stands on a key that has a name of its own. */
+const FACES: Readonly<Record<string, string>> = { ArrowRight: '→', '-': '−' };
+
 /** Every key that does something here, read off the screen itself. */
 function KeysSheet({ onClose }: { onClose: () => void }) {
   const [on, setOn] = useState(areOn());
-  const [here] = useState(() => keyed().map((one) => [one.dataset.key ?? '', wordsOf(one)] as const));
+  const [here] = useState(() => keyed().map((one) => [faceOf(one.dataset.key ?? ''), wordsOf(one)] as const));
   const [inRound] = useState(() => document.querySelector('.ladder') !== null);
   return (
     <Sheet title={t('keys.title')} onClose={onClose}>
@@ -120,6 +127,10 @@ function KeysSheet({ onClose }: { onClose: () => void }) {
       />
     </Sheet>
   );
+}
+
+function faceOf(key: string): string {
+  return FACES[key] ?? key;
 }
 
 function wordsOf(button: HTMLElement): string {
