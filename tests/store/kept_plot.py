@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import hashlib
 import io
-from contextlib import closing
+from collections.abc import Iterator
+from contextlib import closing, contextmanager
 from datetime import UTC, datetime
 from pathlib import Path
 from typing import Any
@@ -21,6 +22,20 @@ from underboard.store.database import driver_url
 from underboard.store.tables import Base
 
 Rows = dict[str, list[tuple[Any, ...]]]
+MOMENT = datetime(2026, 6, 1, 3, 0, tzinfo=UTC)
+PASSPHRASE = "five slugs under B07"
+
+
+def no_key(_locked: bytes, shown: str) -> str:
+    raise AssertionError(f"{shown} is not encrypted")
+
+
+@contextmanager
+def store_of(settings: Settings) -> Iterator[None]:
+    app = bare_app(settings.database)
+    with app.app_context():
+        yield
+        db.engine.dispose()
 
 
 def settings_in(folder: Path, url: str = "", **more: Any) -> Settings:

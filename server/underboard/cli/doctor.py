@@ -5,14 +5,12 @@ from __future__ import annotations
 import argparse
 import os
 import shutil
-import sqlite3
 import stat
 from collections.abc import Iterator
 from dataclasses import asdict, dataclass
 from datetime import UTC, datetime, timedelta
 from typing import TYPE_CHECKING, Any
 
-from underboard.cli.house import last_backup
 from underboard.cli.opening import add_command, answer, opened, settings_of
 
 if TYPE_CHECKING:
@@ -20,7 +18,6 @@ if TYPE_CHECKING:
 
 LOW_DISK = 500 * 1024 * 1024
 QUIET_PHONE = timedelta(days=7)
-OLD_BACKUP = timedelta(days=7)
 LATE_JOB = timedelta(minutes=45)
 EARLIEST = datetime(2026, 1, 1, tzinfo=UTC)
 
@@ -55,7 +52,7 @@ def examine(settings: Settings) -> Iterator[Finding]:
         return
     yield _disk(settings)
     yield from _secrets(settings)
-    yield _last_backup(settings)
+    yield from _backups(settings)
     yield from _https(settings)
     whole = _database(settings)
     yield whole
@@ -63,6 +60,7 @@ def examine(settings: Settings) -> Iterator[Finding]:
         yield from _phones(settings)
         yield from _channels(settings)
         yield from _jobs(settings)
+        yield from _failed_backup(settings)
 
 
 def _folder_words(settings: Settings) -> str:
@@ -101,28 +99,29 @@ def _secrets(settings: Settings) -> Iterator[Finding]:
         yield Finding("keys", "ok", "readable by you alone")
 
 
-def _last_backup(settings: Settings) -> Finding:
-    made_at = last_backup(settings)
-    if made_at is None:
-        words = f"never: stop the server and copy {settings.data} to another disk."
-        return Finding("last backup", "note", words)
-    age = datetime.now(UTC) - made_at
-    level = "note" if age > OLD_BACKUP else "ok"
-    return Finding("last backup", level, f"{made_at:%Y-%m-%d %H:%M}, {age.days} days ago")
+def _backups(settings: Settings) -> Iterator[Finding]:
+    from underboard.cli.backup_check import backups
+
+    yield from backups(settings)
+
+
+def _failed_backup(settings: Settings) -> Iterator[Finding]:
+    from underboard.cli.backup_check import failed_backup
+
+    yield from failed_backup(settings)
 
 
 def _database(settings: Settings) -> Finding:
+    from underboard.store.wholeness import damage_in
+
     file = settings.sqlite_file
     if file is not None:
         if not file.is_file():
             return Finding("database", "note", "none yet; `underboard serve` makes it.")
-        try:
-            with sqlite3.connect(f"file:{file}?mode=ro", uri=True) as connection:
-                verdict = str(connection.execute("PRAGMA quick_check(1)").fetchone()[0])
-        except sqlite3.Error as fault:
-            verdict = str(fault)
-        if verdict != "ok":
-            return Finding("database", "trouble", f"damaged ({verdict}): keep the file and restore a backup.")
+        verdict = damage_in(file)
+        if verdict is not None:
+            words = f"damaged ({verdict}): stop the server and put a backup back, underboard restore FILE."
+            return Finding("database", "trouble", words)
     try:
         with opened(settings):
             from underboard.store import people

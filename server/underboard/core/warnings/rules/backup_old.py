@@ -44,8 +44,9 @@ def run(facts: Facts, settings: Mapping[str, Any], now: datetime) -> Iterable[Sa
             if made
             else f"There is no backup yet; the first record is of {on}.",
             why="If the server's disk fails, what the phones no longer hold since then is lost.",
-            advice="Stop the server and copy its data folder (underboard doctor names it) to another disk.",
-            caution="The copy holds everything, names, photos and keys too: keep it where others cannot read it.",
+            advice="Run underboard backup FILE on the server, onto another disk; with the setting backup_folder it is"
+            " made each day. underboard doctor says what keeps it from being made.",
+            caution="The file holds all records, names and photos: keep it where others cannot read it, or encrypt it.",
             numbers={"since": day_of(facts, since).isoformat()},
             loud=False,
         )
