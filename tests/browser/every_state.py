@@ -29,7 +29,7 @@ def goto(page: Page, path: str) -> None:
 
 def settle(page: Page) -> None:
     """Until nothing is waited for any more and the picture has been drawn."""
-    page.locator('[aria-busy="true"]').first.wait_for(state="detached", timeout=LONG)
+    page.locator('[aria-busy="true"]:not(.when-seen)').first.wait_for(state="detached", timeout=LONG)
     page.evaluate(
         "new Promise((done) => setTimeout(() => requestAnimationFrame(() => requestAnimationFrame(done)), 150))"
     )

@@ -7,7 +7,9 @@ import { diary } from './de/diary';
 import { evening } from './de/evening';
 import { findings } from './de/findings';
 import { first_run } from './de/first_run';
+import { keying } from './de/keying';
 import { keys } from './de/keys';
+import { paper } from './de/paper';
 import { past } from './de/past';
 import { photos } from './de/photos';
 import { pictures } from './de/pictures';
@@ -20,6 +22,7 @@ import { sketch_editor } from './de/sketch_editor';
 import { sync } from './de/sync';
 import { traps } from './de/traps';
 import { treatment } from './de/treatment';
+import { trials } from './de/trials';
 import { warnings } from './de/warnings';
 import { watch } from './de/watch';
 
@@ -32,10 +35,12 @@ export const deScreens = {
   evening,
   findings,
   first_run,
-  pictures,
+  keying,
   keys,
+  paper,
   past,
   photos,
+  pictures,
   plot,
   readings,
   rules,
@@ -45,6 +50,7 @@ export const deScreens = {
   sync,
   traps,
   treatment,
+  trials,
   warnings,
   watch,
 };
