@@ -14,7 +14,8 @@ import pytest
 from PIL import Image, JpegImagePlugin
 from playwright.sync_api import Locator, Page, Route, expect
 
-from tests.browser.diary_hands import bodies, kept_offline, sheet, small_targets
+from tests.browser.accessible import faults_of
+from tests.browser.diary_hands import bodies, kept_offline, sheet
 from tests.browser.phone import Phone, until
 from tests.browser.server import ServerProcess
 from tests.browser.small_plot import LONG, bearer, phone_of, start_records, sync
@@ -146,13 +147,14 @@ def take_offline(phone: Phone, bed: str, folder: Path) -> None:
     form = sheet(page, "New photos")
     expect(form.get_by_label("What are they of?")).to_have_value(bed)
     form.get_by_label("What they show").fill("Lettuce by the grass edge")
-    assert small_targets(form) == []
+    assert faults_of(page, "new photos") == []
     form.get_by_role("button", name="Save 2 photos").click()
     expect(form).to_be_hidden(timeout=LONG)
     expect(tiles(page).filter(has_text="only on this phone")).to_have_count(2)
     expect(page.get_by_role("main")).to_contain_text("2 photos are only on this phone yet")
     page.reload()
     all_drawn(page, 2)
+    assert faults_of(page, "photos of a place") == []
 
 
 def goes_out_with_progress(phone: Phone, home: ServerProcess, plot: str) -> None:
@@ -199,6 +201,7 @@ def looks_through(phone: Phone) -> None:
     dialog.get_by_label("What it shows").fill("After the drench")
     dialog.get_by_role("button", name="Save the words").click()
     expect(page.get_by_role("dialog", name="After the drench")).to_be_visible(timeout=LONG)
+    assert faults_of(page, "one photo") == []
     page.keyboard.press("Escape")
 
 
@@ -211,6 +214,7 @@ def compares(page: Page) -> None:
     expect(page.get_by_role("main")).to_contain_text(words, timeout=LONG)
     all_drawn(page, 2, ".photo-slider img")
     slider = page.get_by_role("slider", name=re.compile("earlier photo"))
+    assert faults_of(page, "one over the other") == []
     slider.focus()
     page.keyboard.press("ArrowRight")
     expect(slider).to_have_attribute("aria-valuetext", "55 % before")
@@ -220,6 +224,7 @@ def compares(page: Page) -> None:
     expect(slider).to_have_attribute("aria-valuetext", "25 % before")
     page.get_by_role("radio", name="Side by side").check()
     all_drawn(page, 2, ".photo-beside img")
+    assert faults_of(page, "side by side") == []
 
 
 def test_a_full_phone_refuses_photos_in_words_and_still_keeps_what_is_typed(

@@ -9,7 +9,7 @@ import { dropSent } from './idb_store';
 import { list, save, saveTrouble } from './index';
 import { migrate, STEPS } from './migrations';
 import { store } from './phone';
-import { forgetPhoto, loadPhoto, loadThumb, PhotoRefused, savePhoto } from './photos';
+import { forgetPhoto, loadPhoto, loadThumb, PhotoRefused, photoStates, savePhoto, tryAgain } from './photos';
 
 const AT = '2026-05-01T05:10:00+01:00';
 const INFO = { mime: 'image/jpeg', taken_at: AT };
@@ -74,6 +74,20 @@ describe('a photo', () => {
     await sent(sha);
     expect(await savePhoto(bytesOf('same'), INFO)).toBe(sha);
     expect((await loadPhoto(sha))?.state).toBe('sent');
+  });
+
+  test('that the server refused goes into the line again when its person says so', async () => {
+    const sha = await savePhoto(bytesOf('refused'), INFO);
+    await store.write(['photos'], async (tx) => {
+      const row = await tx.get('photos', sha);
+      if (!row) throw new Error('not here');
+      const { waiting: _, ...rest } = row;
+      tx.put('photos', { ...rest, state: 'broken', words: 'It holds a place.' });
+    });
+    expect([...(await photoStates())]).toEqual([[sha, 'broken']]);
+    await tryAgain(sha);
+    expect(await store.read(['photos'], (tx) => tx.waitingPhotos())).toEqual([sha]);
+    expect(await loadPhoto(sha)).not.toHaveProperty('words');
   });
 
   test('that is empty is refused', async () => {
