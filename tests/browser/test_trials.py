@@ -3,18 +3,18 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Callable
+from collections.abc import Iterator
 from datetime import datetime, timedelta
 from typing import Any
 from zoneinfo import ZoneInfo
 
 import pytest
-from playwright.sync_api import expect
+from playwright.sync_api import Playwright, expect
 
-from tests.browser.diary_hands import beds, bodies, press, sheet, small_targets
+from tests.browser.diary_hands import beds, beds_id, bodies, press, sheet, small_targets
 from tests.browser.phone import Phone
 from tests.browser.server import ServerProcess
-from tests.browser.small_plot import LONG, bearer, phone_of, push, start_records, sync
+from tests.browser.small_plot import LONG, bearer, new_plot, phone_of, push, start_records, sync
 
 pytestmark = pytest.mark.browser
 
@@ -25,7 +25,7 @@ def day(ago: int) -> str:
     return (NOW - timedelta(days=ago)).date().isoformat()
 
 
-def boards(stem: str, places: list[str]) -> list[dict[str, Any]]:
+def boards(stem: str, places: list[str], first: int = 16) -> list[dict[str, Any]]:
     """One slug board in each of the places."""
     return [
         {
@@ -38,7 +38,7 @@ def boards(stem: str, places: list[str]) -> list[dict[str, Any]]:
                 "walk_order": n + 10,
             },
         }
-        for n, place in enumerate(places, start=16)
+        for n, place in enumerate(places, start=first)
     ]
 
 
@@ -70,14 +70,61 @@ def morning(stem: str, number: int, ago: int, counts: dict[str, int]) -> list[di
     ]
 
 
+def over(stem: str, place: str) -> list[dict[str, Any]]:
+    """A trial of six boards against six in one bed, with its rounds; it ended four days ago."""
+    made = boards(stem, [place] * 12, first=64)
+    treated, control = ([board["id"] for board in made[half : half + 6]] for half in (0, 6))
+    every = [*treated, *control]
+    trial = {
+        "name": "Drench under twelve boards",
+        "kind": "nematodes",
+        "treated_ids": treated,
+        "control_ids": control,
+        "before_from": day(74),
+        "before_to": day(46),
+        "treat_on": day(46),
+        "after_from": day(39),
+        "after_to": day(4),
+    }
+    return [
+        *made,
+        *morning(stem, 1, 50, dict.fromkeys(every, 10)),
+        *morning(stem, 2, 42, dict.fromkeys(every, 99)),  # day 4: too early to count
+        *morning(stem, 3, 20, {board: 3 if board in treated else 10 for board in every}),
+        {"type": "trial", "id": f"{stem}f0", "set": trial},
+    ]
+
+
+@pytest.fixture(scope="module")
+def plot(home: ServerProcess) -> str:
+    """Four beds with two boards each, and a trial that is over in another."""
+    plot_id = new_plot(home)
+    ids = beds(home, plot_id, 4)
+    place = start_records(plot_id)[1]["id"]
+    records = boards(place[:-2], [bed for bed in ids.values() for _ in (1, 2)])
+    push(home, bearer(home, plot_id), plot_id, [*records, *over(place[:-2], place)])
+    return plot_id
+
+
+@pytest.fixture(scope="module")
+def phone(
+    home: ServerProcess, plot: str, playwright: Playwright, tmp_path_factory: pytest.TempPathFactory
+) -> Iterator[Phone]:
+    """One phone for both tests: joining is most of the work."""
+
+    def make(url: str, name: str) -> Phone:
+        return Phone(playwright, tmp_path_factory.mktemp(name), url)
+
+    joined = phone_of(make, home, plot, "Bo")
+    sync(joined)
+    yield joined
+    joined.close()
+
+
 def test_a_trial_is_planned_drawn_and_begun_with_no_signal(
-    home: ServerProcess, plot: str, new_phone: Callable[..., Phone]
+    home: ServerProcess, plot: str, phone: Phone
 ) -> None:
-    ids = beds(home, plot, 4)
-    stem = start_records(plot)[1]["id"][:-2]
-    push(home, bearer(home, plot), plot, boards(stem, [place for place in ids.values() for _ in (1, 2)]))
-    phone = phone_of(new_phone, home, plot, "Bo")
-    sync(phone)
+    ids = {f"Bed {n}": beds_id(plot, n) for n in range(3, 7)}
     phone.offline()
     page = phone.go("/trials")
     page.get_by_role("link", name="Plan a trial").click(timeout=LONG)
@@ -117,7 +164,7 @@ def test_a_trial_is_planned_drawn_and_begun_with_no_signal(
     )
     phone.offline(False)
     sync(phone)
-    (trial,) = bodies(home, plot, "trial")
+    (trial,) = [one for one in bodies(home, plot, "trial") if "seed" in one]
     assert (trial["kind"], trial["seed"], trial["allocation"], trial["percent_fewer"]) == (
         "nematodes",
         42,
@@ -135,34 +182,7 @@ def test_a_trial_is_planned_drawn_and_begun_with_no_signal(
     assert phone.errors == []
 
 
-def test_a_trial_that_is_over_says_what_it_showed(
-    home: ServerProcess, plot: str, new_phone: Callable[..., Phone]
-) -> None:
-    stem = start_records(plot)[1]["id"][:-2]
-    place = start_records(plot)[1]["id"]
-    made = boards(stem, [place] * 12)
-    treated, control = ([board["id"] for board in made[half : half + 6]] for half in (0, 6))
-    trial = {
-        "name": "Drench under twelve boards",
-        "question": "Does the drench leave fewer slugs?",
-        "kind": "nematodes",
-        "treated_ids": treated,
-        "control_ids": control,
-        "before_from": day(74),
-        "before_to": day(46),
-        "treat_on": day(46),
-        "after_from": day(39),
-        "after_to": day(4),
-    }
-    every = [*treated, *control]
-    push(home, bearer(home, plot), plot, [
-        *made,
-        *morning(stem, 1, 50, dict.fromkeys(every, 10)),
-        *morning(stem, 2, 42, dict.fromkeys(every, 99)),  # day 4: too early to count
-        *morning(stem, 3, 20, {board: 3 if board in treated else 10 for board in every}),
-        {"type": "trial", "id": f"{stem}f0", "set": trial},
-    ])  # fmt: skip
-    phone = phone_of(new_phone, home, plot, "Cy")
+def test_a_trial_that_is_over_says_what_it_showed(phone: Phone) -> None:
     page = phone.go("/")
     due = page.get_by_role("region", name="Trial: Drench under twelve boards")
     expect(due).to_contain_text("It is over: read what it says.", timeout=LONG)
@@ -171,7 +191,7 @@ def test_a_trial_that_is_over_says_what_it_showed(
     # 70 % fewer; t(0.975, 10) = 2.2281 and se = sqrt(1/18 + 3/60) = 0.3249 (scipy 1.17.1, stats.t).
     said = "Boards with the nematodes had 38 to 85 % fewer slugs than they would have had without (95 % interval)."
     expect(page.get_by_role("main")).to_contain_text(said, timeout=LONG)
-    page.get_by_role("link", name="Open").click()
+    page.get_by_role("region", name="Drench under twelve boards").get_by_role("link", name="Open").click()
     main = page.get_by_role("main")
     expect(main).to_contain_text(said, timeout=LONG)
     expect(main).to_contain_text("It worked, as far as these boards can tell.")

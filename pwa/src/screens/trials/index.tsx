@@ -1,7 +1,7 @@
 import type { ScreenProps } from '../../app/routes';
 import { t } from '../../text';
 import { NoPlot } from '../forms/no_plot';
-import { usePlotFacts } from '../forms/plot_facts';
+import { mayRecord, usePlotFacts } from '../forms/plot_facts';
 import { AllTrials } from './all';
 import { OneTrialPage } from './one';
 import { Planner } from './planner';
@@ -12,7 +12,9 @@ export default function Trials({ params }: ScreenProps) {
   const facts = usePlotFacts();
   if (!facts) return <div class="page" aria-busy="true" />;
   if (!facts.plot) return <NoPlot title={t('trials.title')} />;
-  if (params.id === undefined) return <AllTrials facts={facts} />;
+  // Who may not write is shown the trials there are instead of a form that would be refused.
+  if (params.id === undefined || (params.id === 'new' && !mayRecord(facts)))
+    return <AllTrials facts={facts} />;
   if (params.id === 'new') return <Planner facts={facts} />;
   return <OneTrialPage key={params.id} id={params.id} facts={facts} />;
 }

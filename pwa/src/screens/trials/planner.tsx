@@ -12,9 +12,8 @@ import {
 import { navigate } from '../../parts/router';
 import { useLive } from '../../storage';
 import { t } from '../../text';
-import { NoPlot } from '../forms/no_plot';
 import { PickPlaces } from '../forms/pick_places';
-import { mayRecord, type PlotFacts } from '../forms/plot_facts';
+import type { PlotFacts } from '../forms/plot_facts';
 import { useDraft } from '../forms/use_draft';
 import { kept, saveNew } from '../forms/write';
 import { LARGEST_SEED } from './draw';
@@ -45,7 +44,6 @@ export function Planner({ facts }: { facts: PlotFacts }) {
   const zone = facts.time_zone;
   const data = useLive(() => loadPast(zone, new Date()), [...TRIAL_TYPES], [zone]);
   if (!data) return <div class="page" aria-busy="true" />;
-  if (!mayRecord(facts)) return <NoPlot title={t('trials.plan')} />;
   const past = pastOf(data.rounds, data.counts, data.ground.boards, data.today, zone);
   return <Plan data={data} past={past} />;
 }
