@@ -68,11 +68,11 @@ def _own(asked: argparse.Namespace, keeper: Keeper, before: Shown | None, now: d
     from underboard.certificates.keeping import RENEW_BEFORE
     from underboard.core.errors import CertificateFault
 
-    names, addresses, networks = _wanted(asked, before if before is not None and before.own else None)
-    if before is not None and not before.own and not (names or asked.new_authority):
+    if before is not None and not before.own and not (asked.name or asked.address or asked.new_authority):
         raise CertificateFault(
             "The server shows a certificate that you brought: renew it with --bring CERT KEY."
         )
+    names, addresses, networks = _wanted(asked, before if before is not None and before.own else None)
     if before is not None and before.own and asked.network and not asked.new_authority:
         raise CertificateFault(
             "What an authority is good for can't be changed later: --network needs --new-authority, and then every "
