@@ -3,12 +3,13 @@ import { meta, useLive } from '../../storage';
 import { storageWasCleared, syncNow, syncState } from '../../sync';
 import { t } from '../../text';
 import { dayWords, localClock, localDay } from '../forms/local_time';
-import { usePlotFacts } from '../forms/plot_facts';
+import { mayRecord, usePlotFacts } from '../forms/plot_facts';
 import { Channels } from './channels';
 import { Devices } from './devices';
 import { Phone } from './phone';
 import { Settle } from './settle';
 import { UnsentFile } from './unsent_file';
+import { UnsentIn } from './unsent_in';
 import '../forms/style.css';
 import './style.css';
 
@@ -27,6 +28,7 @@ export default function Sync() {
       {storageWasCleared.value && <Notice tone="bad">{t('sync.cleared')}</Notice>}
       <Settle facts={facts} />
       <UnsentFile />
+      {paired.as && mayRecord(facts) && <UnsentIn facts={facts} />}
       {paired.as && <Channels facts={facts} />}
       {paired.as && <Devices mine={paired.as.device_id} facts={facts} />}
       <Phone facts={facts} />
