@@ -47,16 +47,16 @@ class BackupTurns:
         plots = summaries.standings(NAME)
         if not plots:
             return False
-        last = job_runs.last_done(BACKUP, [SERVER], now).get(SERVER)
-        daily = due(DailyAt((self.at,)), zone_of(plots[0].zone), last, now)
+        daily = due(DailyAt((self.at,)), zone_of(plots[0].zone), _last(now), now)
         if daily is None:
             return False
         for slot in _slots(daily, now):
             claim = job_runs.claim(BACKUP, SERVER, slot, now, LEASE)
             if claim is not None:
                 return self._run(claim)
-            if job_runs.is_running(BACKUP, SERVER, now):
-                return False
+            done = _last(now)
+            if job_runs.is_running(BACKUP, SERVER, now) or (done is not None and done >= daily):
+                return False  # somebody is at it, or was while we looked
         return False
 
     def _run(self, claim: Claim) -> bool:
@@ -73,6 +73,10 @@ class BackupTurns:
             job_runs.give_up(claim, self.clock.now(), str(fault))
             return False
         return True
+
+
+def _last(now: datetime) -> datetime | None:
+    return job_runs.last_done(BACKUP, [SERVER], now).get(SERVER)
 
 
 def _slots(daily: datetime, now: datetime) -> Iterator[datetime]:

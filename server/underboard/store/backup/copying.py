@@ -81,7 +81,7 @@ def _copy_from_postgres(url: str, target: Path) -> None:
             check_known(revision)
             with opened_file(target) as copy:
                 make_at(copy, revision)
-                _copy_rows(live.execution_options(stream_results=True), copy)
+                copy_rows(live.execution_options(stream_results=True), copy)
     finally:
         engine.dispose()
 
@@ -100,7 +100,7 @@ def copy_in(source: Path, url: str) -> None:
         with opened_file(source) as copy, engine.begin() as live:
             names = ", ".join(f'"{table.name}"' for table in _tables(live))
             live.execute(text(f"TRUNCATE {names}"))
-            _copy_rows(copy, live)
+            copy_rows(copy, live)
             _set_counters(live)
     finally:
         engine.dispose()
@@ -124,7 +124,7 @@ def _tables(connection: Connection) -> list[Table]:
     return [table for table in found.sorted_tables if table.name != STEP]
 
 
-def _copy_rows(source: Connection, target: Connection) -> None:
+def copy_rows(source: Connection, target: Connection) -> None:
     """Copy every row of every table. Both are at the same step."""
     into = {table.name: table for table in _tables(target)}
     for table in _clock_first(_tables(source)):
