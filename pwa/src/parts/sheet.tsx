@@ -3,10 +3,16 @@ import { useEffect, useId, useRef } from 'preact/hooks';
 import { t } from '../text';
 import { IconButton } from './button';
 
-type SheetProps = { title: string; onClose: () => void; children: ComponentChildren };
+type SheetProps = {
+  title: string;
+  onClose: () => void;
+  /** Set when what opened it goes away with it: the page's heading takes the focus. */
+  last?: { current: boolean };
+  children: ComponentChildren;
+};
 
 /** A drawer from the bottom edge, under the thumb. The browser's own dialog keeps the focus inside it. */
-export function Sheet({ title, onClose, children }: SheetProps) {
+export function Sheet({ title, onClose, last, children }: SheetProps) {
   const dialog = useRef<HTMLDialogElement>(null);
   const id = useId();
   useEffect(() => {
@@ -16,7 +22,8 @@ export function Sheet({ title, onClose, children }: SheetProps) {
     return () => {
       // While it is open everything else is inert and takes no focus. What opened it may be gone by now.
       shown?.close();
-      const back = before instanceof HTMLElement && before.isConnected && before !== document.body;
+      const back =
+        before instanceof HTMLElement && before.isConnected && before !== document.body && !last?.current;
       const to = back ? before : document.querySelector<HTMLElement>('main h1');
       to?.focus({ preventScroll: !back });
     };

@@ -1,4 +1,4 @@
-import { useState } from 'preact/hooks';
+import { useRef, useState } from 'preact/hooks';
 import { Button, ButtonLink, Notice, Sheet } from '../../parts';
 import { saveMany, useLive } from '../../storage';
 import { t } from '../../text';
@@ -31,6 +31,7 @@ export function EditSheet({ view, counts, names, facts, onOpen, onClose }: Props
   const draft = useDraft<Record<string, FieldText>>(`edit:${view.id}`, {});
   const [faults, setFaults] = useState<Record<string, FieldFault>>({});
   const [idle, setIdle] = useState(false);
+  const gone = useRef(false);
   const standing = standingOf(view);
   const canWrite = facts.role !== 'reader';
   const at = momentOf(view);
@@ -48,7 +49,7 @@ export function EditSheet({ view, counts, names, facts, onOpen, onClose }: Props
   };
   if (!draft.ready) return null;
   return (
-    <Sheet title={t('diary.edit_title', { what: titleOf(view, names), day })} onClose={onClose}>
+    <Sheet title={t('diary.edit_title', { what: titleOf(view, names), day })} onClose={onClose} last={gone}>
       {standing !== 'clean' && (
         <Notice
           tone={standing === 'pending' ? 'plain' : 'bad'}
@@ -87,7 +88,14 @@ export function EditSheet({ view, counts, names, facts, onOpen, onClose }: Props
           <Button kind="main" wide onClick={() => void save()}>
             {t('diary.save')}
           </Button>
-          <Remove view={view} names={names} onDone={onClose} />
+          <Remove
+            view={view}
+            names={names}
+            onDone={() => {
+              gone.current = true;
+              onClose();
+            }}
+          />
         </>
       )}
       <PastPart view={view} names={names} facts={facts} canWrite={canWrite} onClose={onClose} />
