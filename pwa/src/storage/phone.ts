@@ -30,8 +30,13 @@ export async function remove(id: string): Promise<void> {
 }
 
 /** Close the named conflicts of a record, with the values its person chose (none: as it stands). */
-export async function resolve(id: string, conflictIds: string[], set?: Fields): Promise<void> {
-  await records.resolve(id, conflictIds, set);
+export async function resolve(
+  id: string,
+  conflictIds: string[],
+  set?: Fields,
+  also?: readonly SaveItem[],
+): Promise<void> {
+  await records.resolve(id, conflictIds, set, also);
 }
 
 export async function get<T extends RecordType>(type: T, id: string): Promise<View<T> | undefined> {

@@ -57,8 +57,18 @@ export class Records {
     await this.save([], [id]);
   }
 
-  async resolve(id: string, conflicts: string[], set: Fields = {}): Promise<void> {
-    await this.#act([{ kind: 'resolve', type: undefined, id, set: structuredClone(set), conflicts }]);
+  /** `also`: records to be saved in the same transaction. */
+  async resolve(
+    id: string,
+    conflicts: string[],
+    set: Fields = {},
+    also: readonly { type: RecordType; id: string; set: Fields }[] = [],
+  ): Promise<void> {
+    const puts = also.map((item): Act => ({ kind: 'put', ...structuredClone(item) }));
+    await this.#act([
+      ...puts,
+      { kind: 'resolve', type: undefined, id, set: structuredClone(set), conflicts },
+    ]);
   }
 
   async get(id: string): Promise<View | undefined> {

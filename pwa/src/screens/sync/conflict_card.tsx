@@ -1,14 +1,22 @@
 import { useState } from 'preact/hooks';
 import { Button, Card, TextField } from '../../parts';
-import { resolve } from '../../storage';
+import { newId, resolve } from '../../storage';
 import { t } from '../../text';
 import { EDITABLE, type FieldFault, fieldValue } from '../diary/editable';
 import type { Names } from '../diary/words';
 import { dayWords, localClock, localDay } from '../forms/local_time';
 import type { PlotFacts } from '../forms/plot_facts';
 import { useDraft } from '../forms/use_draft';
-import { kept } from '../forms/write';
-import { type Choice, clashesOf, type FieldClash, type OpenView, type Side, settledSet } from './model';
+import { asItem, kept } from '../forms/write';
+import {
+  asTwoCounts,
+  type Choice,
+  clashesOf,
+  type FieldClash,
+  type OpenView,
+  type Side,
+  settledSet,
+} from './model';
 import { fieldWords, valueWords } from './value_words';
 
 type Props = { view: OpenView; what: string; facts: PlotFacts; names: Names };
@@ -23,6 +31,12 @@ export function ConflictCard({ view, what, facts, names }: Props) {
     if (!set) return setTried(true);
     const ids = view.conflicts.map((conflict) => conflict.id);
     if (await kept(() => resolve(view.id, ids, set))) await draft.clear();
+  };
+  const two = asTwoCounts(view);
+  const keepBoth = async () => {
+    const ids = view.conflicts.map((conflict) => conflict.id);
+    const also = two?.also.map((body) => asItem('slug_count', newId(), body));
+    if (await kept(() => resolve(view.id, ids, two?.set, also))) await draft.clear();
   };
   return (
     <Card tone="bad" icon="caution" title={t('sync.conflict', { what })}>
@@ -45,6 +59,14 @@ export function ConflictCard({ view, what, facts, names }: Props) {
       <Button kind="main" wide onClick={() => void settle()}>
         {t('sync.settle_all')}
       </Button>
+      {two && (
+        <>
+          <Button wide onClick={() => void keepBoth()}>
+            {t('sync.keep_both')}
+          </Button>
+          <p class="soft small">{t('sync.keep_both_hint')}</p>
+        </>
+      )}
     </Card>
   );
 }

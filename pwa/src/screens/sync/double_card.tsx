@@ -12,18 +12,23 @@ type Props = {
   double: DoubleCount;
   round: { kind?: string; observed_at?: string } | undefined;
   names: Names;
+  /** What was said before, when it is to be said otherwise. */
+  standing?: readonly string[];
+  onDone?: () => void;
 };
 
 /** Two counts of one board in one round, side by side: who, when, with which phone. */
-export function DoubleCard({ double, round, names }: Props) {
+export function DoubleCard({ double, round, names, standing = [], onDone }: Props) {
   const [typing, setTyping] = useState<string | undefined>(undefined);
   const [wrong, setWrong] = useState(false);
-  const settle = (changes: readonly CountChange[]) =>
-    void kept(() => saveMany(changes.map((change) => asItem('slug_count', change.id, { ...change.set }))));
+  const settle = async (changes: readonly CountChange[]): Promise<void> => {
+    const items = changes.map((change) => asItem('slug_count', change.id, { ...change.set }));
+    if (await kept(() => saveMany(items))) onDone?.();
+  };
   const use = () => {
     const right = numberOf(typing ?? '');
     if (right === undefined || !Number.isInteger(right) || right < 0 || right > 9999) return setWrong(true);
-    settle(typeRight(double, right));
+    void settle(typeRight(double, right));
   };
   const at = round?.observed_at ?? double.counts[0]?.observed_at;
   const where = {
@@ -36,16 +41,17 @@ export function DoubleCard({ double, round, names }: Props) {
       <p class="soft small">{t('sync.double_round', where)}</p>
       <div class="sides">
         {double.counts.map((count) => (
-          <div key={count.id} class="side">
+          <div key={count.id} class={`side ${standing.includes(count.id) ? 'side-chosen' : ''}`}>
             <p class="side-value figures">{countWords(count)}</p>
             <p class="soft small">{whoWords(count, names)}</p>
-            <Button onClick={() => settle(keepOne(double, count.id))}>{t('sync.keep_this')}</Button>
+            {standing.includes(count.id) && <p class="small">{t('sync.stands_now')}</p>}
+            <Button onClick={() => void settle(keepOne(double, count.id))}>{t('sync.keep_this')}</Button>
           </div>
         ))}
       </div>
       {typing === undefined ? (
         <div class="sides">
-          <Button kind="quiet" onClick={() => settle(keepBoth(double))}>
+          <Button kind="quiet" onClick={() => void settle(keepBoth(double))}>
             {t('sync.keep_both')}
           </Button>
           <Button kind="quiet" onClick={() => setTyping('')}>

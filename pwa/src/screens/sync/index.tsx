@@ -8,6 +8,7 @@ import { Channels } from './channels';
 import { Devices } from './devices';
 import { Phone } from './phone';
 import { Settle } from './settle';
+import { Settled } from './settled';
 import { UnsentFile } from './unsent_file';
 import { UnsentIn } from './unsent_in';
 import '../forms/style.css';
@@ -27,6 +28,7 @@ export default function Sync() {
       <Standing paired={paired.as !== undefined} timeZone={facts.time_zone} />
       {storageWasCleared.value && <Notice tone="bad">{t('sync.cleared')}</Notice>}
       <Settle facts={facts} />
+      <Settled facts={facts} />
       <UnsentFile />
       {paired.as && mayRecord(facts) && <UnsentIn facts={facts} />}
       {paired.as && <Channels facts={facts} />}

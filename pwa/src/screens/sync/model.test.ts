@@ -1,6 +1,7 @@
 import { describe, expect, it } from 'vitest';
 import {
   asEdited,
+  asTwoCounts,
   type CountRow,
   clashesOf,
   deletionOf,
@@ -9,6 +10,7 @@ import {
   keepBoth,
   keepOne,
   type OpenView,
+  settledDoubles,
   settledSet,
   typeRight,
 } from './model';
@@ -141,5 +143,73 @@ describe('double counts', () => {
   it('a third count after settling asks again', () => {
     const third = [...after(keepBoth(double)), count('c', 4, '05:30')];
     expect(doubleCounts(third)).toHaveLength(1);
+  });
+});
+
+describe('double counts that were settled', () => {
+  const count = (id: string, more: Partial<CountRow>): CountRow => ({
+    id,
+    round_id: 'r',
+    station_id: 'b1',
+    state: 'counted',
+    count: 4,
+    observed_at: '2026-05-10T06:00:00+01:00',
+    ...more,
+  });
+
+  it('are told with what was said, newest first, and only those that a person said something about', () => {
+    const counts = [
+      count('a', { stands: true }),
+      count('b', { stands: true, count: 6 }),
+      count('c', { station_id: 'b2', stands: true, observed_at: '2026-05-11T06:00:00+01:00' }),
+      count('d', { station_id: 'b2', stands: false, set_aside: true, count: 9 }),
+      count('e', { station_id: 'b3' }),
+      count('f', { station_id: 'b3', count: 5 }),
+      count('g', { station_id: 'b4' }),
+      count('h', { station_id: 'b4', state: 'not_turned' }),
+    ];
+    const found = settledDoubles(counts, '2026-05-01');
+    expect(found.map(({ station_id, how, standing }) => [station_id, how, standing])).toEqual([
+      ['b2', 'one', ['c']],
+      ['b1', 'both', ['a', 'b']],
+    ]);
+    expect(settledDoubles(counts, '2026-05-11').map(({ station_id }) => station_id)).toEqual(['b2']);
+  });
+
+  it('that were kept both ask again when one is told to stand, and are out of the way after it', () => {
+    const both = [count('a', { stands: true }), count('b', { stands: true, count: 6 })];
+    const [double] = settledDoubles(both, '');
+    if (!double) throw new Error('none');
+    const after = both.map((one) => ({
+      ...one,
+      ...keepOne(double, 'b').find(({ id }) => id === one.id)?.set,
+    }));
+    expect(settledDoubles(after, '')[0]).toMatchObject({ how: 'one', standing: ['b'] });
+    expect(doubleCounts(after)).toEqual([]);
+  });
+});
+
+describe('two values of one count of which nobody can tell the right one', () => {
+  const view: OpenView = {
+    id: 'x',
+    type: 'slug_count',
+    deleted: false,
+    body: { round_id: 'r', station_id: 'b1', state: 'counted', count: 9, observer: 'Ada', photos: [1] },
+    conflicts: [{ id: 'c', why: 'overlap', set: { count: 7 } }],
+  };
+
+  it('become two counts that both stand; a photo stays with the first', () => {
+    expect(asTwoCounts(view)).toEqual({
+      set: { stands: true },
+      also: [{ round_id: 'r', station_id: 'b1', state: 'counted', count: 7, observer: 'Ada', stands: true }],
+    });
+  });
+
+  it('are no way out for a note, a deletion or another kind of record', () => {
+    const one = (part: Partial<OpenView>) => asTwoCounts({ ...view, ...part });
+    expect(one({ type: 'temperature' })).toBeUndefined();
+    expect(one({ conflicts: [{ id: 'c', why: 'overlap', set: { note: 'x' } }] })).toBeUndefined();
+    expect(one({ conflicts: [{ id: 'c', why: 'deleted', set: { count: 7 } }] })).toBeUndefined();
+    expect(one({ conflicts: [] })).toBeUndefined();
   });
 });

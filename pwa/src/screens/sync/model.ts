@@ -1,5 +1,5 @@
 /** What waits for a person: conflicts, double counts, refused entries, side by side and never chosen for him. Pure. */
-import { type Double, unsettledDoubles } from '../../domain/double_counts';
+import { allKept, type Double, unsettledDoubles } from '../../domain/double_counts';
 
 export interface ConflictSide {
   id: string;
@@ -110,6 +110,23 @@ function valueChosen(clash: FieldClash, choice: Choice): unknown {
   return 'join' in choice ? joined(clash) : clash.sides[choice.side]?.value;
 }
 
+/** Fields of a count that cannot both be right, and of which nobody may be able to tell which is. */
+const OF_A_COUNT = ['count', 'state', 'small', 'large', 'egg_clusters'];
+
+/**
+ * Two numbers for one count of which nobody can tell the right one: the other value becomes a count of its own, and
+ * both stand, as two people's counts of one board do. Undefined where that makes no sense.
+ */
+export function asTwoCounts(
+  view: OpenView,
+): { set: Record<string, unknown>; also: Record<string, unknown>[] } | undefined {
+  const [other, ...more] = view.conflicts;
+  if (view.type !== 'slug_count' || !other || more.length > 0 || other.why !== 'overlap') return undefined;
+  if (!Object.keys(other.set).some((field) => OF_A_COUNT.includes(field))) return undefined;
+  const { photos: _kept, ...body } = view.body;
+  return { set: { stands: true }, also: [{ ...body, ...other.set, stands: true }] };
+}
+
 /** An edit that met a deleted record, or a deletion that met an edit. */
 export function deletionOf(view: OpenView): 'edited_after_delete' | 'delete_after_edit' | undefined {
   if (view.conflicts.some((conflict) => conflict.why === 'deleted')) return 'edited_after_delete';
@@ -143,6 +160,37 @@ export type DoubleCount = Double<CountRow>;
 /** Boards counted more than once in a round, of which nobody has yet said which count stands. Newest first. */
 export function doubleCounts(counts: readonly CountRow[]): DoubleCount[] {
   return unsettledDoubles(counts);
+}
+
+export interface SettledDouble extends DoubleCount {
+  /** Both kept, or which one stands. */
+  how: 'both' | 'one';
+  standing: readonly string[];
+}
+
+/** Double counts about which a person has said something, newest first: what was said can be said otherwise. */
+export function settledDoubles(counts: readonly CountRow[], since: string): SettledDouble[] {
+  const groups = new Map<string, DoubleCount>();
+  for (const count of counts) {
+    if (!count.round_id || !count.station_id) continue;
+    const { round_id, station_id } = count;
+    const key = `${round_id} ${station_id}`;
+    groups.set(key, { round_id, station_id, counts: [...(groups.get(key)?.counts ?? []), count] });
+  }
+  return [...groups.values()]
+    .filter((group) => group.counts.length > 1 && group.counts.some((one) => one.stands || one.set_aside))
+    .filter((group) => group.counts.some((one) => (one.observed_at ?? '') >= since))
+    .filter((group) => unsettledDoubles(group.counts).length === 0)
+    .map((group) => ({
+      ...group,
+      how: allKept(group.counts) ? ('both' as const) : ('one' as const),
+      standing: group.counts.filter((one) => one.stands).map(({ id }) => id),
+    }))
+    .sort((a, b) => latest(b) - latest(a));
+}
+
+function latest({ counts }: DoubleCount): number {
+  return Math.max(...counts.map((count) => Date.parse(count.observed_at ?? '') || 0));
 }
 
 export interface CountChange {

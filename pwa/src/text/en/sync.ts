@@ -66,6 +66,13 @@ export const sync = {
   file_make: 'Save the file',
   file_none: 'Nothing is waiting.',
   file_failed: 'The file could not be made. Try again.',
+  settled_title: 'Settled lately',
+  settled_text:
+    'Boards counted twice, and what was said about them. Nothing was thrown away, so it can be said otherwise.',
+  settled_both: 'both kept',
+  settled_one: '{words} by {who} stands',
+  settled_change: 'Change',
+  settled_more: '{n} more',
   take_title: 'Take in another phone’s records',
   take_text:
     'A helper’s phone that never comes home can send its unsent records as a file; this phone takes them to the server for it. If that phone comes home too, nothing is stored twice.',
