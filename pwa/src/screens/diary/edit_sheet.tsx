@@ -8,6 +8,7 @@ import { offered, saveTogether } from '../forms/undo';
 import { useDraft } from '../forms/use_draft';
 import { kept } from '../forms/write';
 import { AttachedPhotos } from '../photos/attached';
+import { CountedTwice } from './counted_twice';
 import { EditField, faultWords, labelOf } from './edit_field';
 import { EDITABLE, editSet, type FieldFault, type FieldText, fieldText, unitOf } from './editable';
 import { StandingMark } from './entry_row';
@@ -63,6 +64,7 @@ export function EditSheet({ view, counts, names, facts, onOpen, onClose }: Props
         </Notice>
       )}
       {counts.length > 0 && <Counts counts={counts} names={names} onOpen={onOpen} />}
+      <CountedTwice view={view} canWrite={canWrite} />
       <Past view={view} />
       {!canWrite && <ReadOnly view={view} names={names} facts={facts} />}
       {(canWrite ? (EDITABLE[view.type] ?? []) : []).map((field) => (
@@ -82,7 +84,7 @@ export function EditSheet({ view, counts, names, facts, onOpen, onClose }: Props
       ))}
       <FaultSummary type={view.type} faults={faults} />
       {idle && <p role="status">{t('diary.nothing_changed')}</p>}
-      <AttachedPhotos id={view.id} facts={facts} canWrite={canWrite} />
+      <AttachedPhotos id={view.id} type={view.type} facts={facts} canWrite={canWrite} />
       {canWrite && (
         <>
           <Button kind="main" wide onClick={() => void save()}>

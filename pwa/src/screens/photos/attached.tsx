@@ -5,7 +5,7 @@ import { photoStates } from '../../storage/photos';
 import { t } from '../../text';
 import type { PlotFacts } from '../forms/plot_facts';
 import { asItem, kept } from '../forms/write';
-import { loadPhotos, PHOTO_TYPES } from './load';
+import { HOLD_PHOTOS, loadPhotos, PHOTO_TYPES } from './load';
 import { PhotoField } from './photo_field';
 import { Thumb } from './picture';
 import { PhotoGrid } from './shots';
@@ -14,8 +14,13 @@ import { Viewer } from './viewer';
 import './style.css';
 
 /** Photos of a record that is open: to be looked at, and more to be added. */
-export function AttachedPhotos(props: { id: string; facts: PlotFacts; canWrite: boolean }) {
-  const { id, facts, canWrite } = props;
+export function AttachedPhotos(props: AttachedProps) {
+  return HOLD_PHOTOS.has(props.type) ? <Attached {...props} /> : null;
+}
+
+type AttachedProps = { id: string; type: string; facts: PlotFacts; canWrite: boolean };
+
+function Attached({ id, facts, canWrite }: AttachedProps) {
   // A count that lies further back than the days read here is found by the photo's own record.
   const data = useLive(() => loadPhotos(facts.time_zone, 0, [id]), [...PHOTO_TYPES, 'outbox'], [id]);
   const states = useLive(photoStates, ['photo', 'outbox']);

@@ -17,6 +17,8 @@ const FEW = [
   'soil_sample',
 ] as const satisfies readonly RecordType[];
 
+/** Records that photos can be of, besides places. */
+export const HOLD_PHOTOS: ReadonlySet<string> = new Set<string>([...FEW.slice(1), 'slug_count', 'station']);
 export const PHOTO_TYPES: RecordType[] = [...FEW, 'place', 'station', 'slug_count'];
 
 export interface PhotoData {

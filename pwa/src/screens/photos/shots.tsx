@@ -3,7 +3,7 @@ import type { PlotFacts } from '../forms/plot_facts';
 import type { PhotoData } from './load';
 import type { Shot } from './model';
 import { Thumb } from './picture';
-import { altWords, dayOf, parentWords, placeWords } from './words';
+import { dayOf, parentWords, placeWords } from './words';
 
 type Props = {
   shots: readonly Shot[];
@@ -23,12 +23,8 @@ export function PhotoGrid({ shots, data, facts, states, onOpen }: Props) {
         const what = shot.caption || placeWords(shot, data) || parentWords(shot, data) || t('photos.of_plot');
         return (
           <li key={shot.key}>
-            <button
-              type="button"
-              class="photo-tile"
-              aria-label={t('photos.open', { what: altWords(shot, data, zone) })}
-              onClick={() => onOpen(shot)}
-            >
+            <button type="button" class="photo-tile" onClick={() => onOpen(shot)}>
+              <span class="only-heard">{t('photos.open')} </span>
               <Thumb sha256={shot.sha256} alt="" known={states} />
               <span class="photo-day small figures">{dayOf(shot, zone)}</span>
               <span class="photo-under small">{what}</span>

@@ -37,7 +37,7 @@ export const photos = {
   of_plot: 'Die Fläche',
   of_crop: '{crop} ({place})',
   alt: '{what} am {day}',
-  open: 'Ansehen: {what}',
+  open: 'Foto ansehen:',
   waiting: 'nur auf diesem Handy',
   broken: 'vom Server nicht angenommen',
   sending: 'Fotos werden gesendet: {done} von {of}',

@@ -36,7 +36,7 @@ export const photos = {
   of_plot: 'The plot',
   of_crop: '{crop}, {place}',
   alt: '{what}, {day}',
-  open: 'Look at: {what}',
+  open: 'Look at the photo:',
   waiting: 'only on this phone',
   broken: 'not taken by the server',
   sending: 'Sending photos: {done} of {of}',
