@@ -24,7 +24,7 @@ from tests.browser.warned import (
 )
 
 LOOKS = ("dawn", "day")
-SCREENS = ("plot", "diary", "findings", "sync", "traps", "readings", "evening")
+SCREENS = ("plot", "diary", "findings", "sync", "traps", "readings", "evening", "trials")
 LAPTOP: ViewportSize = {"width": 1280, "height": 860}
 SETTLED_MS = 2500  # a screenshot is for people; what is still fading in does no harm
 

@@ -103,3 +103,17 @@ def test_same_day_same_story_other_plot_other_ids(said: list[tuple[str, dict[str
     assert {op["id"] for _, op in other}.isdisjoint({op["id"] for _, op in said})
     counts = [op["set"].get("count") for _, op in said if op["type"] == "slug_count"]
     assert [op["set"].get("count") for _, op in other if op["type"] == "slug_count"] == counts
+
+
+def test_the_trial_has_all_that_its_screen_shows(said: list[tuple[str, dict[str, Any]]]) -> None:
+    (trial,) = of_type(said, "trial")
+    treatments = {op["id"]: op["set"] for _, op in said if op["type"] == "treatment"}
+    (own,) = (treatments[one] for one in trial["treatment_ids"])
+    assert (own["kind"], own["observed_at"][:10]) == (trial["kind"], trial["treat_on"])
+    assert (own["place_ids"], own["control_place_ids"]) == (trial["treated_ids"], trial["control_ids"])
+    boards = Counter(one["place_id"] for one in of_type(said, "station") if one["kind"] == "slug_board")
+    for side in ("treated_ids", "control_ids"):
+        assert sum(boards[place] for place in trial[side]) >= 6
+    days = [r["observed_at"][:10] for r in of_type(said, "round") if r["valid"]]
+    for phase in ("before", "after"):
+        assert sum(trial[f"{phase}_from"] <= day <= trial[f"{phase}_to"] for day in days) >= 4

@@ -30,6 +30,7 @@ const SAME = new Set([
   'plot.name',
   'samples.cause_frost',
   'sketch.centimetres',
+  'trials.kind_mulch',
 ]);
 
 const keysOf = (texts: Texts): string[] =>

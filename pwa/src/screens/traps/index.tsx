@@ -8,6 +8,7 @@ import { mayRecord, type PlotFacts, usePlotFacts } from '../forms/plot_facts';
 import { inUnit } from '../readings/model';
 import { Beds } from './beds';
 import { Guide } from './guide';
+import { lastSoil } from './last_soil';
 import { LiftSheet } from './lift_sheet';
 import { load, TRAP_TYPES, type TrapData } from './load';
 import { DAYS, type InGround, SOIL_ABOVE_C, type Trap, trapsNow } from './model';
@@ -64,13 +65,22 @@ export default function Traps() {
         <Caution>{t('traps.caution')}</Caution>
       </div>
       <Beds data={data} facts={facts} onSet={writes ? set : undefined} />
-      {open && 'lift' in open && <LiftSheet trap={open.lift} facts={facts} onClose={close} />}
+      {open && 'lift' in open && (
+        <LiftSheet trap={open.lift} soil={soilTyped(open.lift, data, facts)} facts={facts} onClose={close} />
+      )}
       {open && 'set_in' in open && (
         <SetSheet place={open.set_in} n={open.n} idle={idle} data={data} facts={facts} onClose={close} />
       )}
       {open && 'guide' in open && <Guide onClose={close} />}
     </div>
   );
+}
+
+/** Soil of the newest lift of today in the same bed, in the plot's unit: one measurement serves a whole set. */
+function soilTyped({ trap }: InGround, data: TrapData, facts: PlotFacts): string {
+  const own = new Set(data.all.filter(({ place_id }) => place_id === trap.place_id).map(({ id }) => id));
+  const soil = lastSoil(data.catches, own, data.today, facts.time_zone);
+  return soil ? String(Math.round(inUnit(soil, facts.unit) * 10) / 10) : '';
 }
 
 type GroundProps = {

@@ -22,10 +22,16 @@ import {
 import { Sketch } from './sketches';
 import { validityWords } from './words';
 
-type Props = { trap: InGround; facts: PlotFacts; onClose: () => void };
+type Props = {
+  trap: InGround;
+  /** What was measured at the trap lifted before in the same bed today, as typed; empty when none was. */
+  soil: string;
+  facts: PlotFacts;
+  onClose: () => void;
+};
 
-export function LiftSheet({ trap, facts, onClose }: Props) {
-  const draft = useDraft<LiftDraft>(`lift:${trap.trap.id}`, EMPTY_LIFT);
+export function LiftSheet({ trap, soil, facts, onClose }: Props) {
+  const draft = useDraft<LiftDraft>(`lift:${trap.trap.id}`, { ...EMPTY_LIFT, soil });
   const [busy, setBusy] = useState(false);
   const [guide, setGuide] = useState(false);
   const lift = draft.value;
@@ -66,10 +72,10 @@ export function LiftSheet({ trap, facts, onClose }: Props) {
       ))}
       <TextField
         label={`${t('traps.soil')}, ${t(`forms.unit_${facts.unit}`)}`}
-        hint={t('traps.soil_hint')}
+        hint={t(soil !== '' && lift.soil === soil ? 'traps.soil_as_last' : 'traps.soil_hint')}
         inputMode="decimal"
         value={lift.soil}
-        onText={(soil) => draft.change({ soil })}
+        onText={(typed) => draft.change({ soil: typed })}
       />
       <Toggle
         label={t('traps.rebaited')}

@@ -9,7 +9,7 @@ import { phaseWords } from './words';
 export function TrialsDue({ facts, now }: { facts: PlotFacts; now: number }) {
   const zone = facts.time_zone;
   const hour = Math.floor(now / 3_600_000);
-  const data = useLive(() => loadTrials(zone, new Date()), [...TRIAL_TYPES], [zone, hour]);
+  const data = useLive(() => loadTrials(zone, new Date(), 'running'), [...TRIAL_TYPES], [zone, hour]);
   const due = data?.stories.filter((story) => story.due !== undefined) ?? [];
   if (!data) return null;
   return (

@@ -8,6 +8,7 @@ import {
   type CountLike,
   countedIn,
   dueOf,
+  isLongOver,
   type Place,
   type RoundLike,
   standingOf,
@@ -71,12 +72,14 @@ async function storyOf(trial: Trial, ground: Ground, today: string, timeZone: st
 }
 export type Story = Awaited<ReturnType<typeof storyOf>>;
 
-export async function loadTrials(timeZone: string, now: Date) {
+/** All trials, or only those that may want something still: what is long over is not counted again for that. */
+export async function loadTrials(timeZone: string, now: Date, which: 'all' | 'running' = 'all') {
   const today = localDay(now, timeZone);
-  const [trials, ground] = await Promise.all([list('trial'), loadGround()]);
-  const stories = await Promise.all(
-    trials.map(({ id, body }) => storyOf({ ...known(body), id } as Trial, ground, today, timeZone)),
-  );
+  const [views, ground] = await Promise.all([list('trial'), loadGround()]);
+  const trials = views
+    .map(({ id, body }) => ({ ...known(body), id }) as Trial)
+    .filter((trial) => which === 'all' || !isLongOver(trial, today));
+  const stories = await Promise.all(trials.map((trial) => storyOf(trial, ground, today, timeZone)));
   // The newest first: what runs now stands above what is long over.
   const at = ({ trial }: Story) => trial.after_to ?? trial.treat_on ?? '';
   return { today, ground, stories: stories.sort((a, b) => (at(a) > at(b) ? -1 : 1)) };

@@ -296,11 +296,16 @@ const COUNT_EVERY_DAYS = 3;
 /** Days after its end for which a trial says that its answer is there. */
 const READ_DAYS = 7;
 
+/** Over for so long that nothing is asked for any more. */
+export function isLongOver(trial: Trial, today: string): boolean {
+  return trial.after_to !== undefined && daysBetween(trial.after_to, today) > READ_DAYS;
+}
+
 /** What the trial wants of a person today. */
 export function dueOf(trial: Trial, rows: readonly RoundRow[], today: string): DueWhat | undefined {
   const { phase } = standingOf(trial, today);
   if (phase === 'treat') return 'treat';
-  if (phase === 'over') return daysBetween(trial.after_to ?? today, today) <= READ_DAYS ? 'read' : undefined;
+  if (phase === 'over') return isLongOver(trial, today) ? undefined : 'read';
   if (phase !== 'before' && phase !== 'after') return undefined;
   const last = rows.filter(({ when }) => when === phase).at(-1)?.day;
   const stale = last === undefined || daysBetween(last, today) >= COUNT_EVERY_DAYS;

@@ -64,6 +64,7 @@ export const traps = {
     'Unbrauchbar: ausgegraben, gefressen oder ausgewaschen. Sie bleibt aus der Zahl des Beets heraus.',
   not_lifted_chosen: 'Nicht gehoben: Sie bleibt im Boden, und man weiß nichts.',
   soil: 'Bodentemperatur in 10 cm',
+  soil_as_last: 'Wie bei der Falle, die davor gehoben wurde; ändere sie, wenn sie eine andere ist.',
   soil_hint: 'Unter 8 °C liegen sie zu tief, um zum Köder zu kommen.',
   rebaited: 'Neu beködert und wieder gesetzt',
   validity: 'Zählt sie?',
@@ -83,7 +84,7 @@ export const traps = {
   beds_none:
     'Dieses und letztes Jahr wurde nichts gehoben und kein Kern gezogen, also ist kein Beet bekannt. Nichts bekannt heißt nicht nichts da.',
   beds_order:
-    'Aus Fallen und Bohrkernen dieses und des letzten Jahres. Zuerst das Beet, dessen Fang im höchsten Fall am kleinsten ist (oberes Ende des 95-%-Bereichs).',
+    'Aus Fallen und Bohrkernen dieses und des letzten Jahres, in der Reihenfolge, wie schlimm es in einem Beet noch sein könnte: nach dem oberen Ende des 95-%-Bereichs.',
   beds_best: 'Kartoffeln und Möhren kommen eher nach {bed} als in eines darunter.',
   beds_caution:
     'Keine veröffentlichte Zahl macht auf einer kleinen Parzelle aus einem Fang einen Schaden: Vergleiche Beete. Fallen an derselben Stelle fangen jedes Mal weniger, und der Fang sinkt, sobald andere Wurzeln nah sind. Die zwei Marken auf der Skala stehen unter Parzelle, Warnungen, „Urteil über Drahtwürmer“.',

@@ -12,7 +12,7 @@ export const traps = {
   set_title: 'Set traps',
   set_again: 'Set {n} again',
   set_again_in: 'Set {n} again in {bed}',
-  set_new: 'Set a set of traps',
+  set_new: 'Set traps in a bed',
   set_where: 'Which bed?',
   set_count: 'How many?',
   set_spot: 'Where in the bed?',
@@ -62,6 +62,7 @@ export const traps = {
   spoiled_chosen: 'Spoiled: dug up, eaten or washed out. It stays out of the bed’s figure.',
   not_lifted_chosen: 'Not lifted: it stays in the ground, and nothing is known.',
   soil: 'Soil temperature at 10 cm',
+  soil_as_last: 'As at the trap lifted before; change it if it is another.',
   soil_hint: 'Below 8 °C they lie too deep to come to the bait.',
   rebaited: 'Baited anew and set again',
   validity: 'Will it count?',
@@ -81,7 +82,7 @@ export const traps = {
   beds_none:
     'Nothing was lifted and no core was taken this year or last, so no bed is known. Nothing known is not nothing there.',
   beds_order:
-    'From lifts and soil cores of this year and last. First the bed whose catch could be highest at the least (upper end of the 95 % interval).',
+    'From lifts and soil cores of this year and last, in the order of how bad a bed could still be: the upper end of its 95 % interval.',
   beds_best: 'Potatoes and carrots go to {bed} sooner than to any below it.',
   beds_caution:
     'No published figure turns a catch into damage on a small plot: compare beds. Traps in one spot catch fewer each time, and catches fall once other roots are near. Settings of “Wireworm verdict” under Plot, Warnings hold the two marks on the scale.',
