@@ -54,9 +54,11 @@ class BackupTurns:
             claim = job_runs.claim(BACKUP, SERVER, slot, now, LEASE)
             if claim is not None:
                 return self._run(claim)
-            done = _last(now)
-            if job_runs.is_running(BACKUP, SERVER, now) or (done is not None and done >= daily):
-                return False  # somebody is at it, or was while we looked
+            if job_runs.is_running(BACKUP, SERVER, now):
+                return False
+            done = _last(now)  # asked second: whoever was at it may just have come to the end
+            if done is not None and done >= daily:
+                return False
         return False
 
     def _run(self, claim: Claim) -> bool:
