@@ -84,6 +84,12 @@ class Subject(Blueprint):  # type: ignore[misc]  # flask-smorest has no types
             ),
         )
 
+    def also(self, status: int, schema: type[Schema], *, description: str) -> Callable[[View], View]:
+        """Another status by which it says yes."""
+        return cast(
+            Callable[[View], View], super().alt_response(status, schema=schema, description=description)
+        )
+
     def body(self, schema: type[Schema], description: str = "") -> Callable[[View], View]:
         """Say in the documentation what the body holds, for views that read it themselves."""
         content = {"application/json": {"schema": schema}}

@@ -70,6 +70,7 @@ def _picture(data: bytes, mime: str, name: str) -> Response:
 @subject.route(_ADDRESS, methods=["PUT"])
 @subject.doc(requestBody={"required": True, "content": {"image/*": {"schema": _BYTES}}})
 @subject.response(201, BlobSchema)
+@subject.also(200, BlobSchema, description="It was here already.")
 @subject.alt_response(413, description="More than 12 MiB or 24 million points.")
 @subject.alt_response(422, description="Other bytes than the name says, not a picture, or with a location.")
 def put_blob(plot_id: str, sha256: str) -> Response:
