@@ -11,6 +11,9 @@ import { type KeepPage, keepPage } from '../../../pwa/src/sync/pull';
 import { nextBatch, sendBatch } from '../../../pwa/src/sync/push';
 import type { Rules } from '../../../pwa/src/sync/rules';
 import { NoAnswer, Server } from '../../../pwa/src/sync/server';
+import { readUnsent } from '../../../pwa/src/sync/unsent_read';
+import { takeIn } from '../../../pwa/src/sync/unsent_take';
+import { exportUnsent } from '../../../pwa/src/sync/unsent_write';
 import { LARGE } from '../../../pwa/src/sync/wires';
 import type { Fault, Network } from './faults';
 import type { Ids } from './ids';
@@ -98,6 +101,14 @@ export class Phone {
 
   async pull(limit: number): Promise<void> {
     await tolerant(() => this.engine.pull(this.paired, limit));
+  }
+
+  /** Hand everything unsent over as a file, which the other takes in. */
+  async handOver(to: Phone): Promise<void> {
+    const text = await (await exportUnsent(this.store, this.ids.now())).text();
+    const read = await readUnsent(text, to.paired.plot_id);
+    if ('file' in read) await takeIn(to.store, read.file, this.ids.now(), this.by.rules);
+    else if (read.refused !== 'empty') throw new Error(`refused: ${read.refused}`);
   }
 
   standing(): Promise<SyncStanding> {

@@ -109,7 +109,8 @@ export class World {
     else if (x < 0.46) await phone.records.remove(id);
     else if (x < 0.5) await this.#settle(phone, id);
     else if (x < 0.74) await phone.push(this.dice.pick([1, 2, 5]));
-    else if (x < 0.95) await phone.pull(this.dice.pick([1, 2, 50]));
+    else if (x < 0.93) await phone.pull(this.dice.pick([1, 2, 50]));
+    else if (x < 0.95) await phone.handOver(this.dice.pick(this.phones.filter((one) => one !== phone)));
     else if (x < 0.98) this.snapshots.push(await this.house.snapshot());
     else await this.#restore();
   }
