@@ -5,6 +5,7 @@ import { openScreen, routeAt } from './app/routes';
 import { Shell } from './app/shell';
 import { startSun } from './app/sun_look';
 import { startUpdates } from './app/update';
+import { keepInstallOffer } from './parts/install';
 import { startRouter } from './parts/router';
 import { openStorage, whenQuiet } from './storage';
 import { startSync } from './sync';
@@ -24,6 +25,7 @@ const SCREEN_AT_MOST_MS = 400;
 const root = document.getElementById('app');
 if (root) {
   startSun();
+  keepInstallOffer();
   if (isSecureContext) {
     openStorage();
     startRouter();

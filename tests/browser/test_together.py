@@ -7,7 +7,7 @@ import re
 from collections.abc import Callable
 
 import pytest
-from playwright.sync_api import APIResponse, Route, expect
+from playwright.sync_api import APIResponse, Page, Route, expect
 
 from tests.browser.phone import Phone
 from tests.browser.server import ServerProcess
@@ -18,6 +18,7 @@ from tests.browser.small_plot import (
     board,
     correct,
     counts_of,
+    open_count,
     phone_of,
     settle,
     shows,
@@ -116,6 +117,45 @@ def test_two_people_on_one_board_are_a_double_count_and_neither_is_lost(
     # The number on the screen and the badge below it say the same.
     expect(page.get_by_role("main")).to_contain_text(re.compile(r"1\s*needs you"), timeout=LONG)
     expect(page.get_by_role("navigation")).to_contain_text("1 record needs you", timeout=LONG)
+    settled_otherwise(home, plot, phone)
+    kept_and_installed(page)
+
+
+def settled_otherwise(home: ServerProcess, plot: str, phone: Phone) -> None:
+    """Both are kept at first; the diary leads to where one is told to stand after all."""
+    page = phone.page
+    page.get_by_role("button", name="Can’t tell: keep both").click()
+    main = page.get_by_role("main")
+    expect(main).to_contain_text("Nothing to settle", timeout=LONG)
+    expect(main).to_contain_text("both kept", timeout=LONG)
+    expect(page.get_by_role("navigation")).not_to_contain_text("needs you", timeout=LONG)
+    open_count(page)
+    expect(page.get_by_role("dialog")).to_contain_text("was counted twice", timeout=LONG)
+    page.get_by_role("link", name="Change that").click()
+    page.get_by_role("button", name="Change", exact=True).click(timeout=LONG)
+    five = page.locator("#settled .side").filter(has=page.get_by_text("5", exact=True))
+    five.get_by_role("button", name="Keep this one").click()
+    expect(page.locator("#settled")).to_contain_text("5 by Ada stands", timeout=LONG)
+    sync(phone)
+    said = {c["body"]["count"]: c["body"] for c in counts_of(home, plot)}
+    assert (said[5]["stands"], said[5]["set_aside"]) == (True, False)
+    assert (said[2]["stands"], said[2]["set_aside"]) == (False, True)
+
+
+def kept_and_installed(page: Page) -> None:
+    """Plain words on what the browser may do, and its own offer to install, once it has made one."""
+    main = page.get_by_role("main")
+    expect(main).to_contain_text("The browser has promised", timeout=LONG)
+    expect(main).to_contain_text(re.compile(r"Version [\d.]+, build [0-9a-f]{12}"))
+    expect(main).to_contain_text("put on only when you tap Update")
+    page.evaluate(
+        "dispatchEvent(Object.assign(new Event('beforeinstallprompt'), "
+        "{ prompt: async () => { document.title = 'asked to install'; } }))"
+    )
+    page.get_by_role("button", name="Install Underboard").click()
+    expect(page).to_have_title("asked to install")
+    page.get_by_role("button", name="Look for a newer one").click()
+    expect(main).to_contain_text("This is the newest", timeout=LONG)
 
 
 @pytest.mark.parametrize("kind", ["html", "redirect", "stranger"])

@@ -1,7 +1,7 @@
 // Two people, one record. Whatever the order of edits, pulls, pushes and lost answers, both values stay
 // reachable and nobody replaces what he has not seen.
 
-import { describe, expect, test } from 'vitest';
+import { describe, expect, test, vi } from 'vitest';
 import { type Rig, type TestPhone, twoPhones } from './rig';
 import { RULES, type Rules } from './rules';
 
@@ -267,4 +267,25 @@ describe('a cloned phone', () => {
     const sent = frozen.pushes.flat().filter((op) => op.set?.note === 'later');
     expect(sent[0]?.after).not.toContain(before[0]?.op_id);
   });
+});
+
+test('a value that becomes a record of its own is stored in the one act that settles its conflict', async () => {
+  const [, a, b] = await twoPhones({ wireworms: 5 });
+  await a.save('r', { wireworms: 9 });
+  await b.save('r', { wireworms: 7 });
+  await a.sync();
+  await b.sync();
+  const [conflict] = (await b.view('r')).conflicts;
+  const writes = vi.spyOn(b.store, 'write');
+  const also = [{ type: 'trap_catch' as const, id: 'r2', set: { wireworms: 7 } }];
+  await b.records.resolve('r', [conflict?.id ?? ''], { note: 'two' }, also);
+  expect(writes).toHaveBeenCalledTimes(1);
+  expect((await b.outbox()).map((op) => [op.kind, op.id])).toEqual([
+    ['put', 'r2'],
+    ['resolve', 'r'],
+  ]);
+  await b.sync();
+  await a.sync();
+  expect(await a.view('r')).toMatchObject({ body: { wireworms: 9, note: 'two' }, conflicts: [] });
+  expect((await a.view('r2')).body.wireworms).toBe(7);
 });

@@ -7,6 +7,7 @@ import { diary } from './en/diary';
 import { evening } from './en/evening';
 import { findings } from './en/findings';
 import { first_run } from './en/first_run';
+import { keeping } from './en/keeping';
 import { keying } from './en/keying';
 import { keys } from './en/keys';
 import { paper } from './en/paper';
@@ -34,6 +35,7 @@ export const enScreens = {
   evening,
   findings,
   first_run,
+  keeping,
   keying,
   paper,
   keys,

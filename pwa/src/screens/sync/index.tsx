@@ -6,6 +6,7 @@ import { dayWords, localClock, localDay } from '../forms/local_time';
 import { mayRecord, usePlotFacts } from '../forms/plot_facts';
 import { Channels } from './channels';
 import { Devices } from './devices';
+import { Keeping } from './keeping';
 import { Phone } from './phone';
 import { Settle } from './settle';
 import { Settled } from './settled';
@@ -34,6 +35,7 @@ export default function Sync() {
       {paired.as && <Channels facts={facts} />}
       {paired.as && <Devices mine={paired.as.device_id} facts={facts} />}
       <Phone facts={facts} />
+      <Keeping />
     </div>
   );
 }

@@ -2,7 +2,7 @@ import { useEffect, useState } from 'preact/hooks';
 import { Button, Card, lookChoice, Segmented, SelectField, TextField, Toggle } from '../../parts';
 import { hand } from '../../parts/hand';
 import { meta, setMeta } from '../../storage';
-import { chooseLanguage, decimals, LANGUAGES, languageChoice, t } from '../../text';
+import { chooseLanguage, LANGUAGES, languageChoice, t } from '../../text';
 import type { PlotFacts } from '../forms/plot_facts';
 
 /** Who counts with this phone, how it looks, and how safely it keeps things. */
@@ -41,7 +41,6 @@ export function Phone({ facts }: { facts: PlotFacts }) {
         }}
       />
       <Switch name="photos_on_mobile" label={t('sync.photos_mobile')} hint={t('sync.photos_mobile_hint')} />
-      <Storage />
     </Card>
   );
 }
@@ -84,44 +83,4 @@ function Switch({ name, label, hint }: { name: string; label: string; hint: stri
     void setMeta(name, value);
   };
   return <Toggle label={label} hint={hint} on={on} onChange={flip} />;
-}
-
-interface Keeping {
-  persisted: boolean;
-  used_mb: number | undefined;
-  installed: boolean;
-  worker: boolean;
-}
-
-async function keeping(): Promise<Keeping> {
-  const persisted = (await navigator.storage?.persisted?.()) ?? false;
-  const estimate = await navigator.storage?.estimate?.();
-  return {
-    persisted,
-    used_mb: estimate?.usage === undefined ? undefined : estimate.usage / 1e6,
-    installed: matchMedia('(display-mode: standalone)').matches,
-    worker: Boolean(navigator.serviceWorker?.controller),
-  };
-}
-
-function Storage() {
-  const [now, setNow] = useState<Keeping | undefined>(undefined);
-  useEffect(() => {
-    keeping().then(setNow, () => undefined);
-  }, []);
-  if (!now) return null;
-  const ask = async () => {
-    await navigator.storage?.persist?.();
-    setNow(await keeping());
-  };
-  return (
-    <div class="stack-tight small">
-      <p>{now.persisted ? t('sync.storage_persisted') : t('sync.storage_not_persisted')}</p>
-      {!now.persisted && <Button onClick={() => void ask()}>{t('sync.storage_ask')}</Button>}
-      <p class="soft">
-        {now.installed ? t('sync.installed') : t('sync.not_installed')} {!now.worker && t('sync.no_worker')}{' '}
-        {now.used_mb !== undefined && t('sync.storage_used', { mb: decimals(now.used_mb) })}
-      </p>
-    </div>
-  );
 }

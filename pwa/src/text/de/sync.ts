@@ -85,14 +85,8 @@ export const sync = {
   role_owner: 'Besitzer der Parzelle',
   role_helper: 'Helfer',
   role_reader: 'Darf ansehen, nicht schreiben',
-  storage_persisted: 'Das Handy hat versprochen aufzubewahren, was hier gespeichert ist.',
-  storage_not_persisted:
-    'Das Handy kann löschen, was hier gespeichert ist, wenn es voll wird. Leg Underboard auf den Startbildschirm und gleiche oft ab.',
   storage_ask: 'Das Handy bitten, es aufzubewahren',
-  storage_used: '{mb} MB hier gespeichert.',
   installed: 'Auf dem Startbildschirm.',
-  not_installed:
-    'Im Browser geöffnet. Leg es auf den Startbildschirm: Es startet dann ohne Netz und wird länger aufbewahrt.',
   no_worker: 'Noch nicht bereit, ohne Netz zu starten: Öffne es noch einmal mit Netz.',
   left_hand: 'Linkshändig',
   left_hand_hint: 'Legt die großen Tasten unter den linken Daumen.',

@@ -117,14 +117,8 @@ export const sync = {
   role_owner: 'Owner of the plot',
   role_helper: 'Helper',
   role_reader: 'May look, not write',
-  storage_persisted: 'The phone has promised to keep what is stored here.',
-  storage_not_persisted:
-    'The phone may clear what is stored here if it gets full. Install Underboard on the home screen and sync often.',
   storage_ask: 'Ask the phone to keep it',
-  storage_used: '{mb} MB stored here.',
   installed: 'Installed on the home screen.',
-  not_installed:
-    'Open in the browser. Add it to the home screen: it starts with no network and is kept longer.',
   no_worker: 'Not ready to start without a network yet: open it once more while online.',
   left_hand: 'Left-handed',
   left_hand_hint: 'Puts the large keys under the left thumb.',
