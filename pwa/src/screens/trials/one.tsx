@@ -138,7 +138,7 @@ function Change({ story, onEdit }: { story: Story; onEdit: () => void }) {
   };
   return (
     <Card title={t('trials.change')}>
-      <div class="pair-grid">
+      <div class="trial-change">
         <Button icon="edit" onClick={onEdit}>
           {t('trials.edit')}
         </Button>
