@@ -174,6 +174,8 @@ function PutBack(props: Props & { change: { what: Change['what']; fields: Step[]
   const { change, view, names, step, canWrite, onClose } = props;
   const set = putBackSet(view.type, change, step.name, view.body);
   if (!canWrite || !set || view.deleted) return null;
+  const isBlank = set[step.name] === null;
+  const isKept = change.what === 'kept';
   const value = words(view.type, step.name, set[step.name], names);
   const field = labelOf(view.type, step.name);
   const act = async () => {
@@ -182,7 +184,7 @@ function PutBack(props: Props & { change: { what: Change['what']; fields: Step[]
   };
   return (
     <Button onClick={() => void act()}>
-      {t(change.what === 'kept' ? 'past.take_meant' : 'past.put_back', { value })}
+      {isBlank ? t('past.put_back_blank') : t(isKept ? 'past.take_meant' : 'past.put_back', { value })}
     </Button>
   );
 }

@@ -25,6 +25,7 @@ export const past = {
   left: 'Es blieb, wie es war, durch {who}, {when}.',
   other: 'Ein anderer Wert wurde eingetragen, von {who}, {when}.',
   put_back: 'Zurück zu {value}',
+  put_back_blank: 'Wieder leeren',
   take_meant: '{value} nehmen',
   came_back: 'Zurückgeholt, nachdem es entfernt war.',
   before_removal: 'Was vorher geändert wurde',

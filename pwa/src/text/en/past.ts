@@ -25,6 +25,7 @@ export const past = {
   left: 'What stood was left, by {who}, {when}.',
   other: 'Another value was typed, by {who}, {when}.',
   put_back: 'Put back {value}',
+  put_back_blank: 'Empty it again',
   take_meant: 'Take {value}',
   came_back: 'Put back after it had been removed.',
   before_removal: 'What was changed before',
