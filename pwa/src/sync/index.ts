@@ -10,7 +10,6 @@ import { Engine } from './engine';
 import { notices } from './notices';
 import { type DeviceInfo, type Me, Pairing, type PairResult } from './pairing';
 import type { Original } from './photos_down';
-import * as resend from './resend';
 import { RULES } from './rules';
 import { NotHome, Server } from './server';
 import { setSync, syncState } from './state';
@@ -103,12 +102,14 @@ export async function exportUnsent(): Promise<Blob> {
 }
 
 /** Records of this phone that a restored server no longer has; 0 as a rule. */
-export function missingOnServer(): Promise<number> {
-  return resend.missingOnServer(engine.wires);
+export async function missingOnServer(): Promise<number> {
+  const again = await import('./unsent_again');
+  return await again.missingOnServer(engine.wires);
 }
 
 export async function sendAllAgain(): Promise<void> {
-  await resend.sendAgain(engine.wires);
+  const again = await import('./unsent_again');
+  await again.sendAgain(engine.wires);
   await syncNow();
 }
 

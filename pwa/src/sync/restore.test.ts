@@ -1,9 +1,9 @@
 // The server is brought back from a backup under phones that hold newer, acknowledged records.
 
 import { describe, expect, test } from 'vitest';
-import { missingOnServer, sendAgain } from './resend';
 import { Rig, type TestPhone, twoPhones } from './rig';
 import { RULES, type Rules } from './rules';
+import { missingOnServer, sendAgain } from './unsent_again';
 
 async function restoredUnderAcked(rules: Rules): Promise<unknown[]> {
   const [rig, a, b] = await twoPhones({ wireworms: 5 }, rules);

@@ -7,6 +7,7 @@ import { mayRecord, usePlotFacts } from '../forms/plot_facts';
 import { Channels } from './channels';
 import { Devices } from './devices';
 import { Keeping } from './keeping';
+import { Missing } from './missing';
 import { Phone } from './phone';
 import { Settle } from './settle';
 import { Settled } from './settled';
@@ -28,6 +29,7 @@ export default function Sync() {
       <Numbers />
       <Standing paired={paired.as !== undefined} timeZone={facts.time_zone} />
       {storageWasCleared.value && <Notice tone="bad">{t('sync.cleared')}</Notice>}
+      {paired.as && mayRecord(facts) && <Missing />}
       <Settle facts={facts} />
       <Settled facts={facts} />
       <UnsentFile />

@@ -66,6 +66,10 @@ export const sync = {
   file_make: 'Save the file',
   file_none: 'Nothing is waiting.',
   file_failed: 'The file could not be made. Try again.',
+  missing_title: '{n} {n|record|records} missing on the server',
+  missing_text:
+    'The server was put back to an older state, and {n} {n|record|records} of this phone {n|is|are} not there any more. Another phone may not have them.',
+  missing_send: 'Send them again',
   settled_title: 'Settled lately',
   settled_text:
     'Boards counted twice, and what was said about them. Nothing was thrown away, so it can be said otherwise.',
