@@ -2,8 +2,8 @@ import { ButtonLink, Card, EmptyState, PageHeader } from '../../parts';
 import { useLive } from '../../storage';
 import { t } from '../../text';
 import { mayRecord, type PlotFacts } from '../forms/plot_facts';
+import { answerOf } from './answer';
 import { loadTrials, type Story, TRIAL_TYPES } from './load';
-import { answerOf } from './model';
 import { answerWords, phaseWords } from './words';
 
 /** Every trial: what runs, what is due, and what the ones that are over said. */

@@ -1,6 +1,6 @@
 import { describe, expect, it } from 'vitest';
+import { answerOf } from './answer';
 import {
-  answerOf,
   type Board,
   countedIn,
   dueOf,

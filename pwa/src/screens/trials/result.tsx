@@ -1,7 +1,7 @@
 import { Card } from '../../parts';
 import { decimals, t } from '../../text';
+import { type Answer, answerOf } from './answer';
 import type { Story } from './load';
-import { type Answer, answerOf } from './model';
 import { answerWords, verdictWords } from './words';
 
 /** What the trial says: one sentence with its interval, the picture of it, and how far it may be believed. */

@@ -1,8 +1,9 @@
 /** A trial in words: where it stands, and what its answer says. */
 import { t } from '../../text';
 import { dayWords } from '../forms/local_time';
+import type { Answer } from './answer';
 import type { Story } from './load';
-import type { Answer, Side, Trial } from './model';
+import type { Side, Trial } from './model';
 
 export function kindWords(kind: string | undefined): string {
   return t(`trials.with_${kind ?? 'other'}` as 'trials.with_other');
