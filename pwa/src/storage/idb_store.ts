@@ -128,50 +128,18 @@ export class IdbStore implements Store {
     }
   }
 
-  /**
-   * The phone is full: originals that the server has too make room, and for a record also the room that photos
-   * were made to leave (photos.ts). The browser gives room back a moment after what filled it has gone.
-   */
+  /** The phone is full: what can be had again elsewhere makes room (photos_room.ts), once. */
   async #again<T>(error: unknown, stores: StoreName[], once: () => Promise<T>): Promise<T> {
     if (nameOf(error) !== 'QuotaExceededError' || this.#clearing) throw error;
     this.#clearing = true;
     try {
-      const kept = stores.includes('photos') ? 0 : await this.#giveUpRoom();
-      if ((await dropSent(this)) + kept === 0) throw error;
-      for (const wait of WAITS) {
-        try {
-          return await once();
-        } catch (still) {
-          if (nameOf(still) !== 'QuotaExceededError') throw still;
-          await new Promise((done) => setTimeout(done, wait));
-        }
-      }
-      return await once();
+      const { makeRoom, soonAgain } = await import('./photos_room');
+      if (!(await makeRoom(this, stores))) throw error;
+      return await soonAgain(once);
     } finally {
       this.#clearing = false;
     }
   }
-
-  #giveUpRoom(): Promise<number> {
-    return this.write(['meta'], async (tx) => {
-      if (!(await tx.get('meta', ROOM_FOR_TEXT))) return 0;
-      tx.drop('meta', ROOM_FOR_TEXT);
-      return 1;
-    });
-  }
-}
-
-const WAITS = [100, 400, 1_500];
-/** Key in `meta` of a row that only takes up room, kept beside photos and given up for a record. */
-export const ROOM_FOR_TEXT = 'room_for_text';
-
-/** Let go of originals that the server has too, oldest first, at most `most`. Answers how many went. */
-export async function dropSent(store: Store, most = Infinity): Promise<number> {
-  return await store.write(['photos'], async (tx) => {
-    const gone = (await tx.photosIn('sent')).slice(0, most);
-    for (const sha256 of gone) tx.drop('photos', sha256);
-    return gone.length;
-  });
 }
 
 const DEAD_FOR_GOOD = new Set(['UnknownError', 'InvalidStateError', 'AbortError']);

@@ -5,11 +5,11 @@ import 'fake-indexeddb/auto';
 import { openDB } from 'idb';
 import { afterEach, beforeEach, describe, expect, test, vi } from 'vitest';
 import { closeDatabase, DB_NAME, type Schema, withDb } from './database';
-import { dropSent } from './idb_store';
 import { list, save, saveTrouble } from './index';
 import { migrate, STEPS } from './migrations';
 import { store } from './phone';
 import { forgetPhoto, loadPhoto, loadThumb, PhotoRefused, photoStates, savePhoto, tryAgain } from './photos';
+import { dropSent } from './photos_room';
 
 const AT = '2026-05-01T05:10:00+01:00';
 const INFO = { mime: 'image/jpeg', taken_at: AT };

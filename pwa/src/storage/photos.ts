@@ -4,8 +4,8 @@
 
 import { announce } from './changes';
 import { nameOf } from './database';
-import { dropSent, ROOM_FOR_TEXT } from './idb_store';
 import { store } from './phone';
+import { dropSent, ROOM_FOR_TEXT } from './photos_room';
 import type { PhotoRow, ThumbRow } from './rows';
 import { clearTrouble, TROUBLE } from './trouble';
 
