@@ -58,14 +58,16 @@ globalThis.checks = (() => {
   }
 
   function tooWide() {
+    // Not innerWidth: a phone zooms out from a page that is too wide, and then says that it fits.
+    const wide = document.documentElement.clientWidth;
     const page = document.scrollingElement.scrollWidth;
-    const found = page > innerWidth + 1 ? [`the page is ${page} px wide`] : [];
+    const found = page > wide + 1 ? [`the page is ${page} px wide`] : [];
     for (const e of (openSheet() ?? document.body).querySelectorAll('*')) {
       if (e.closest('svg') || e.closest('.only-heard') || !isSeen(e)) continue;
       const hasText = [...e.childNodes].some((node) => node.nodeType === 3 && node.data.trim());
       if (!hasText && !e.matches('input, select, button')) continue;
       const { left, right, width } = e.getBoundingClientRect();
-      const outside = width > 0 && (right > innerWidth + 1 || left < -1);
+      const outside = width > 0 && (right > wide + 1 || left < -1);
       const at = `from ${left.toFixed(0)} to ${right.toFixed(0)}`;
       if (outside && !canBePushed(e)) found.push(`"${wordsOf(e)}" goes ${at}`);
       if (isCutOff(e)) found.push(`"${wordsOf(e)}" is cut off`);

@@ -129,9 +129,23 @@ def diary(page: Page) -> Iterator[str]:
 
 def findings(page: Page) -> Iterator[str]:
     goto(page, "/findings")
+    # Pictures are drawn when they are scrolled to.
     page.evaluate("for (const one of document.querySelectorAll('details')) one.open = true")
-    settle(page)
+    for _ in range(30):
+        waiting = page.locator(".when-seen")
+        if waiting.count() == 0:
+            break
+        waiting.first.scroll_into_view_if_needed()
+        settle(page)
     yield "/findings"
+
+
+def trials(page: Page) -> Iterator[str]:
+    goto(page, "/trials")
+    yield "/trials"
+    page.get_by_role("main").get_by_role("link", name="Plan a trial").first.click()
+    settle(page)
+    yield "/trials/:id"
 
 
 def photos(page: Page) -> Iterator[str]:
@@ -146,6 +160,20 @@ def photos(page: Page) -> Iterator[str]:
 def paper(page: Page) -> Iterator[str]:
     goto(page, "/paper")
     yield "/paper"
+    page.get_by_role("link", name=re.compile("^Key in a filled sheet")).press("Enter")
+    page.locator("main h1").first.wait_for()
+    settle(page)
+    yield "/paper/key"
+
+
+def desk(page: Page) -> Iterator[str]:
+    """As wide as a laptop, where it is meant to be used."""
+    phone_size = page.viewport_size
+    page.set_viewport_size({"width": 1280, "height": 860})
+    goto(page, "/desk")
+    yield "/desk"
+    if phone_size:
+        page.set_viewport_size(phone_size)
 
 
 def sync(page: Page) -> Iterator[str]:
