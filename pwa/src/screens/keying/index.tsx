@@ -56,7 +56,7 @@ function Known({ address, facts, ground }: KnownProps) {
 function Stray({ title, text }: { title: string; text: string }) {
   return (
     <div class="page">
-      <EmptyState title={title} action={<ButtonLink to="/paper">{t('keying.to_paper')}</ButtonLink>}>
+      <EmptyState whole title={title} action={<ButtonLink to="/paper">{t('keying.to_paper')}</ButtonLink>}>
         {text}
       </EmptyState>
     </div>
