@@ -49,7 +49,8 @@ class Household:
 
     def ask(self, who: str, method: str, path: str, **body: Any) -> TestResponse:
         """`who`: a role of the plot, `stranger` (owner of another one) or `nobody`."""
-        return self.app.test_client().open(path, method=method, headers=self.headers.get(who, {}), **body)
+        headers = {**self.headers.get(who, {}), **body.pop("headers", {})}
+        return self.app.test_client().open(path, method=method, headers=headers, **body)
 
     def value(self, name: str) -> str:
         """An id of this plot for a part of an address."""
