@@ -7,7 +7,6 @@ import { meta, setMeta, store } from '../storage/phone';
 import { t } from '../text';
 import { refreshCounts, watchCounts } from './counts';
 import { Engine } from './engine';
-import { notices } from './notices';
 import { type DeviceInfo, type Me, Pairing, type PairResult } from './pairing';
 import type { Original } from './photos_down';
 import { RULES } from './rules';
@@ -127,7 +126,9 @@ function keepNoticesInStep(): void {
     if (last_sync_at === last || Notification.permission !== 'granted') return;
     last = last_sync_at;
     // Not reached, or the push service not: the next sync tries again.
-    notices.mend(Notification.permission).catch(() => undefined);
+    import('./notices')
+      .then(({ notices }) => notices.mend(Notification.permission))
+      .catch(() => undefined);
   });
 }
 
