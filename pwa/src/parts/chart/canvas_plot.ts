@@ -70,6 +70,7 @@ export function makePlot(host: HTMLElement, ask: PlotAsk): Plot {
   let palette = ask.palette;
   const axis = niceAxis(picture.low, picture.high);
   const xs = daysOf(picture);
+  const told: { last?: number | undefined } = {};
   const draw = (u: uPlot): void => {
     const dots = u.ctx.canvas.width / u.width; // pixels of the canvas for one of the page
     const { left, top, width, height } = u.bbox;
@@ -88,9 +89,12 @@ export function makePlot(host: HTMLElement, ask: PlotAsk): Plot {
     );
     u.ctx.restore();
   };
-  const told = (u: uPlot): void => {
+  const tell = (u: uPlot): void => {
     const i = u.cursor.idx;
-    ask.onPoint(i === null || i === undefined ? undefined : xs[i]);
+    const x = i === null || i === undefined ? undefined : xs[i];
+    if (x === told.last) return; // said already; and a picture that is made anew takes nothing back
+    told.last = x;
+    ask.onPoint(x);
   };
   const u = new uPlot(
     {
@@ -107,7 +111,7 @@ export function makePlot(host: HTMLElement, ask: PlotAsk): Plot {
         // Fingers and keys are ours (gestures.ts).
         bind: { mousedown: DEAF, mouseup: DEAF, click: DEAF, dblclick: DEAF },
       },
-      hooks: { draw: [draw], setCursor: [told] },
+      hooks: { draw: [draw], setCursor: [tell] },
     },
     [xs, xs.map(() => null)] as uPlot.AlignedData,
     host,

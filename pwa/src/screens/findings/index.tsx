@@ -1,7 +1,7 @@
-import { useCallback, useMemo, useState } from 'preact/hooks';
+import { useCallback, useEffect, useMemo, useState } from 'preact/hooks';
 import { ButtonLink, Card, EmptyState, PageHeader, Segmented } from '../../parts';
 import { dateWords, WhenSeen } from '../../parts/chart';
-import { list, useLive } from '../../storage';
+import { list, useLive, whenQuiet } from '../../storage';
 import { t } from '../../text';
 import { choiceWords } from '../diary/words';
 import { localDay } from '../forms/local_time';
@@ -9,7 +9,7 @@ import { NoPlot } from '../forms/no_plot';
 import { type PlotFacts, usePlotFacts } from '../forms/plot_facts';
 import { Beds } from './beds_card';
 import { ComingUpCard } from './coming_up_card';
-import { type FindingsGround, loadGround, loadSeason, type Mark, type Season } from './load';
+import { type FindingsGround, keepSummaries, loadGround, loadSeason, type Mark, type Season } from './load';
 import { type Point, pressure, type Span, within } from './model';
 import { Pressure } from './pressure';
 import { Seasons } from './seasons_card';
@@ -67,12 +67,21 @@ function Pictures({ facts, ground, season }: Props) {
     () => pressure(season.rounds, season.counts, zone, ground.boards),
     [season, zone, ground],
   );
+  useEffect(() => {
+    void whenQuiet().then(keepSummaries);
+  }, [fresh]);
   const all = useMemo(() => joined(pointsOf(digests), fresh, season.from), [years, fresh]);
   const points = useMemo(() => within(span === 'all' ? all : fresh, span), [all, fresh, span]);
-  const frosts = useMemo(() => {
+  const frozen = useMemo(() => {
     const open = ground.glasses.find(({ exposure }) => exposure !== 'soil' && exposure !== 'under_cover');
-    return open ? frostDays(warmOf(digests, open.id)).map((day) => day.day) : [];
+    return open
+      ? frostDays(warmOf(digests, open.id))
+          .map((day) => day.day)
+          .join()
+      : '';
   }, [years, ground]);
+  // By its content: a year read again with the same frosts draws nothing anew.
+  const frosts = useMemo(() => (frozen === '' ? [] : frozen.split(',')), [frozen]);
   const source = sourceOf(facts, today);
   const shared = { ground, timeZone: zone, today, source };
   return (

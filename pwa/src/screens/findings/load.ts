@@ -1,11 +1,12 @@
 /** What the pictures read from the phone. */
-import { list, meta, type View } from '../../storage';
+import { list, meta, setMeta, type View } from '../../storage';
 import { known } from '../forms/known';
 import { dayPlus, localDay } from '../forms/local_time';
 import { inWalkingOrder } from '../plot/model';
 import type { PastReading } from '../readings/model';
-import type { BoardView, CountView, RoundView } from './model';
+import { type BoardView, type CountView, knowReckoned, type RoundView, reckonedSoFar } from './model';
 import type { Glass } from './warm_days';
+import { DIGEST_VERSION } from './years';
 
 /** Days that the first picture looks back on: half a year. */
 export const SEASON_DAYS = 183;
@@ -38,14 +39,32 @@ export async function loadGround() {
 }
 export type FindingsGround = Awaited<ReturnType<typeof loadGround>>;
 
+const SUMMARIES = 'findings/summaries';
+interface KeptSummaries {
+  version: number;
+  summaries: ReturnType<typeof reckonedSoFar>;
+}
+
+/** Summaries reckoned when the app was open before. */
+export async function loadSummaries(): Promise<void> {
+  const kept = await meta<KeptSummaries>(SUMMARIES);
+  if (kept?.version === DIGEST_VERSION) knowReckoned(kept.summaries);
+}
+
+export async function keepSummaries(): Promise<void> {
+  await setMeta(SUMMARIES, { version: DIGEST_VERSION, summaries: reckonedSoFar() } satisfies KeptSummaries);
+}
+
 /** The last half year before the newest round; nothing older is read for the first picture. */
 export async function loadSeason(timeZone: string) {
   const today = localDay(new Date(), timeZone);
+  const known = loadSummaries();
   let rounds = (await list('round', { from: dayPlus(today, -SEASON_DAYS) })).map(asRound);
   if (rounds.length === 0) rounds = newest((await list('round')).map(asRound), timeZone);
   const days = rounds.map((round) => dayOfRound(round, timeZone)).filter(Boolean);
   const from = [...days, today].sort()[0] ?? today;
   const counts = rounds.length === 0 ? [] : (await list('slug_count', { from })).map(asCount);
+  await known;
   return { rounds, counts, from };
 }
 export type Season = Awaited<ReturnType<typeof loadSeason>>;

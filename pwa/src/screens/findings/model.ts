@@ -118,11 +118,27 @@ export function pressure(
 
 /** Profile likelihoods cost a millisecond or more each: a round that has not changed is not reckoned again. */
 const reckoned = new Map<string, CountSummary>();
+/** Half a year of rounds, twice over. */
+const MOST_KEPT = 300;
+
+/** What was reckoned, for the next time the app is opened: a summary depends on its counts alone and never goes stale. */
+export function reckonedSoFar(): [string, CountSummary][] {
+  return [...reckoned].slice(-MOST_KEPT);
+}
+
+export function knowReckoned(known: readonly (readonly [string, CountSummary])[]): void {
+  for (const [counts, summary] of known) if (!reckoned.has(counts)) reckoned.set(counts, summary);
+}
 
 function summaryOf(counts: readonly number[]): CountSummary {
   const key = counts.join();
   const before = reckoned.get(key);
-  if (before) return before;
+  if (before) {
+    // Used last stands last, so that what is kept for the next time is what this time needed.
+    reckoned.delete(key);
+    reckoned.set(key, before);
+    return before;
+  }
   const summary = countSummary({ counts: [...counts] });
   reckoned.set(key, summary);
   return summary;

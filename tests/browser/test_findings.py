@@ -1,0 +1,225 @@
+"""Findings on the demo plot: pictures looked at closer, read, put beside last year, and taken home as files."""
+
+from __future__ import annotations
+
+import csv
+import io
+import re
+import xml.etree.ElementTree as ElementTree
+from collections.abc import Iterator
+from dataclasses import dataclass
+from datetime import datetime
+from typing import Any
+from zoneinfo import ZoneInfo
+
+import pytest
+from PIL import Image
+from playwright.sync_api import CDPSession, Locator, Page, Playwright, expect
+
+from tests.browser.phone import Phone, until
+from tests.browser.server import ServerProcess
+from tests.browser.small_plot import LONG
+from tests.browser.test_morning import joined
+from tests.browser.test_plot_layers import HELD
+
+pytestmark = pytest.mark.browser
+ZONE = ZoneInfo("Europe/London")
+#: Whatever the page's policy refuses is told to the page; kept from the very beginning.
+REFUSED = """document.addEventListener('securitypolicyviolation',
+  (event) => (window.refused ??= []).push(event.violatedDirective))"""
+#: The picture of a chart as the screen has it, small enough to compare.
+PIXELS = "(canvas) => canvas.toDataURL()"
+
+
+@dataclass
+class Season:
+    """The phone with the demo plot on it, and what the server makes of the same rounds."""
+
+    phone: Phone
+    rounds: dict[str, dict[str, Any]]
+
+
+@pytest.fixture(scope="module")
+def season(playwright: Playwright, tmp_path_factory: pytest.TempPathFactory) -> Iterator[Season]:
+    folder = tmp_path_factory.mktemp("findings")
+    (folder / "data").mkdir()
+    server = ServerProcess(folder / "data").without_jobs()
+    plot = server.run("demo")["plot_id"]
+    server.start()
+    headers = server.bearer(plot)
+    rounds = server.call("GET", f"/api/v1/plots/{plot}/findings/slugs", headers=headers)["rounds"]
+    records = len([record for record in server.records(plot, headers) if not record["deleted"]])
+
+    def make(url: str, name: str = "phone", **options: Any) -> Phone:
+        return Phone(playwright, folder / name, url, **options)
+
+    phone = joined(make, server, plot, "maren", "Maren")
+    phone.context.add_init_script(REFUSED)
+    until(phone.page, HELD, arg=records, timeout=LONG)
+    phone.page.evaluate("navigator.serviceWorker.ready.then(() => true)")
+    yield Season(phone, {day_of(one["observed_at"]): one for one in rounds if one["n_boards"]})
+    phone.close()
+    server.stop()
+
+
+def day_of(at: str) -> str:
+    return datetime.fromisoformat(at).astimezone(ZONE).date().isoformat()
+
+
+@pytest.fixture
+def page(season: Season) -> Iterator[Page]:
+    page = season.phone.go("/findings")
+    expect(picture(page, "slug-pressure").locator(".u-over")).to_be_visible(timeout=LONG)
+    yield page
+    assert page.evaluate("window.refused ?? []") == []
+    assert season.phone.errors == []
+
+
+def picture(page: Page, name: str) -> Locator:
+    return page.locator(f"[data-picture={name}]")
+
+
+def shown(of: Locator) -> Any:
+    return of.locator("canvas").evaluate(PIXELS)
+
+
+def changes(of: Locator, before: Any) -> None:
+    """Wait until the picture is another one."""
+    page = of.page
+    for _ in range(60):
+        if shown(of) != before:
+            return
+        page.wait_for_timeout(50)
+    raise AssertionError("the picture stayed as it was")
+
+
+def saved(of: Locator, kind: str) -> bytes:
+    if of.get_by_text("Save this picture").evaluate("(summary) => !summary.parentElement.open"):
+        of.get_by_text("Save this picture").click()
+    with of.page.expect_download() as asked:
+        of.get_by_role("button", name=kind).click()
+    return asked.value.path().read_bytes()
+
+
+def fingers(session: CDPSession, kind: str, *points: tuple[float, float]) -> None:
+    """Real touches, through the browser's own input."""
+    touches = [{"x": x, "y": y, "id": i} for i, (x, y) in enumerate(points)]
+    session.send("Input.dispatchTouchEvent", {"type": kind, "touchPoints": touches})
+
+
+def test_a_person_looks_closer_by_button_key_and_fingers_and_back(page: Page) -> None:
+    chart = picture(page, "slug-pressure")
+    chart.locator(".plot-sheet").scroll_into_view_if_needed()
+    whole, back = shown(chart), chart.get_by_role("button", name="Show all of it")
+    expect(back).to_be_disabled()
+    chart.get_by_role("button", name="Look closer").click()
+    changes(chart, whole)
+    expect(back).to_be_enabled()
+    chart.locator(".plot-sheet").press("0")
+    expect(back).to_be_disabled()
+    chart.locator(".plot-sheet").press("+")
+    closer = shown(chart)
+    chart.locator(".plot-sheet").press("ArrowLeft")
+    changes(chart, closer)
+    back.click()
+    expect(back).to_be_disabled()
+    box = chart.locator(".u-over").bounding_box()
+    assert box
+    x, y = box["x"] + box["width"] / 2, box["y"] + box["height"] / 2
+    touch = page.context.new_cdp_session(page)
+    fingers(touch, "touchStart", (x - 20, y), (x + 20, y))
+    for reach in (40, 60, 80):
+        fingers(touch, "touchMove", (x - reach, y), (x + reach, y))
+    fingers(touch, "touchEnd")
+    expect(back).to_be_enabled()
+    for _ in range(2):
+        fingers(touch, "touchStart", (x, y))
+        fingers(touch, "touchEnd")
+    expect(back).to_be_disabled()
+    said = chart.locator(".plot-says")
+    for share in range(1, 12):  # a day with a mark alone says the mark
+        page.touchscreen.tap(box["x"] + box["width"] * share / 12, y)
+        page.wait_for_timeout(100)
+        if re.search(r"slugs a board \(95 %: .+\), \d+ boards?", said.inner_text()):
+            return
+    raise AssertionError(said.inner_text())
+
+
+def test_the_numbers_are_those_the_server_reckons_and_every_file_holds(page: Page, season: Season) -> None:
+    chart = picture(page, "slug-pressure")
+    chart.get_by_text("The numbers", exact=True).click()
+    rows = list(csv.DictReader(io.StringIO(saved(chart, "Numbers (CSV)").decode("utf-8-sig"))))
+    expect(chart.locator("tbody tr")).to_have_count(len(rows))
+    assert len(rows) > 60
+    plain = [
+        row
+        for row in rows
+        if row["standing"].startswith("valid") and row["boards_counted_twice_and_kept"] == "0"
+    ]
+    checked = 0
+    for row in plain:
+        theirs = season.rounds[row["day"]]
+        if theirs["disputed"] or theirs["double_counts"]:
+            continue
+        checked += 1
+        assert float(row["mean_slugs_per_board"]) == pytest.approx(theirs["mean"], abs=1e-5)
+        assert float(row["low_95_percent_slugs_per_board"]) == pytest.approx(
+            theirs["low"], rel=1e-4, abs=1e-5
+        )
+        assert int(row["boards_with_a_number"]) == theirs["n_boards"]
+        assert int(row["boards_not_turned"]) == theirs["not_turned"]
+        assert int(row["boards_spoiled"]) == theirs["spoiled"]
+    assert checked > 30
+    drawing = ElementTree.fromstring(saved(chart, "Drawing (SVG)"))
+    tags = [element.tag.rpartition("}")[2] for element in drawing.iter()]
+    assert tags.count("path") + tags.count("circle") > 60 and "image" not in tags
+    words = [element.text or "" for element in drawing.iter() if element.tag.endswith("text")]
+    assert "Slug pressure" in words and any("The plot is invented." in text for text in words)
+    pixels = Image.open(io.BytesIO(saved(chart, "Picture (PNG)")))
+    assert (pixels.format, pixels.width) == ("PNG", 1920)
+    assert len(pixels.convert("RGB").getcolors(1 << 20) or []) > 50
+
+
+def test_one_season_lies_over_another(page: Page) -> None:
+    for _ in range(12):
+        if picture(page, "slug-seasons").count():
+            break
+        page.mouse.wheel(0, 500)
+        page.wait_for_timeout(100)
+    chart = picture(page, "slug-seasons")
+    beside = chart.get_by_label("Beside it")
+    expect(beside).to_be_visible(timeout=LONG)
+    year, other = chart.get_by_label("Season", exact=True).input_value(), beside.input_value()
+    expect(chart.locator(".framed-sentence")).to_contain_text(f"{year} had")
+    before = shown(chart)
+    chart.get_by_label("Season", exact=True).select_option(other)
+    expect(beside).to_have_value(year)
+    expect(chart.locator(".framed-sentence")).to_contain_text(re.compile(rf"{other} had .+{year} had"))
+    changes(chart, before)
+    rows = list(csv.DictReader(io.StringIO(saved(chart, "Numbers (CSV)").decode("utf-8-sig"))))
+    assert {row["middle_day_of_week"][:4] for row in rows} == {year, other}
+
+
+def test_both_looks_and_every_picture_with_no_network(page: Page, season: Season) -> None:
+    season.phone.offline()
+    try:
+        grounds = {}
+        for look in ("dawn", "day"):
+            page.evaluate("(look) => localStorage.setItem('underboard.look', look)", look)
+            page.reload(wait_until="domcontentloaded")
+            chart = picture(page, "slug-pressure")
+            expect(chart.locator(".u-over")).to_be_visible(timeout=LONG)
+            drawing = saved(chart, "Drawing (SVG)").decode()
+            grounds[look] = re.findall(r'<rect [^>]*fill="(#\w+)"', drawing)[0]
+        assert grounds == {"dawn": "#1e150c", "day": "#fffaf0"}
+        for name in ("slug-beds", "slug-seasons", "temperatures", "coming-up", "wireworm-beds"):
+            for _ in range(40):
+                if picture(page, name).count():
+                    break
+                page.mouse.wheel(0, 400)
+                page.wait_for_timeout(60)
+            expect(picture(page, name).locator(".framed-sentence")).not_to_be_empty(timeout=LONG)
+        assert page.evaluate("document.documentElement.scrollWidth") == 360
+        expect(page.get_by_role("link", name="To the trials")).to_be_visible()
+    finally:
+        season.phone.offline(False)
