@@ -161,7 +161,8 @@ def test_a_guest_opens_every_screen_by_its_address_and_finds_no_form(
     expect(page.get_by_role("dialog")).to_be_visible()  # how it looks is this phone's own
     page.keyboard.press("Escape")
 
-    for path, shown in {"/readings": "Post", "/evening": READS, "/traps": "T1", "/watch": "Frost"}.items():
+    screens = {"/readings": "Post", "/evening": READS, "/traps": "T1", "/watch": "Frost"}
+    for path, shown in {**screens, "/trials/new": "No trial yet"}.items():
         phone.go(path)
         expect(main).to_contain_text(shown, timeout=LONG)
         expect(main.get_by_role("textbox")).to_have_count(0)
