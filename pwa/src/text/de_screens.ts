@@ -7,6 +7,7 @@ import { diary } from './de/diary';
 import { evening } from './de/evening';
 import { findings } from './de/findings';
 import { first_run } from './de/first_run';
+import { keeping } from './de/keeping';
 import { keying } from './de/keying';
 import { keys } from './de/keys';
 import { paper } from './de/paper';
@@ -35,6 +36,7 @@ export const deScreens = {
   evening,
   findings,
   first_run,
+  keeping,
   keying,
   keys,
   paper,

@@ -26,6 +26,7 @@ const SAME = new Set([
   'evening.wind',
   'first_run.code',
   'first_run.label',
+  'paper.station_readings',
   'plot.label',
   'plot.name',
   'samples.cause_frost',

@@ -47,6 +47,11 @@ export const diary = {
   count_line: '{n} {n|Schnecke|Schnecken}',
   eggs_line: '{n} {n|Eigelege|Eigelege}',
   set_aside: 'beiseitegelegt',
+  counted_twice_stands:
+    'Dieses Brett wurde in der Runde zweimal gezählt; jemand hat gesagt, dass diese Zählung gilt.',
+  counted_twice_aside:
+    'Dieses Brett wurde in der Runde zweimal gezählt; jemand hat diese Zählung beiseitegelegt.',
+  counted_twice_change: 'Das ändern',
   wireworms_line: '{n} {n|Drahtwurm|Drahtwürmer}',
   found_line: '{n} gefunden in {cores} {cores|Bohrkern|Bohrkernen}',
   damage_line: '{damaged} von {examined} geschädigt',

@@ -62,6 +62,7 @@ export const round = {
   left_hand: 'Linkshändig',
   left_hand_hint: 'Legt die großen Tasten auf die linke Seite.',
   settings: 'Einstellungen der Runde',
+  on_paper: 'Auf Papier',
   caution:
     'Handschuhe bei Schnecken und Schleim, Hände waschen, Kinder und Hunde fernhalten. Halte dich an das Etikett, das Recht vor Ort und zugelassene Beratung.',
   end_title: 'Ende der Runde',

@@ -67,6 +67,46 @@ export const sync = {
   file_make: 'Datei speichern',
   file_none: 'Nichts wartet.',
   file_failed: 'Die Datei konnte nicht gemacht werden. Versuch es noch einmal.',
+  missing_title: '{n} {n|Eintrag fehlt|Einträge fehlen} auf dem Server',
+  missing_text:
+    'Der Server wurde auf einen älteren Stand zurückgesetzt, und {n} {n|Eintrag|Einträge} dieses Handys {n|ist|sind} dort nicht mehr. Ein anderes Handy hat sie vielleicht nicht.',
+  missing_send: 'Noch einmal senden',
+  settled_title: 'Kürzlich geklärt',
+  settled_text:
+    'Zweimal gezählte Bretter, und was dazu gesagt wurde. Weggeworfen wurde nichts, also lässt es sich auch anders sagen.',
+  settled_both: 'beide behalten',
+  settled_one: '{words} von {who} gilt',
+  settled_change: 'Ändern',
+  settled_more: 'noch {n}',
+  take_title: 'Einträge eines anderen Handys aufnehmen',
+  take_text:
+    'Das Handy eines Helfers, das nie nach Hause kommt, kann seine ungesendeten Einträge als Datei schicken; dieses Handy bringt sie für ihn zum Server. Kommt jenes doch nach Hause, wird nichts doppelt gespeichert.',
+  take_choose: 'Datei wählen',
+  take_holds: 'In dieser Datei',
+  take_from: 'Gemacht auf {device}, {when}',
+  take_unnamed: 'ein Handy ohne Namen',
+  take_photos: '{n} {n|Foto|Fotos}',
+  take_photos_broken: '{n} {n|Foto|Fotos} darin beschädigt: ausgelassen, bitte noch einmal um {n|es|sie}.',
+  take_known: '{n} {n|Änderung|Änderungen} darin hatte dieses Handy schon.',
+  take_change: 'Änderung an einem Eintrag',
+  take_gone: 'Löschung',
+  take_do: 'Aufnehmen',
+  take_leave: 'Lassen',
+  take_done: '{n} {n|Änderung|Änderungen} aufgenommen; sie gehen mit dem nächsten Abgleich.',
+  take_failed:
+    'Das Handy konnte sie nicht behalten, darum wurde nichts aufgenommen. Schaff Platz und versuch es noch einmal.',
+  take_foreign: 'Das ist keine Datei ungesendeter Einträge von Underboard.',
+  take_cut_short:
+    'Die Datei endet zu früh: Sie wurde nicht ganz kopiert. Lass sie noch einmal schicken. Aufgenommen wurde nichts.',
+  take_broken:
+    'Die Datei wurde unterwegs verändert oder beschädigt. Lass sie noch einmal schicken. Aufgenommen wurde nichts.',
+  take_newer: 'Die Datei wurde von einem neueren Underboard gemacht. Aktualisiere zuerst dieses Handy.',
+  take_no_plot:
+    'Das Handy, das diese Datei gemacht hat, gehörte zu keiner Parzelle; niemand kann sagen, wohin ihre Einträge gehören.',
+  take_other_plot:
+    'Die Datei gehört zu einer anderen Parzelle: {plot}. Nimm sie auf einem Handy jener Parzelle auf.',
+  take_empty: 'In dieser Datei ist nichts.',
+  take_too_large: 'Die Datei ist zu groß für ein Handy.',
   devices: 'Handys und Logger',
   devices_unreached: 'Die Liste kommt vom Server: Sie erscheint, wenn er erreichbar ist.',
   device_this: 'dieses Handy',
