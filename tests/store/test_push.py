@@ -47,7 +47,7 @@ def test_a_correction_shows_the_record_and_the_kept_value_to_both_phones() -> No
     assert result["record"] == a.record(made["id"]) == b.record(made["id"])
     assert result["record"]["body"]["count"] == 9
     assert result["record"]["conflicts"] == [
-        {"id": lost["op_id"], "device": "Bo's phone", "why": "overlap", "set": {"count": 7}}
+        {"id": lost["op_id"], "device": "Bo's phone", "why": "overlap", "base_rev": 1, "set": {"count": 7}}
     ]
 
 

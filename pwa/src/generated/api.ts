@@ -1472,6 +1472,8 @@ export interface Conflict {
   /** Name of the device it came from. */
   device: string | null;
   why: 'overlap' | 'deleted' | 'delete-vs-edit';
+  /** The revision its person had seen. */
+  base_rev?: number;
   set: Record<string, unknown>;
 }
 

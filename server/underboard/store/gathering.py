@@ -137,7 +137,8 @@ WIRE = (
 _SHOWN = select(*WIRE).where(among_named(RecordRow.id, "ids"), RecordRow.plot_id == bindparam("plot"))
 _KEPT = (
     select(
-        ConflictRow.record_id, ConflictRow.id, ConflictRow.why, ConflictRow.set, DeviceRow.name.label("device"),
+        ConflictRow.record_id, ConflictRow.id, ConflictRow.why, ConflictRow.base_rev, ConflictRow.set,
+        DeviceRow.name.label("device"),
     )
     .join(DeviceRow, DeviceRow.id == ConflictRow.device_id, isouter=True)
     .where(among_named(ConflictRow.record_id, "ids"), ConflictRow.resolved_by.is_(None))
@@ -177,6 +178,9 @@ def wire_texts(connection: Connection, rows: Sequence[Any]) -> list[str]:
 def _conflicts_shown(connection: Connection, record_ids: list[str]) -> dict[str, list[str]]:
     shown: dict[str, list[str]] = {}
     for row in connection.execute(_KEPT, {"ids": record_ids}):
-        text = f'{{"id":"{row.id}","device":{json.dumps(row.device)},"why":"{row.why}","set":{row.set}}}'
+        text = (
+            f'{{"id":"{row.id}","device":{json.dumps(row.device)},"why":"{row.why}",'
+            f'"base_rev":{row.base_rev},"set":{row.set}}}'
+        )
         shown.setdefault(row.record_id, []).append(text)
     return shown

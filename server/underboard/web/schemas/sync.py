@@ -57,6 +57,7 @@ class ConflictSchema(Schema):
         required=True, allow_none=True, metadata={"description": "Name of the device it came from."}
     )
     why = Text(required=True, validate=validate.OneOf(WHYS))
+    base_rev = Whole(metadata={"description": "The revision its person had seen."})
     set = FreeObject(required=True)
 
 
