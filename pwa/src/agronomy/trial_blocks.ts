@@ -26,8 +26,7 @@ const ENDLESS = 30;
 const sum = (values: readonly number[]): number => values.reduce((all, one) => all + one, 0);
 const totalOf = (unit: Unit): number => unit.before + unit.after;
 /** Expected share counted after, at the log odds of equal effort. */
-const share = (unit: Unit, logOdds: number): number =>
-  1 / (1 + Math.exp(-(logOdds + Math.log(unit.effort))));
+const share = (unit: Unit, logOdds: number): number => 1 / (1 + Math.exp(-(logOdds + Math.log(unit.effort))));
 
 export function fitBlocks(treated: readonly Unit[], control: readonly Unit[]): Fit {
   const units = [...treated, ...control];

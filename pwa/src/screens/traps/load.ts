@@ -1,12 +1,10 @@
-import type { Watch } from '../../generated/api';
-import { RULES } from '../../generated/api';
 import { list } from '../../storage';
 import { known } from '../forms/known';
 import { dayPlus, localDay } from '../forms/local_time';
 import { inWalkingOrder, isRetired } from '../plot/model';
 import { celsius, type Quantity } from '../readings/model';
-import { watchOf } from '../watch/model';
-import { type Limits, type Sample, speaksSince } from './evidence';
+import { type Sample, speaksSince } from './evidence';
+import { limitsOf } from './limits';
 import type { Catch, Trap } from './model';
 
 export interface BaitTrap extends Trap {
@@ -68,22 +66,6 @@ export async function load(timeZone: string, now: Date) {
       timeZone,
     ),
     limits: limitsOf(watches.map(({ id, body }) => ({ id, body }))),
-  };
-}
-
-/** The plot's own settings of the wireworm rule, or its usual ones. */
-export function limitsOf(watches: readonly { id: string; body: Partial<Watch> }[]): Limits {
-  const settings = RULES.find(({ name }) => name === 'wireworm')?.settings ?? [];
-  const given = watchOf(watches, 'wireworm')?.body.settings ?? {};
-  const value = (name: keyof Limits): number => {
-    const own = given[name];
-    return typeof own === 'number' ? own : Number(settings.find((setting) => setting.name === name)?.default);
-  };
-  return {
-    plant_per_trap: value('plant_per_trap'),
-    do_not_per_trap: value('do_not_per_trap'),
-    do_not_per_ha: value('do_not_per_ha'),
-    clumping_k: value('clumping_k'),
   };
 }
 

@@ -99,9 +99,12 @@ function NowCard({ story, data, writes, onTreated }: NowProps) {
       {writes && !standing.treated && standing.day !== undefined && standing.day >= -7 && (
         <>
           <Candidates story={story} data={data} />
-          <Button kind={due === 'treat' ? 'main' : 'plain'} wide onClick={onTreated}>
-            {t('trials.write_treatment')}
-          </Button>
+          {/* A trial that is over is not begun anew by a treatment of today: its days would move along. */}
+          {standing.phase !== 'over' && (
+            <Button kind={due === 'treat' ? 'main' : 'plain'} wide onClick={onTreated}>
+              {t('trials.write_treatment')}
+            </Button>
+          )}
         </>
       )}
     </Card>
