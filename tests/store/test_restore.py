@@ -117,6 +117,24 @@ def test_a_record_that_only_phones_still_have_comes_back_in_any_order(database_a
     assert record["conflicts"] == []
 
 
+def test_an_edit_that_was_handed_to_another_phone_waits_for_its_record(database_app: Flask) -> None:
+    """A phone that dies hands its unsent edit to B as a file; the record itself, sent before, is lost in a restore.
+
+    The edit follows an operation of an epoch that is over: it is kept. Of this epoch it could follow a record that
+    was refused: then so is it.
+    """
+    a, b = new_plot("A", "B")
+    made = put(COUNT)
+    edit = put({"count": 8}, made["id"], 0, after=[made["op_id"]], base_epoch="before")
+    assert statuses(b.push(edit)) == ["applied"]
+    assert statuses(a.push({**made, "base_epoch": "before"})) == ["conflict"]
+    record = a.record(made["id"])
+    assert record["body"]["count"] == 8
+    assert [kept["set"] for kept in record["conflicts"]] == [COUNT]
+    now = sync_store.epoch_of(a.plot_id)
+    assert statuses(b.push(put({"count": 8}, base=0, after=[made["op_id"]], base_epoch=now))) == ["rejected"]
+
+
 def test_one_phone_after_a_restore_of_everything(database_app: Flask) -> None:
     (phone,) = new_plot("A")
     ops = [put(COUNT) for _ in range(30)]

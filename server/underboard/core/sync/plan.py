@@ -210,8 +210,10 @@ class _Planner:
             return [("/type", f"A {type_name} is written by the server only.")]
         if op.checked and op.type == type_name:
             return []
-        # A later edit of a record that a restore took away may come before the operation that made it.
-        creating = state is None and op.base_rev == 0
+        # A later edit of a record that a restore took away may come before the operation that made it: from a phone
+        # that saw the record on the server, or from one that was handed the edit alone.
+        follows = bool(op.after) and op.base_epoch not in (None, self._known.epoch)
+        creating = state is None and op.base_rev == 0 and not follows
         return [(fault.pointer, fault.detail) for fault in check_set(type_name, op.set, creating=creating)]
 
 
