@@ -167,7 +167,7 @@ def test_damage_and_soil_cores_say_what_they_mean(
     press(form, "Save damage")
     page.get_by_role("button", name="Soil cores").click()
     form = sheet(page, "Soil sample for wireworms")
-    form.get_by_label("Where?").select_option(label="Bed 3")
+    tick(form, "Bed 3")
     for label, text in (
         ("Cores", "20"),
         ("Core, cm across", "10"),

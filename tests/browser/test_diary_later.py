@@ -79,7 +79,7 @@ def test_a_harvest_interval_is_told_wherever_it_matters_and_can_be_mended(
     (treatment,) = bodies(home, plot, "treatment")
     assert treatment["authorisation_number"] == "MAPP 12345"
     assert treatment["harvest_interval_days"] == 14
-    assert treatment["place_ids"] == [beds_id(plot, n) for n in (3, 5, 4, 6)]
+    assert treatment["place_ids"] == [beds_id(plot, n) for n in (3, 4, 5, 6)]
     sync(phone)
     page = diary(phone, "Days")
     later = day_words(today + timedelta(days=14))
