@@ -76,6 +76,11 @@ def test_two_corrections_of_one_count_are_both_kept_and_settled_on_one_screen(
     for phone in (first, second):
         values = phone.page.get_by_role("group", name="Slugs").locator(".side-value")
         expect(values).to_have_text(["9", "7"], timeout=LONG)
+        # Whose it is and what had stood there for each, from the server's log.
+        sides = phone.page.get_by_role("group", name="Slugs").locator(".side")
+        for side in sides.all():
+            expect(side).to_contain_text("had seen: 5", timeout=LONG)
+            expect(side).to_contain_text(re.compile(r"from .*\d\d:\d\d"))
     settle(second.page, "7")
     sync(second)
     settled = until(home, plot, second.page, lambda found: not found[0]["conflicts"])[0]

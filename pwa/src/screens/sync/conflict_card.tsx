@@ -3,6 +3,8 @@ import { Button, Card, TextField } from '../../parts';
 import { newId, resolve } from '../../storage';
 import { t } from '../../text';
 import { EDITABLE, type FieldFault, fieldValue } from '../diary/editable';
+import type { Past } from '../diary/past';
+import { usePast } from '../diary/use_past';
 import type { Names } from '../diary/words';
 import { dayWords, localClock, localDay } from '../forms/local_time';
 import type { PlotFacts } from '../forms/plot_facts';
@@ -17,6 +19,7 @@ import {
   type Side,
   settledSet,
 } from './model';
+import { sideFacts } from './saw';
 import { fieldWords, valueWords } from './value_words';
 
 type Props = { view: OpenView; what: string; facts: PlotFacts; names: Names };
@@ -25,6 +28,7 @@ type Props = { view: OpenView; what: string; facts: PlotFacts; names: Names };
 export function ConflictCard({ view, what, facts, names }: Props) {
   const draft = useDraft<Record<string, Choice>>(`settle:${view.id}`, {});
   const [tried, setTried] = useState(false);
+  const { past } = usePast(view.id, facts.plot_id, (view.rev ?? 0) > 0);
   const clashes = clashesOf(view);
   const set = settledSet(clashes, draft.value);
   const settle = async () => {
@@ -45,6 +49,7 @@ export function ConflictCard({ view, what, facts, names }: Props) {
           key={clash.field}
           clash={clash}
           view={view}
+          past={past}
           choice={draft.value[clash.field]}
           facts={facts}
           names={names}
@@ -74,13 +79,14 @@ export function ConflictCard({ view, what, facts, names }: Props) {
 type RowProps = {
   clash: FieldClash;
   view: OpenView;
+  past: Past | undefined;
   choice: Choice | undefined;
   facts: PlotFacts;
   names: Names;
   onChoose: (choice: Choice) => void;
 };
 
-function ClashRow({ clash, view, choice, facts, names, onChoose }: RowProps) {
+function ClashRow({ clash, view, past, choice, facts, names, onChoose }: RowProps) {
   const chosen = choice && 'side' in choice ? choice.side : undefined;
   return (
     <fieldset class="clash">
@@ -89,7 +95,7 @@ function ClashRow({ clash, view, choice, facts, names, onChoose }: RowProps) {
         {clash.sides.map((side, i) => (
           <div key={side.conflict_id} class={`side ${chosen === i ? 'side-chosen' : ''}`}>
             <p class="side-value figures">{valueWords(view.type, clash.field, side.value, names)}</p>
-            <p class="soft small">{sideWords(side, names)}</p>
+            <SideLines side={side} clash={clash} view={view} past={past} names={names} />
             <Button aria-pressed={chosen === i} onClick={() => onChoose({ side: i })}>
               {t('sync.this_value')}
             </Button>
@@ -117,13 +123,32 @@ function ClashRow({ clash, view, choice, facts, names, onChoose }: RowProps) {
   );
 }
 
-function sideWords(side: Side, names: Names): string {
-  const standing = side.conflict_id === '' ? t('sync.stands_now') : t('sync.meant');
-  const when = side.when
-    ? `${dayWords(localDay(side.when, names.time_zone), localDay(new Date(), names.time_zone))} ${localClock(side.when, names.time_zone)}`
+type SideProps = Pick<RowProps, 'clash' | 'view' | 'past' | 'names'> & { side: Side };
+
+/** Whose value it is, when it was typed, and what had stood there for that person. */
+function SideLines({ side, clash, view, past, names }: SideProps) {
+  const conflict = view.conflicts.find(({ id }) => id === side.conflict_id);
+  const { device, at, saw } = sideFacts(past, clash.field, conflict);
+  const when = at ?? side.when;
+  const moment = when
+    ? `${dayWords(localDay(when, names.time_zone), localDay(new Date(), names.time_zone))} ${localClock(when, names.time_zone)}`
     : '';
-  const device = side.device ? t('sync.from_device', { device: side.device }) : '';
-  return [standing, side.who, when, device].filter(Boolean).join(' · ');
+  const phone = device ?? side.device;
+  const who = phone ? t('sync.from_device', { device: phone }) : side.who;
+  const seen = saw && valueWords(view.type, clash.field, saw.value, names);
+  return (
+    <p class="soft small">
+      {conflict ? t('sync.meant') : t('sync.stands_now')}
+      <br />
+      {[who, moment].filter(Boolean).join(' · ')}
+      {seen !== undefined && (
+        <>
+          <br />
+          {t('sync.had_seen', { value: seen })}
+        </>
+      )}
+    </p>
+  );
 }
 
 /** "Type the right one", for fields that can be typed at all. */
@@ -134,7 +159,7 @@ function TypeAnother({
   names,
   choice,
   onChoose,
-}: Omit<RowProps, 'view'> & { type: string }) {
+}: Omit<RowProps, 'view' | 'past'> & { type: string }) {
   const [text, setText] = useState<string | undefined>(undefined);
   const [fault, setFault] = useState<FieldFault | undefined>(undefined);
   const field = EDITABLE[type]?.find((known) => known.name === clash.field);

@@ -5,6 +5,8 @@ export interface ConflictSide {
   id: string;
   device?: string;
   why: 'overlap' | 'deleted' | 'delete-vs-edit';
+  /** The revision its person had seen. */
+  base_rev?: number;
   set: Record<string, unknown>;
 }
 export interface OpenView {
@@ -14,6 +16,7 @@ export interface OpenView {
   deleted: boolean;
   conflicts: readonly ConflictSide[];
   created_by_device?: string;
+  rev?: number;
 }
 
 /** One value that somebody meant; `conflict_id` is empty for the one that now stands in the record. */

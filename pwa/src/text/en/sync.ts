@@ -39,6 +39,7 @@ export const sync = {
   stands_now: 'Stands now',
   meant: 'Also meant',
   from_device: 'from {device}',
+  had_seen: 'had seen: {value}',
   this_value: 'Take this',
   join_both: 'Keep both',
   settle_all: 'Settle',
