@@ -7,7 +7,7 @@ import { meta, setMeta, store } from '../storage/phone';
 import { t } from '../text';
 import { refreshCounts, watchCounts } from './counts';
 import { Engine } from './engine';
-import { type DeviceInfo, type Me, Pairing, type PairResult } from './pairing';
+import type { DeviceInfo, Me, Pairing, PairResult } from './pairing';
 import type { Original } from './photos_down';
 import { RULES } from './rules';
 import { NotHome, Server } from './server';
@@ -15,7 +15,8 @@ import { setSync, syncState } from './state';
 import { Drainer } from './triggers';
 import { LARGE } from './wires';
 
-export { codeFromFragment, type DeviceInfo, type Me, type PairResult } from './pairing';
+export { codeFromFragment } from './linked_code';
+export type { DeviceInfo, Me, PairResult } from './pairing';
 export { type SyncPhase, type SyncState, storageWasCleared, syncState } from './state';
 
 const server = new Server((input, init) => globalThis.fetch(input, init));
@@ -30,7 +31,6 @@ const engine = new Engine({
   large: LARGE,
 });
 const drainer = new Drainer(engine, photosAllowed, refreshCounts);
-const pairing = new Pairing(store, server, globalThis.localStorage);
 let recovered: Promise<void> = Promise.resolve();
 
 export function syncNow(): Promise<void> {
@@ -46,31 +46,45 @@ export function startSync(): void {
   void (async () => {
     const last = await meta<string>('last_sync_at');
     if (last) setSync({ last_sync_at: last });
-    recovered = pairing.recover();
+    recovered = recover();
     await recovered;
     drainer.listen(window);
     keepNoticesInStep();
   })();
 }
 
+/** Its code is fetched by a phone that pairs, or that finds no pairing with itself. */
+async function pairing(): Promise<Pairing> {
+  const { Pairing } = await import('./pairing');
+  return new Pairing(store, server, globalThis.localStorage);
+}
+
+async function recover(): Promise<void> {
+  if (await engine.paired()) return;
+  // Its code cannot be had: a first visit on a bad line. The first-run screen asks.
+  await pairing()
+    .then((found) => found.recover())
+    .catch(() => undefined);
+}
+
 export async function pair(code: string, deviceName: string): Promise<PairResult> {
   // Or it would find a phone that is just being paired, and say that its storage had been cleared.
   await recovered;
-  const result = await pairing.pair(code, deviceName);
+  const result = await (await pairing()).pair(code, deviceName);
   if (result.ok) void syncNow();
   return result;
 }
 
-export function me(): Promise<Me> {
-  return pairing.me();
+export async function me(): Promise<Me> {
+  return await (await pairing()).me();
 }
 
-export function devices(): Promise<DeviceInfo[]> {
-  return pairing.devices();
+export async function devices(): Promise<DeviceInfo[]> {
+  return await (await pairing()).devices();
 }
 
-export function revokeDevice(id: string): Promise<void> {
-  return pairing.revoke(id);
+export async function revokeDevice(id: string): Promise<void> {
+  await (await pairing()).revoke(id);
 }
 
 /** How a rule would have done over the plot's records; the server reckons it. Throws when it cannot be asked. */
@@ -126,9 +140,7 @@ function keepNoticesInStep(): void {
     if (last_sync_at === last || Notification.permission !== 'granted') return;
     last = last_sync_at;
     // Not reached, or the push service not: the next sync tries again.
-    import('./notices')
-      .then(({ notices }) => notices.mend(Notification.permission))
-      .catch(() => undefined);
+    import('./notices').then(({ notices }) => notices.mend(Notification.permission)).catch(() => undefined);
   });
 }
 

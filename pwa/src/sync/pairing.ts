@@ -28,12 +28,6 @@ export type DeviceInfo = {
   revoked_at?: string | null;
 };
 
-/** The code of a pairing link `…/#pair=CODE`. It stands in the fragment, so it was sent to nobody. */
-export function codeFromFragment(hash: string): string | undefined {
-  const code = new URLSearchParams(hash.replace(/^#/, '')).get('pair');
-  return code ? code : undefined;
-}
-
 /** As people type it: without blanks and dashes, in capitals when it is the short form. */
 export function tidyCode(typed: string): string {
   const bare = typed.replace(/[\s-]/g, '');
