@@ -191,8 +191,7 @@ export const trials = {
   power_fair: 'Das ist eine ordentliche Aussicht, mehr nicht.',
   power_poor:
     'Eher würde er nichts zeigen, obwohl es wirkt: Nimm mehr Bretter, oder such eine größere Wirkung.',
-  power_needed:
-    'Für 4 von 5 Fällen: {least} Bretter je Seite, wenn jede Zählung neu ist, {most}, wenn Bretter gut oder schlecht bleiben.',
+  power_needed: 'Für 4 Chancen von 5: {least} bis {most} Bretter je Seite.',
   power_never: 'Keine Zahl von Brettern, die sich zählen ließe, würde reichen.',
   power_from:
     '{n} Bretter je Seite, {rounds} {rounds|Runde|Runden} danach, {mean} Schnecken je Brett, Klumpung k {k}.',
@@ -201,7 +200,7 @@ export const trials = {
   power_public:
     'Diese Bretter hat in letzter Zeit niemand gezählt: Angenommen sind 2 je Brett und die Klumpung öffentlicher Zählungen.',
   power_range:
-    'Die kleinere Zahl gilt, wenn Bretter die ganze Saison gut oder schlecht bleiben, die größere, wenn jede Zählung neu gezogen ist; Zählungen vor der Behandlung bringen sie näher an die größere.',
+    'Die kleinere Zahl gilt für Bretter, die gut oder schlecht bleiben und vorher nicht gezählt werden, die größere, wenn jede Zählung neu gezogen ist. In simulierten Versuchen mit Zählungen vorher lagen beide etwa in diesem Bereich, Bretter, die gut oder schlecht bleiben, höher als springende Zählungen.',
   power_beds:
     'Bretter eines Beets gehen gemeinsam hinauf und hinunter: Bei ganzen Beeten halt dich an die kleinere Zahl.',
   save_plan: 'Diesen Versuch beginnen',

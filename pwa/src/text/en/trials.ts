@@ -183,8 +183,7 @@ export const trials = {
   power_fair: 'That is a fair chance, no more.',
   power_poor:
     'More likely than not it would show nothing although it works: take more boards, or look for a larger effect.',
-  power_needed:
-    'For 4 chances in 5: {least} boards a side if every count is fresh, {most} if boards stay good or bad.',
+  power_needed: 'For 4 chances in 5: {least} to {most} boards a side.',
   power_never: 'No number of boards that could be counted would be enough.',
   power_from:
     '{n} boards a side, {rounds} {rounds|round|rounds} after, {mean} slugs a board, clumping k {k}.',
@@ -193,7 +192,7 @@ export const trials = {
   power_public:
     'Nobody counted these boards of late: 2 a board is assumed, and the clumping of public counts.',
   power_range:
-    'The lower figure holds if boards stay good or bad all season, the higher if every count is a fresh draw; counts before the treatment bring it towards the higher.',
+    'The lower figure is for boards that stay good or bad and are not counted before, the higher for counts that are all fresh. In simulated trials with counts before, both came out about in this range, boards that stay good or bad higher than counts that jump.',
   power_beds: 'Boards of one bed go up and down together: with whole beds go by the lower figure.',
   save_plan: 'Begin this trial',
 } as const;

@@ -75,3 +75,35 @@ def test_the_interval_holds_the_truth_as_often_as_it_says(boards: int, k: float)
         held += found["ratio_low"] <= 0.5 and (found["ratio_high"] is None or found["ratio_high"] >= 0.5)
     assert told > 780
     assert 0.92 < held / told < 0.995, held / told
+
+
+@pytest.mark.parametrize(("boards", "k"), [(6, 0.8), (12, 0.8), (6, 3.0)])
+def test_the_planner_promises_neither_too_much_nor_too_little(boards: int, k: float) -> None:
+    """300 simulated trials of 4 rounds before and after, half as many left: what `trial-power` promised is found.
+
+    Both come out about in its range. Where boards keep their character the counts before help, where every count is
+    a fresh draw they cost something: as the planner's screen says.
+    """
+    random = np.random.default_rng(26)
+    left = np.where(np.arange(2 * boards) < boards, 0.5, 1.0)
+
+    def share_found(keep: bool) -> float:
+        found = 0
+        for _ in range(300):
+            spot = random.gamma(k, 3 / k, 2 * boards)[:, None] * np.ones((1, 8))
+            level = spot if keep else random.gamma(k, 3 / k, (2 * boards, 8))
+            before = random.poisson(level[:, :4]).sum(axis=1)
+            after = random.poisson(level[:, 4:] * left[:, None]).sum(axis=1)
+            sides = {"treated": slice(0, boards), "control": slice(boards, None)}
+            given = {f"{side}_before": before[part].tolist() for side, part in sides.items()}
+            given |= {f"{side}_after": after[part].tolist() for side, part in sides.items()}
+            high = evaluate("trial-effect", given)["ratio_high"]
+            found += high is not None and high < 1
+        return found / 300
+
+    promised = evaluate(
+        "trial-power", {"mean": 3, "k": k, "n_boards": boards, "n_rounds": 4, "percent_fewer": 50}
+    )
+    low, high = sorted((promised["power"], promised["power_boards_keep"]))
+    kept, fresh = share_found(keep=True), share_found(keep=False)
+    assert low - 0.08 < fresh < kept < high + 0.25
