@@ -2,12 +2,16 @@
 
 from __future__ import annotations
 
+import hashlib
+import io
+import random
 import socket
 import stat
 from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
+from PIL import Image
 
 from tests.attacks.household import Household, household
 from tests.browser.server import ServerProcess
@@ -17,7 +21,8 @@ CLIMBING = [
     "/assets/..%5c..%5csettings.toml", "//etc/passwd", "/%2fetc%2fpasswd", "/....//....//etc/passwd",
     "/assets/%00/../../server_id", "/.%00./server_id", "/%c0%ae%c0%ae/server_id", "/file:///etc/passwd",
     "/api/v1/plots/../../../server_id/blobs/x", "/install-ca/../keys/claim_code", "/calendar/../keys/claim_code.ics",
-    "/stop/..%2f..%2fkeys%2fclaim_code", "/keys/claim_code", "/underboard.sqlite3", "/blobs/", "/.built-from",
+    "/stop/..%2f..%2fkeys%2fclaim_code", "/keys/claim_code", "/underboard.sqlite3", "/.git/config",
+    "/server/underboard/config.py", "/blobs/", "/.built-from",
 ]  # fmt: skip
 
 
@@ -97,6 +102,18 @@ def test_a_body_of_two_lengths_is_not_read_as_two_requests(
     assert not answer.startswith(b"HTTP/1.1 2")
 
 
+def test_what_only_a_proxy_may_say_is_believed_of_nobody_else(server: ServerProcess) -> None:
+    forged = ("X-Forwarded-Proto: https", "X-Forwarded-For: 127.0.0.1", "X-Forwarded-Host: 127.0.0.1")
+    answer = raw(server, "GET /api/v1/hello HTTP/1.1", "Host: plot.example", *forged)
+    assert b'"secure":false' in answer
+
+
+@pytest.mark.parametrize("method", ["TRACE", "TRACK", "CONNECT", "PATCH", "LINK"])
+def test_methods_that_nothing_needs_are_refused(server: ServerProcess, method: str) -> None:
+    answer = raw(server, f"{method} /api/v1/hello HTTP/1.1", "Host: 127.0.0.1", "X-Own: echoed")
+    assert int(answer.split(b" ", 2)[1]) in (400, 404, 405, 501) and b"echoed" not in answer
+
+
 def test_secrets_in_the_data_folder_are_for_its_owner_alone(server: ServerProcess) -> None:
     keys = server.data / "keys"
     assert stat.S_IMODE(keys.stat().st_mode) == 0o700
@@ -126,6 +143,32 @@ def test_a_guesser_is_slowed_down_at_every_secret(tmp_path: Path, migrated_sqlit
         assert (
             house.ask("owner", "GET", "/api/v1/me").status_code == 200
         )  # nobody who belongs here is kept out
+
+
+def test_one_device_cannot_fill_the_disk_with_photos(tmp_path: Path, migrated_sqlite: Path) -> None:
+    with household(tmp_path, migrated_sqlite, blob_quota_mb=1) as house:
+        statuses = []
+        for seed in range(4):
+            data = noise(seed)
+            path = f"/api/v1/plots/{house.plot_id}/blobs/{hashlib.sha256(data).hexdigest()}"
+            statuses.append(house.ask("owner", "PUT", path, data=data, content_type="image/jpeg").status_code)
+        assert statuses == [
+            201,
+            201,
+            413,
+            413,
+        ]  # 0.6 MB each: the second goes over the mark, the third is refused
+        assert house.ask("helper", "PUT", path, data=data, content_type="image/jpeg").status_code == 201
+
+
+def noise(seed: int) -> bytes:
+    """A photo that does not get smaller by packing."""
+    out = io.BytesIO()
+    Image.frombytes("RGB", (700, 560), random.Random(seed).randbytes(700 * 560 * 3)).save(
+        out, "JPEG", quality=98
+    )
+    assert 500_000 < len(out.getvalue()) < 1_000_000
+    return out.getvalue()
 
 
 def guess(number: int) -> dict[str, str]:

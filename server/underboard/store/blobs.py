@@ -50,8 +50,9 @@ class Readable(Protocol):
 class BlobStore:
     """Photos below one folder: `<folder>/<plot id>/<two digits>/<sha256>`."""
 
-    def __init__(self, folder: Path) -> None:
+    def __init__(self, folder: Path, quota: int = QUOTA_BYTES) -> None:
         self._folder = folder
+        self._quota = quota
 
     def info(self, plot_id: str, sha256: str) -> BlobInfo | None:
         """Return what is known of a photo of the plot, or None."""
@@ -118,8 +119,8 @@ class BlobStore:
     def _check_quota(self, device_id: str) -> None:
         with reading() as connection:
             used = connection.scalar(select(func.sum(BlobRow.bytes)).where(BlobRow.device_id == device_id))
-        if (used or 0) > QUOTA_BYTES:
-            raise PhotoTooLarge("20 GiB of photos from one device")
+        if (used or 0) >= self._quota:
+            raise PhotoTooLarge(f"{self._quota // (1024 * 1024)} MiB of photos from one device")
 
     def _note(
         self,

@@ -57,9 +57,7 @@ def create_app(
         SQLALCHEMY_ENGINE_OPTIONS={"hide_parameters": True},
     )
     init_database(app)
-    app.extensions[EXTENSION] = Services(
-        settings, server_id(settings), BlobStore(settings.blobs), now, https=https
-    )
+    app.extensions[EXTENSION] = Services(settings, server_id(settings), _photos(settings), now, https=https)
     app.extensions["underboard_client"] = ClientFiles(client_folder)
     # after_request runs in the reverse order of registering: pack last, log the very end.
     register_request_log(app)
@@ -73,6 +71,10 @@ def create_app(
         hops = settings.trusted_proxies
         app.wsgi_app = ProxyFix(app.wsgi_app, x_for=hops, x_proto=hops, x_host=hops)  # type: ignore[method-assign]
     return app
+
+
+def _photos(settings: Settings) -> BlobStore:
+    return BlobStore(settings.blobs, settings.blob_quota_mb * 1024 * 1024)
 
 
 def _register_views(app: Flask) -> None:
