@@ -105,7 +105,7 @@ def test_what_was_changed_is_told_at_home_and_on_the_plot_and_a_value_is_put_bac
     assert phone.errors == []
 
 
-def test_a_value_that_was_kept_beside_and_how_it_was_settled_stay_readable(
+def test_a_settled_conflict_stays_readable_and_what_was_removed_comes_back(
     home: ServerProcess, plot: str, new_phone: Callable[..., Phone]
 ) -> None:
     treat(home, plot, harvest_interval_days=7)
@@ -139,14 +139,11 @@ def test_a_value_that_was_kept_beside_and_how_it_was_settled_stay_readable(
     expect(changes(form).first).to_contain_text("Settled by", timeout=LONG)
     expect(changes(form).first).to_contain_text("Harvest interval: 14 → 3")
     expect(kept).to_contain_text("This was taken, by")
-    assert phone.errors == []
+    comes_back(phone, home, plot)
 
 
-def test_a_removed_record_comes_back_by_undo_and_later_from_the_list_with_all_that_belonged_to_it(
-    home: ServerProcess, plot: str, new_phone: Callable[..., Phone]
-) -> None:
-    phone = phone_of(new_phone, home, plot, "Bo")
-    sync(phone)
+def comes_back(phone: Phone, home: ServerProcess, plot: str) -> None:
+    """A removed round comes back by Undo, and later from the list, with the count that belonged to it."""
     page = diary(phone, "Days")
 
     def remove() -> None:

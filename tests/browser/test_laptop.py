@@ -45,7 +45,7 @@ def wide(phone: Phone) -> Page:
     return phone.page
 
 
-def test_a_round_and_a_diary_entry_are_done_by_keyboard_alone(
+def test_a_round_and_a_diary_entry_by_keyboard_alone_and_three_screens_side_by_side(
     home: ServerProcess, plot: str, new_phone: Callable[..., Phone]
 ) -> None:
     phone = phone_of(new_phone, home, plot, "Bo")
@@ -138,14 +138,12 @@ def test_a_round_and_a_diary_entry_are_done_by_keyboard_alone(
     counts = {(one["observer"], one["state"], one.get("count")) for one in bodies(home, plot, "slug_count")}
     assert counts == {("Ada", "counted", 5), ("Bo", "counted", 12), ("Bo", "none_found", 0)}
     assert [one["text"] for one in bodies(home, plot, "note")] == ["Net? 12 gone, nothing eaten"]
+    side_by_side(phone)
     assert phone.errors == []
 
 
-def test_chart_map_and_list_stand_side_by_side_and_the_menu_at_the_side(
-    home: ServerProcess, plot: str, new_phone: Callable[..., Phone]
-) -> None:
-    phone = phone_of(new_phone, home, plot, "Bo")
-    sync(phone)
+def side_by_side(phone: Phone) -> None:
+    """Chart, map and list beside each other, the menu at the side, and keys that can be switched off."""
     page = wide(phone)
     phone.go("/diary")
     menu = page.get_by_role("navigation")
@@ -191,4 +189,3 @@ def test_chart_map_and_list_stand_side_by_side_and_the_menu_at_the_side(
     box = menu.bounding_box()
     assert box and box["y"] > 900 and box["width"] == 800
     expect(menu.get_by_role("link", name="Side by side")).to_be_hidden()
-    assert phone.errors == []
