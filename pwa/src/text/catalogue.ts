@@ -1,6 +1,7 @@
 import { en } from './en';
 import type { enScreens } from './en_screens';
 import { type Language, languageChoice, languageOf, phoneLanguages } from './language';
+import type { Said } from './phrases';
 
 type Sections = typeof en & typeof enScreens;
 export type Texts = Readonly<Record<string, Readonly<Record<string, string>>>>;
@@ -14,9 +15,17 @@ export function language(): Language {
   return shown;
 }
 
+/** A ready-made English sentence in the language shown; undefined where nobody has translated it. */
+let said: Said = () => undefined;
+
+export function inOurWords(english: string): string {
+  return said(english) ?? english;
+}
+
 /** Speak another language from now on; texts that it lacks stay as they are. */
-export function speak(next: Language, texts: Texts): void {
+export function speak(next: Language, texts: Texts, book: Said = () => undefined): void {
   shown = next;
+  said = book;
   sections = { ...sections, ...texts };
   plural = new Intl.PluralRules(next);
   if (typeof document !== 'undefined') document.documentElement.lang = next;
@@ -29,8 +38,8 @@ export function loadFrameTexts(): Promise<void> {
   frame ??= (async () => {
     if (languageOf(languageChoice(), phoneLanguages()) === 'en') return;
     try {
-      const { de } = await import('./de');
-      speak('de', de);
+      const { de, germanSaid } = await import('./de');
+      speak('de', de, germanSaid);
     } catch {
       // Not to be had just now (a first visit on a bad line): English words are better than none.
     }

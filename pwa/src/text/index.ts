@@ -1,6 +1,7 @@
 export {
   type Fill,
   fillText,
+  inOurWords,
   language,
   loadFrameTexts,
   loadScreenTexts,

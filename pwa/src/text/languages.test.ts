@@ -2,12 +2,14 @@ import { afterAll, describe, expect, it } from 'vitest';
 import { RULES } from '../generated/api';
 import { fillText, speak, type Texts, t } from './catalogue';
 import { de } from './de';
+import { germanValue, phrases } from './de/phrases';
 import { rules } from './de/rules';
 import { deScreens } from './de_screens';
 import { en } from './en';
 import { enScreens } from './en_screens';
 import { decimals, intervalWords } from './format';
 import { languageOf, localeOf } from './language';
+import { phraseBook } from './phrases';
 
 const ENGLISH: Texts = { ...en, ...enScreens };
 const GERMAN: Texts = { ...de, ...deScreens };
@@ -87,6 +89,61 @@ describe('German', () => {
     ]);
     expect(wanted.filter((key) => !(key in rules))).toEqual([]);
     expect(Object.keys(rules).filter((key) => !wanted.includes(key))).toEqual([]);
+  });
+});
+
+/** The rooms that word things in English, with `{}` where a value goes in. */
+const python = import.meta.glob<string>('../../../server/underboard/core/warnings/**/*.py', {
+  query: '?raw',
+  import: 'default',
+  eager: true,
+});
+const reckoning = import.meta.glob<string>('../agronomy/*.ts', {
+  query: '?raw',
+  import: 'default',
+  eager: true,
+});
+
+describe('the book of phrases', () => {
+  const written = [
+    // A sentence of Python may stand on several lines.
+    ...Object.values(python).map((file) => file.replace(/"\s*\n\s*f?"/g, '').replace(/\{[^{}\n]*\}/g, '{}')),
+    ...Object.values(reckoning).map((file) => file.replace(/\$\{[^}]*\}/g, '{}')),
+  ].join('\n');
+  /** Parts of a sentence are often put together: what must be there is every longer stretch between two places. */
+  const stretchesOf = (english: string): string[] =>
+    english
+      .split(
+        /\{\w+\}|(?<=[.!?]) |\d+ °C|[;:(),]| (?:by|from|of|h|warmer|colder|earlier|later) | (?:earlier|later),/u,
+      )
+      .map((part) => part.trim().replace(/[.!?]$/, ''))
+      .filter((part) => part.length > 14);
+
+  it('asks only for what the server or a calculation still says', () => {
+    const lost = phrases.filter(([english]) => stretchesOf(english).some((part) => !written.includes(part)));
+    expect(lost.map(([english]) => english)).toEqual([]);
+  });
+
+  it('fills the same values in', () => {
+    const names = (text: string) => [...new Set(text.match(/\{\w+\}/g) ?? [])];
+    for (const [english, german] of phrases) {
+      expect(names(english)).toEqual(expect.arrayContaining(names(german)));
+    }
+  });
+
+  it('gives a whole warning in German, its numbers and days too, or nothing', () => {
+    const said = phraseBook(phrases, germanValue);
+    expect(
+      said(
+        'Frost may hurt tomato at Tunnel in the night to 13 May 2026: about −0.1 °C there (−6.7 to 6.4 °C), chance 52 %; 1 other at risk too.',
+      ),
+    ).toBe(
+      'Frost kann Tomaten bei Tunnel in der Nacht zum 13. Mai 2026 schaden: dort etwa −0,1 °C (−6,7 bis 6,4 °C), Wahrscheinlichkeit 52 %; 1 weiteres auch in Gefahr.',
+    );
+    expect(said('Mind ice on paths at dawn. Gloves; wash hands.')).toBe(
+      'Achte im Morgengrauen auf Eis auf den Wegen. Handschuhe; Hände waschen.',
+    );
+    expect(said('Mind ice on paths at dawn. Nobody has translated this.')).toBeUndefined();
   });
 });
 

@@ -10,7 +10,7 @@ import {
   TextField,
 } from '../../parts';
 import { newId } from '../../storage';
-import { decimals, t } from '../../text';
+import { decimals, inOurWords, t } from '../../text';
 import { daysBetween, dayWords, localClock, localDay, momentAt } from '../forms/local_time';
 import { MomentField } from '../forms/moment_field';
 import { PickPlaces } from '../forms/pick_places';
@@ -272,7 +272,8 @@ function Soil({ form, facts, data, said, change }: PartProps & { facts: PlotFact
       />
       {advice && (
         <Notice tone={advice.verdict === 'go' ? 'good' : 'glow'} live>
-          <strong>{t(`treatment.advice_${advice.verdict as 'go'}`)}</strong> {advice.reasons.join(' ')}
+          <strong>{t(`treatment.advice_${advice.verdict as 'go'}`)}</strong>{' '}
+          {advice.reasons.map(inOurWords).join(' ')}
           <p class="small">{t('treatment.advice_source')}</p>
         </Notice>
       )}

@@ -1,7 +1,7 @@
 import { useState } from 'preact/hooks';
 import { Button, Card, Notice, NumberPad, PageHeader, Segmented, SelectField } from '../../parts';
 import { list, useLive } from '../../storage';
-import { decimals, t } from '../../text';
+import { decimals, inOurWords, t } from '../../text';
 import { degrees } from '../diary/words';
 import { known } from '../forms/known';
 import { localClock, localDay, withOffset } from '../forms/local_time';
@@ -225,7 +225,7 @@ function AirWords({ air, facts }: { air: Air | undefined; facts: PlotFacts }) {
       </p>
       {air.cautions.map((words) => (
         <p key={words} class="soft small">
-          {words}
+          {inOurWords(words)}
         </p>
       ))}
     </div>

@@ -6,17 +6,8 @@ import { t } from '../../text';
 import { localClock } from '../forms/local_time';
 import { mayRecord, type PlotFacts } from '../forms/plot_facts';
 import { say } from '../warnings/replies';
-import {
-  asWritten,
-  deedOf,
-  figureOf,
-  glued,
-  goOf,
-  iconOf,
-  placesOf,
-  rankWords,
-  windowWords,
-} from '../warnings/words';
+import { deedOf, figureOf, goOf, iconOf, placesOf, rankWords, windowWords } from '../warnings/words';
+import { Written } from '../warnings/written';
 import { type Alarm, type Alarms, MOST_CARDS } from './alarms';
 import './alarms.css';
 
@@ -93,9 +84,9 @@ function Loud({
           </span>
         )}
       </p>
-      <h2 id={title} lang={asWritten()}>
+      <h2 id={title}>
         <Link to={`/warning/${id}`} class="alarm-words">
-          {glued(body.headline ?? '')}
+          <Written words={body.headline} />
         </Link>
       </h2>
       <p class="alarm-where figures">
@@ -103,8 +94,8 @@ function Loud({
           .filter(Boolean)
           .join('\u00a0· ')}
       </p>
-      <p class="alarm-do" lang={asWritten()}>
-        {firstSentence(body.advice)}
+      <p class="alarm-do">
+        <Written words={firstSentence(body.advice)} />
       </p>
       <div class="alarm-deeds">
         {writes && <Button onClick={() => void say(id, { seen: true }, facts)}>{t('now.alarm_seen')}</Button>}
@@ -131,7 +122,7 @@ function Quiet({ alarm, facts }: OneProps) {
     <Link to={`/warning/${view.id}`} class={`alarm-quiet alarm-${view.body.severity ?? 'Unknown'}`}>
       <Icon name={answer.acted ? 'tick' : iconOf(view.body.rule)} />
       <span class="grow">
-        <span lang={asWritten()}>{glued(view.body.headline ?? '')}</span>
+        <Written words={view.body.headline} />
         <span class="alarm-said small">
           {answer.acted
             ? t('now.alarm_acted', {

@@ -8,7 +8,8 @@ import { NoPlot } from '../forms/no_plot';
 import { type PlotFacts, usePlotFacts } from '../forms/plot_facts';
 import { type ListRow, loadList } from './model';
 import { OneWarning } from './page';
-import { asWritten, glued, iconOf, outcomeOf, placesOf, rankWords, windowWords } from './words';
+import { iconOf, outcomeOf, placesOf, rankWords, windowWords } from './words';
+import { Written } from './written';
 import '../forms/style.css';
 import './style.css';
 
@@ -85,7 +86,7 @@ function Rows({ rows, facts, labels, now, over }: RowsProps) {
             <Icon name={iconOf(view.body.rule)} />
             <span class="grow">
               <span class={answer.seen || over ? '' : 'warning-unread'}>
-                <span lang={asWritten()}>{glued(view.body.headline ?? '')}</span>
+                <Written words={view.body.headline} />
               </span>
               <span class="soft small warning-line">
                 {[

@@ -8,7 +8,8 @@ import { loadPage, type WarningPage } from './model';
 import { Picture } from './picture';
 import { ruleTitle } from './rule_words';
 import { scoreWords } from './score';
-import { asWritten, figureOf, glued, iconOf, placesOf, rankWords, whenWords, windowWords } from './words';
+import { figureOf, iconOf, placesOf, rankWords, whenWords, windowWords } from './words';
+import { Written } from './written';
 
 /** One warning: what, where, when, the picture, why, what to do, what people said, how good the rule has been. */
 export function OneWarning({ id, facts }: { id: string; facts: PlotFacts }) {
@@ -36,8 +37,8 @@ export function OneWarning({ id, facts }: { id: string; facts: PlotFacts }) {
             </span>
           )}
         </p>
-        <h2 class="warning-words" lang={asWritten()}>
-          {glued(body.headline ?? '')}
+        <h2 class="warning-words">
+          <Written words={body.headline} />
         </h2>
         <p class="figures">
           {[windowWords(body, new Date(), facts.time_zone), placesOf(body, data.places, 8)]
@@ -77,20 +78,28 @@ function Words({ data }: { data: WarningPage }) {
     <>
       {advice && (
         <Card title={t('warnings.advice')} icon="hand">
-          <div class="stack-tight" lang={asWritten()}>
-            <p>{glued(advice)}</p>
-            {caution && <Caution>{caution}</Caution>}
-          </div>
+          <p>
+            <Written words={advice} />
+          </p>
+          {caution && (
+            <Caution>
+              <Written words={caution} />
+            </Caution>
+          )}
         </Card>
       )}
       {why && (
         <Card title={t('warnings.why')}>
-          <p lang={asWritten()}>{glued(why)}</p>
+          <p>
+            <Written words={why} />
+          </p>
         </Card>
       )}
       {!advice && caution && (
         <Notice>
-          <Caution>{caution}</Caution>
+          <Caution>
+            <Written words={caution} />
+          </Caution>
         </Notice>
       )}
     </>

@@ -71,6 +71,7 @@ export const sync = {
   missing_text:
     'Der Server wurde auf einen älteren Stand zurückgesetzt, und {n} {n|Eintrag|Einträge} dieses Handys {n|ist|sind} dort nicht mehr. Ein anderes Handy hat sie vielleicht nicht.',
   missing_send: 'Noch einmal senden',
+  had_seen: 'hatte gesehen: {value}',
   settled_title: 'Kürzlich geklärt',
   settled_text:
     'Zweimal gezählte Bretter, und was dazu gesagt wurde. Weggeworfen wurde nichts, also lässt es sich auch anders sagen.',

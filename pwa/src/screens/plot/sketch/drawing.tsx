@@ -126,29 +126,34 @@ export function StationMark({ spot, view, turn, number, chosen, label, onKey, on
   const [x, y] = toScreen(view, spot.at);
   const kind = spot.station.kind ?? 'slug_board';
   return (
-    // biome-ignore lint/a11y/useSemanticElements: there is no button element inside a drawing
-    <g
-      class={`spot spot-${kind} ${spot.placed ? '' : 'spot-loose'} ${chosen ? 'spot-chosen' : ''}`}
-      role="button"
-      tabindex={0}
-      aria-label={label}
-      aria-pressed={chosen === undefined ? undefined : chosen}
-      data-station={spot.station.id}
-      transform={`translate(${x} ${y})`}
-      onKeyDown={onKey}
-      onKeyUp={onKeyUp}
-      onBlur={onKeyUp}
-    >
-      {chosen && <circle class="spot-ring" r="15" />}
-      <g transform={`scale(${glyphScale(view)})`}>
-        <Glyph kind={kind} turn={turn} />
+    <>
+      {/* biome-ignore lint/a11y/useSemanticElements: there is no button element inside a drawing */}
+      <g
+        class={`spot spot-${kind} ${spot.placed ? '' : 'spot-loose'} ${chosen ? 'spot-chosen' : ''}`}
+        role="button"
+        tabindex={0}
+        aria-label={label}
+        aria-pressed={chosen === undefined ? undefined : chosen}
+        data-station={spot.station.id}
+        transform={`translate(${x} ${y})`}
+        onKeyDown={onKey}
+        onKeyUp={onKeyUp}
+        onBlur={onKeyUp}
+      >
+        {chosen && <circle class="spot-ring" r="15" />}
+        <g transform={`scale(${glyphScale(view)})`}>
+          <Glyph kind={kind} turn={turn} />
+        </g>
       </g>
       {number && (
-        <text class="spot-number" aria-hidden="true" y={kind === 'slug_board' ? -11 : -12}>
-          {number}
-        </text>
+        // Beside the button and not in it: its name is said in full there.
+        <g class="spot-print" transform={`translate(${x} ${y})`}>
+          <text class="spot-number" aria-hidden="true" y={kind === 'slug_board' ? -11 : -12}>
+            {number}
+          </text>
+        </g>
       )}
-    </g>
+    </>
   );
 }
 
