@@ -15,6 +15,8 @@ await build({
     outDir: process.argv[2],
     emptyOutDir: false,
     target: 'es2022',
+    copyPublicDir: false,
+    rolldownOptions: { output: { codeSplitting: false } }, // one file: what is fetched later would not be there
     lib: { entry: join(here, 'client_entry.ts'), formats: ['es'], fileName: () => 'bench.js' },
   },
 });

@@ -2,6 +2,7 @@
 import { newId } from '../../pwa/src/storage/ids';
 import { records, store } from '../../pwa/src/storage/phone';
 import { pair, syncNow } from '../../pwa/src/sync';
+import { fillTenYears } from './ten_years';
 
 const AT = '2026-05-03T05:20:00+01:00';
 
@@ -46,6 +47,8 @@ const bench = {
     await until(async () => (await store.read(['records'], (tx) => tx.count('records'))) >= n);
     return (n / (performance.now() - began)) * 1000;
   },
+  /** Ten years of the plot on this phone, without a server; answers the number of observations. */
+  tenYears: (plotId: string): Promise<number> => fillTenYears(plotId),
   /** Milliseconds from a tap's call to the promise that resolves after the strict commit. */
   async taps(n: number): Promise<number[]> {
     const id = newId();

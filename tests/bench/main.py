@@ -9,7 +9,7 @@ from pathlib import Path
 
 from playwright.sync_api import sync_playwright
 
-from tests.bench import rows_calculations, rows_client, rows_jobs, rows_server
+from tests.bench import rows_calculations, rows_client, rows_findings, rows_jobs, rows_server
 from tests.bench.table import Row, report, show
 
 
@@ -29,6 +29,7 @@ def main() -> int:
             "push": lambda: rows_server.push_rows(runs),
             "taps": lambda: rows_client.tap_rows(playwright),
             "start": lambda: rows_client.start_rows(playwright, runs),
+            "findings": lambda: rows_findings.findings_rows(playwright, runs),
             "sync": lambda: rows_client.sync_rows(playwright, runs),
         }
         for name, measure in groups.items():

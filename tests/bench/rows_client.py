@@ -16,7 +16,7 @@ from playwright.sync_api import Page, Playwright
 
 from tests.bench.in_chromium import PEER_BOTH_WAYS, RAW_PUTS, page_at, peer_server
 from tests.bench.table import Row, at_least, at_most, by_turns, info
-from tests.browser.phone import Phone
+from tests.browser.phone import Phone, until
 from tests.browser.server import ServerProcess
 
 ROOT = Path(__file__).parents[2]
@@ -203,7 +203,7 @@ def bench_page(playwright: Playwright, server: ServerProcess, bundle: Path) -> I
         page.route("**/bench.html", lambda route: route.fulfill(body=PAGE, content_type="text/html"))
         page.route("**/bench.js", lambda route: route.fulfill(path=bundle, content_type="text/javascript"))
         page.goto(server.url + "/bench.html")
-        page.wait_for_function("globalThis.bench !== undefined")
+        until(page, "globalThis.bench !== undefined")
         yield page
 
 

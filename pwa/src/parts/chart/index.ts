@@ -3,4 +3,5 @@ export { dateWords } from './axis';
 export { Framed } from './framed';
 export type { Cell, Column, Numbers } from './numbers';
 export type { Layer, LegendEntry, Picture, PictureRow, RowsPicture, TimePicture, View } from './picture';
+export { fetchDrawing } from './time_chart';
 export { WhenSeen } from './when_seen';

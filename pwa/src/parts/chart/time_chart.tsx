@@ -17,6 +17,11 @@ type Props = {
   says: (x: number) => string;
 };
 
+/** Fetch what draws while the records are still being read. */
+export function fetchDrawing(): void {
+  void import('./canvas_plot').catch(() => undefined);
+}
+
 function heightFor(width: number, size: number): number {
   return Math.round(Math.min(400, Math.max(230, width * 0.6)) + (size - 1) * 60);
 }

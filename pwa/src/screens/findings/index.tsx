@@ -1,7 +1,7 @@
 import { useCallback, useEffect, useMemo, useState } from 'preact/hooks';
 import { ButtonLink, Card, EmptyState, PageHeader, Segmented } from '../../parts';
-import { dateWords, WhenSeen } from '../../parts/chart';
-import { list, useLive, whenQuiet } from '../../storage';
+import { dateWords, fetchDrawing, WhenSeen } from '../../parts/chart';
+import { changes, type Known, list, useLive, whenQuiet } from '../../storage';
 import { t } from '../../text';
 import { choiceWords } from '../diary/words';
 import { localDay } from '../forms/local_time';
@@ -38,15 +38,29 @@ async function loadMarks(timeZone: string, label: ReadonlyMap<string, string>): 
   });
 }
 
+/** What was read when the screen was open before; it stands while no record has changed since. */
+const memory = new Map<string, Known<unknown>>();
+
+async function kept<T>(key: string, load: () => Promise<T>): Promise<T> {
+  const known = memory.get(key) as Known<T> | undefined;
+  const told = changes.told();
+  if (known?.told === told) return known.value;
+  const value = await load();
+  memory.set(key, { value, told });
+  return value;
+}
+
 export default function Findings() {
   const facts = usePlotFacts();
   const zone = facts?.time_zone;
-  const ground = useLive(loadGround, ['station', 'place']);
+  const today = localDay(new Date(), zone ?? 'UTC');
+  const ground = useLive(() => kept('ground', loadGround), ['station', 'place']);
   const season = useLive(
-    () => (zone ? loadSeason(zone) : Promise.resolve(undefined)),
+    () => (zone ? kept(`${today} ${zone}`, () => loadSeason(zone)) : Promise.resolve(undefined)),
     ['round', 'slug_count'],
     [zone],
   );
+  useEffect(fetchDrawing, []);
   if (!facts || !ground || (facts.plot && !season)) return <div class="page" aria-busy="true" />;
   if (!facts.plot || !season) return <NoPlot title={t('findings.title')} />;
   return <Pictures facts={facts} ground={ground} season={season} />;
@@ -116,7 +130,7 @@ function Pictures({ facts, ground, season }: Props) {
               today={today}
               source={source}
             />
-            <Beds season={season} {...shared} />
+            <WhenSeen>{() => <Beds season={season} {...shared} />}</WhenSeen>
             <WhenSeen>
               {() => (
                 <Seasons
