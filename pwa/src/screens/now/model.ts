@@ -6,7 +6,7 @@ import { localDay } from '../forms/local_time';
 import type { PlotFacts } from '../forms/plot_facts';
 import { isRetired } from '../plot/model';
 import { boardsOn, counterHere, countsOf } from '../round/model';
-import { type Catch, type Trap, trapsNow } from '../traps/model';
+import { type Catch, type Trap, trapsNow } from '../traps/in_ground';
 
 export interface RoundToday {
   view: View<'round'>;
@@ -27,7 +27,7 @@ export interface Due {
   evening_read: boolean;
 }
 
-/** Days a trap lies before it is due; see screens/traps/model.ts for the source. */
+/** Days a trap lies before it is due; see screens/traps/in_ground.ts for the source. */
 const TRAP_DUE = 10;
 const TRAP_LATE = 14;
 

@@ -1,19 +1,21 @@
-/**
- * Bait traps: which lie in the ground, which are due, what a lift is worth, and what a bed's catch says. Pure.
- *
- * A trap's time in the ground is one `trap_catch`: written with `set_at` when it goes in, completed with the
- * catch when it comes out. A lift that re-baits starts the next time in the ground by itself.
- */
+/** Bait traps: what a lift is worth, what a bed's catch says, and the form of a lift. Pure. */
 import { missChance, trapThumb } from '../../agronomy';
 import { daysBetween, localDay } from '../forms/local_time';
 import { numberOf } from '../forms/typed_number';
-import { celsius, type Quantity, type TemperatureUnit } from '../readings/model';
+import { celsius, type TemperatureUnit } from '../readings/model';
+import { type Catch, DAYS } from './in_ground';
 
-/**
- * Days in the ground: 10 to 14, then the bait and the soil around it are searched.
- * Source: Farm Advisory Service / SAC Consulting, Scotland, April 2025, project PHC2024/04.
- */
-export const DAYS = { from: 10, to: 14 } as const;
+export {
+  type Catch,
+  DAYS,
+  type InGround,
+  isOpen,
+  type Timing,
+  type Trap,
+  timingOf,
+  trapsNow,
+} from './in_ground';
+
 /**
  * Soil at 10 cm has to be above 8 °C, or the larvae lie too deep to come to the bait.
  * Source: Furlan 2014, Journal of Pest Science, doi 10.1007/s10340-014-0583-5 (abstract).
@@ -22,83 +24,6 @@ export const SOIL_ABOVE_C = 8;
 
 export type LookAlike = 'wireworms' | 'millipedes' | 'leatherjackets' | 'centipedes';
 export const CREATURES: readonly LookAlike[] = ['wireworms', 'millipedes', 'leatherjackets', 'centipedes'];
-
-export interface Trap {
-  id: string;
-  label: string;
-  place_id?: string;
-  walk_order?: number;
-}
-export interface Catch {
-  id: string;
-  station_id: string;
-  set_at?: string;
-  observed_at?: string;
-  state?: string;
-  wireworms?: number;
-  rebaited?: boolean;
-  soil?: Quantity;
-  disputed?: boolean;
-}
-
-/** A record with a `set_at` and no result yet. */
-export function isOpen(record: Catch): boolean {
-  return record.set_at !== undefined && record.observed_at === undefined && record.state === undefined;
-}
-
-export type Timing = 'early' | 'due' | 'late';
-export interface InGround {
-  trap: Trap;
-  set_at: string;
-  days: number;
-  timing: Timing;
-  /** The record that waits for its catch; none after a lift that re-baited. */
-  catch_id?: string;
-}
-
-/** What lies in the ground now, longest first, and the traps that do not. */
-export function trapsNow(
-  traps: readonly Trap[],
-  catches: readonly Catch[],
-  now: Date,
-  timeZone: string,
-): { in_ground: InGround[]; idle: Trap[] } {
-  const today = localDay(now, timeZone);
-  const inGround: InGround[] = [];
-  const idle: Trap[] = [];
-  for (const trap of traps) {
-    const setting = settingOf(trap, catches);
-    if (setting === undefined) idle.push(trap);
-    else {
-      const days = daysBetween(localDay(setting.set_at, timeZone), today);
-      inGround.push({ trap, days, timing: timingOf(days), ...setting });
-    }
-  }
-  inGround.sort((a, b) => b.days - a.days || (a.trap.walk_order ?? 0) - (b.trap.walk_order ?? 0));
-  return { in_ground: inGround, idle };
-}
-
-const latestBy = (records: readonly Catch[], at: 'set_at' | 'observed_at'): Catch | undefined =>
-  [...records].sort((a, b) => Date.parse(b[at] ?? '') - Date.parse(a[at] ?? ''))[0];
-
-/** Since when the trap lies in the ground, or `undefined` when it was lifted and not set again. */
-function settingOf(trap: Trap, catches: readonly Catch[]): { set_at: string; catch_id?: string } | undefined {
-  const own = catches.filter((record) => record.station_id === trap.id);
-  const open = latestBy(own.filter(isOpen), 'set_at');
-  const lifted = latestBy(
-    own.filter((record) => record.observed_at !== undefined && record.state !== 'not_turned'),
-    'observed_at',
-  );
-  if (open?.set_at && Date.parse(open.set_at) >= Date.parse(lifted?.set_at ?? open.set_at)) {
-    return { set_at: open.set_at, catch_id: open.id };
-  }
-  return lifted?.rebaited && lifted.observed_at ? { set_at: lifted.observed_at } : undefined;
-}
-
-export function timingOf(days: number): Timing {
-  if (days < DAYS.from) return 'early';
-  return days > DAYS.to ? 'late' : 'due';
-}
 
 export type Reason = 'short' | 'long' | 'cold' | 'no_soil' | 'no_set_date' | 'spoiled';
 export interface Validity {
