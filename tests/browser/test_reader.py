@@ -179,16 +179,16 @@ def test_a_guest_opens_every_screen_by_its_address_and_finds_no_form(
     synced(phone)
     assert server.records(plot, bearer(server, plot)) == before
     assert phone.errors == []
+    is_asked_nothing(server, new_phone)
 
 
-def test_a_guest_of_a_plot_that_nobody_has_set_up_is_asked_nothing(
-    server: ServerProcess, new_phone: Callable[..., Phone]
-) -> None:
+def is_asked_nothing(server: ServerProcess, new_phone: Callable[..., Phone]) -> None:
+    """The guest of a plot that nobody has set up waits for those who may."""
     code = server.run("pair", "--new-plot", "--show-code")["code"]
     body = json.dumps({"code": code, "device_name": "script", "want": "token"}).encode()
     plot = str(server.call("POST", "/api/v1/pair", body=body)["plot_id"])
     code = server.run("pair", "--plot", plot, "--role", "reader", "--show-code")["code"]
-    phone = new_phone(server.url, "guest")
+    phone = new_phone(server.url, "early guest")
     page = phone.go(f"/#pair={code}")
     page.get_by_role("button", name=re.compile("join", re.IGNORECASE)).first.click(timeout=LONG)
     expect(page.get_by_role("button", name="Fetch again")).to_be_visible(timeout=LONG)
