@@ -148,6 +148,7 @@ export function StationMark({ spot, view, turn, number, chosen, label, onKey, on
       {number && (
         // Beside the button and not in it: its name is said in full there.
         <g class="spot-print" transform={`translate(${x} ${y})`}>
+          {/* biome-ignore lint/a11y/noAriaHiddenOnFocusable: a text in a drawing takes no focus */}
           <text class="spot-number" aria-hidden="true" y={kind === 'slug_board' ? -11 : -12}>
             {number}
           </text>
