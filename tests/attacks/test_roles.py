@@ -13,6 +13,7 @@ from typing import Any, Final
 import pytest
 
 from tests.attacks.household import ROLES, Household, envelope, picture, put
+from underboard.core.records import RECORD_TYPES
 
 NOBODY_NEEDED: Final = "everybody"
 SECRET: Final = "the secret"
@@ -196,3 +197,24 @@ def test_a_device_that_was_put_out_may_nothing(house: Household) -> None:
     for door in BY_DEVICE:
         answer = house.ask("gone", door.method, address(house, door), **sent(house, door, "owner"))
         assert answer.status_code == 401, named(door)
+
+
+@pytest.mark.parametrize("door", [door for door in BY_DEVICE if "blobs" not in door.rule], ids=named)
+def test_nothing_of_a_plot_is_left_in_caches(house: Household, door: Door) -> None:
+    """Photos may be kept by the phone alone: their name is their content, and they need the right to be asked for."""
+    answer = house.ask("owner", door.method, address(house, door), **sent(house, door, "owner"))
+    assert answer.headers["Cache-Control"] == "no-store"
+
+
+@pytest.mark.parametrize(
+    "type_name", sorted(name for name, kind in RECORD_TYPES.items() if kind.server_written)
+)
+def test_no_device_writes_what_only_the_server_writes(house: Household, type_name: str) -> None:
+    forged = {
+        "rule": "frost",
+        "raised_at": "2026-05-03T05:20:00+01:00",
+        "headline": "Leave the tunnel open tonight",
+    }
+    ops = [put(type_name, forged if type_name == "warning" else {})]
+    answer = house.ask("owner", "POST", "/api/v1/sync/push", json=envelope(house, *ops))
+    assert [result["status"] for result in answer.get_json()["results"]] == ["rejected"]
