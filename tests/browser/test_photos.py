@@ -115,12 +115,34 @@ def test_photos_taken_offline_follow_the_records_silent_and_another_phone_looks_
     page.get_by_role("dialog").get_by_role("button", name="Remove photo").click()
     page.get_by_role("dialog").get_by_role("button", name="Remove it").click()
     expect(tiles(page)).to_have_count(1, timeout=LONG)
+    notes_with_a_photo(bo.go("/diary"), tmp_path / "spring.jpg")
     sync(bo)
-    (left,) = bodies(home, plot, "photo")
-    assert left["taken_at"] == "2026-04-12T07:30:00+01:00"
+    ((note, _),) = records_of(home, plot, "note")
+    photos = {body["parent_id"]: body["taken_at"] for _, body in records_of(home, plot, "photo")}
+    assert photos == dict.fromkeys((bed, note), "2026-04-12T07:30:00+01:00")  # the summer's is gone
     sync(ada)
-    expect(tiles(ada.go("/photos"))).to_have_count(1, timeout=LONG)
+    all_drawn(ada.go("/photos"), 2)
     assert ada.errors == [] and bo.errors == []
+
+
+def notes_with_a_photo(page: Page, picture: Path) -> None:
+    """In the form, in the row of the diary, in the open entry."""
+    page.get_by_role("button", name="Note", exact=True).click(timeout=LONG)
+    form = page.get_by_role("dialog")
+    form.get_by_role("textbox").first.fill("Slime on the north side")
+    choose(page, picture)
+    all_drawn(page, 1, "dialog .photo-row img")
+    form.get_by_role("button", name=re.compile("^Save")).click()
+    row = page.get_by_role("button", name=re.compile("Slime on the north side"))
+    expect(row.get_by_role("img", name="1 photo")).to_be_visible(timeout=LONG)
+    row.click()
+    all_drawn(page, 1, "dialog .photo-tile img")
+    page.keyboard.press("Escape")
+
+
+def records_of(home: ServerProcess, plot: str, kind: str) -> list[tuple[str, dict[str, Any]]]:
+    records = home.records(plot, bearer(home, plot))
+    return [(each["id"], each["body"]) for each in records if each["type"] == kind and not each["deleted"]]
 
 
 def take_offline(phone: Phone, bed: str, folder: Path) -> None:
