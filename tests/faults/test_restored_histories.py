@@ -72,6 +72,7 @@ def keeping_house(database_url: str, tmp_path: Path) -> Iterator[KeepingHouse]:
     structlog.configure(**before)
 
 
+@pytest.mark.histories
 def test_real_phones_and_real_backups_lose_nothing(keeping_house: KeepingHouse, tmp_path: Path) -> None:
     kind = keeping_house.settings.database.partition(":")[0].partition("+")[0]
     wanted = int(os.environ.get("RESTORED_SEEDS", 0)) or SEEDS[kind]

@@ -65,6 +65,7 @@ def test_every_row_and_photo_comes_back_on_either_database(
     assert [row[1] for row in after["sync_clock"]] != [row[1] for row in before["sync_clock"]]
     assert all(row[7] == row[3] for row in after["record"])
     assert set(after["audit"]) > set(before["audit"])
+    assert (there.keys.stat().st_mode & 0o777, there.settings_file.stat().st_mode & 0o777) == (0o700, 0o600)
     old, new = files_in(home.data), files_in(there.data)
     assert {name: new[name] for name in new if name.startswith(("blobs/", "keys/"))} == {
         name: old[name] for name in old if name.startswith(("blobs/", "keys/"))
@@ -210,6 +211,21 @@ def test_a_folder_in_use_is_not_touched(plain_home: Settings, tmp_path: Path) ->
     assert files_in(plain_home.data) == before
     with in_use(plain_home.use_lock, alone=True), pytest.raises(FolderInUse), in_use(plain_home.use_lock):
         pass
+
+
+def test_a_server_elsewhere_on_the_same_postgresql_is_noticed(
+    tmp_path: Path, postgres: Cluster, migrated_postgres: str, plain_home: Settings
+) -> None:
+    made = make_backup(plain_home, tmp_path / "b.tar", MOMENT)
+    there = Settings(data=tmp_path / "there", database_url=postgres.make("elsewhere", migrated_postgres))
+    with store_of(there):
+        assert people.plots() == []
+        with pytest.raises(FolderInUse, match="database"):
+            restore(there, made.file, no_key, MOMENT)
+        assert people.plots() == []
+    assert restore(there, made.file, no_key, MOMENT).manifest.records == 3
+    assert (there.data / "server_id").read_bytes() == (plain_home.data / "server_id").read_bytes()
+    postgres.drop("elsewhere")
 
 
 def test_own_settings_and_keys_stay_and_another_database_is_not_named(

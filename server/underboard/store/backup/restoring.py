@@ -2,12 +2,11 @@
 
 from __future__ import annotations
 
+import errno
 import json
 import os
-import re
 import shutil
 import sqlite3
-import tomllib
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager, suppress
 from dataclasses import dataclass
@@ -20,6 +19,7 @@ from sqlalchemy.exc import SQLAlchemyError
 from underboard.config import Settings
 from underboard.core.errors import BackupFailed, FolderInUse
 from underboard.store.backup.archive import KEYS, SETTINGS, Manifest
+from underboard.store.backup.brought import OTHER_SETTINGS, settle_settings
 from underboard.store.backup.copying import copy_in, is_sqlite, opened_file
 from underboard.store.backup.doors import Carried, Doors, carry_doors, photos_to_carry, read_doors
 from underboard.store.backup.making import make_backup
@@ -35,7 +35,6 @@ from underboard.store.tables import AuditRow, SyncClock
 
 WORK, STAGED = ".restore-", "restore-staged-"
 ASIDE = "before-restore-%Y%m%dT%H%M%SZ"
-OTHER_SETTINGS = "settings.from-backup.toml"
 
 
 @dataclass(frozen=True)
@@ -97,22 +96,33 @@ def _put_in(
     check_known(contents.manifest.schema)
     aside = _free_name(settings.data, now)
     carried, photos = _get_ready(settings, contents, work, now)
-    beside = _settle_settings(settings, work)
+    beside = settle_settings(settings, work)
     sqlite = is_sqlite(settings.database)
     kept: Path | None = None
     if not sqlite:
         kept = _replace_postgres(settings, contents, work, now, aside, mark)
-    flush_tree(work)
-    # From here on the folder must outlive this process: whoever comes next finishes what the journal says.
-    staged = settings.data / f"{STAGED}{aside.name.removeprefix('before-restore-')}"
-    os.replace(work, staged)
-    moves = list(_moves(settings, staged, aside, sqlite=sqlite))
-    swap(settings.data, moves, mark)
-    shutil.rmtree(staged, ignore_errors=True)
+    try:
+        _swap_files(settings, work, aside, mark)
+    except OSError as fault:
+        if sqlite:
+            raise
+        raise BackupFailed(
+            f"The backup is in the database, but its files are not in {settings.data}"
+            f" ({fault.strerror or fault}): mend that, and run the same restore again."
+        ) from fault
     lacking = len(contents.manifest.photos_missing) + len(contents.photos_damaged)
     return Restored(
         contents.manifest, kept or (aside if aside.exists() else None), carried, photos, lacking, beside
     )
+
+
+def _swap_files(settings: Settings, work: Path, aside: Path, mark: Callable[[str], None]) -> None:
+    flush_tree(work)
+    # From here on the folder must outlive this process: whoever comes next finishes what the journal says.
+    staged = settings.data / f"{STAGED}{aside.name.removeprefix('before-restore-')}"
+    os.replace(work, staged)
+    swap(settings.data, list(_moves(settings, staged, aside, sqlite=is_sqlite(settings.database))), mark)
+    shutil.rmtree(staged, ignore_errors=True)
 
 
 def _get_ready(settings: Settings, contents: Contents, work: Path, now: datetime) -> tuple[Carried, int]:
@@ -223,6 +233,8 @@ def _moves(settings: Settings, staged: Path, aside: Path, *, sqlite: bool) -> It
             yield Move(data / name, aside / name, staged / name)
     if not settings.backup_note.exists():
         yield Move(settings.backup_note, aside / "last_backup", staged / settings.backup_note.name)
+    if (staged / KEYS).is_dir():
+        settings.keys.mkdir(mode=0o700, exist_ok=True)
     for key in sorted((staged / KEYS).rglob("*")):
         place = settings.keys / key.relative_to(staged / KEYS)
         if key.is_file() and not place.exists():
@@ -231,41 +243,6 @@ def _moves(settings: Settings, staged: Path, aside: Path, *, sqlite: bool) -> It
 
 def _same(one: Path, other: Path) -> bool:
     return other.is_file() and one.read_bytes() == other.read_bytes()
-
-
-def _settle_settings(settings: Settings, work: Path) -> bool:
-    """Decide about the backup's settings; return whether they lie beside this folder's own.
-
-    A folder's own settings stay: they say which database this is. In a folder without any, the backup's are taken,
-    but not the database they name, unless it is the one that was restored into.
-    """
-    brought = work / SETTINGS
-    if not brought.is_file():
-        return False
-    if settings.settings_file.is_file():
-        if settings.settings_file.read_bytes() == brought.read_bytes():
-            brought.unlink()
-            return False
-        os.replace(brought, work / OTHER_SETTINGS)
-        return True
-    lines = brought.read_text("utf-8").splitlines()
-    named = re.compile(r"\s*database_url\s*=")
-    kept = [
-        f"# left out when the backup was put back: {line}" if named.match(line) else line for line in lines
-    ]
-    if "database_url" in _read_toml("\n".join(lines)) and not settings.database_url:
-        if "database_url" in _read_toml("\n".join(kept)):
-            os.replace(brought, work / OTHER_SETTINGS)
-            return True
-        brought.write_text("\n".join(kept) + "\n", encoding="utf-8")
-    return False
-
-
-def _read_toml(content: str) -> dict[str, object]:
-    try:
-        return tomllib.loads(content)
-    except tomllib.TOMLDecodeError:
-        return {}
 
 
 def _free_name(folder: Path, now: datetime) -> Path:
@@ -289,7 +266,8 @@ def _in_plain_words(folder: Path) -> Iterator[None]:
     try:
         yield
     except OSError as fault:
-        why = fault.strerror or str(fault)
+        full = fault.errno in (errno.ENOSPC, errno.EDQUOT, errno.EFBIG)
+        why = "there is no room left" if full else fault.strerror or str(fault)
         raise BackupFailed(
             f"The backup could not be put into {folder} ({why}). What was there is as it was."
         ) from fault
