@@ -8,7 +8,8 @@ import { takeIn } from './unsent_take';
 import { exportUnsent } from './unsent_write';
 
 const R = '01890000-0000-7000-8000-00000000000a';
-const SEEDS = Number(process.env.SEEDS ?? 60);
+const node = globalThis as { process?: { env: { SEEDS?: string } } };
+const SEEDS = Number(node.process?.env.SEEDS ?? 60);
 const STEPS = 24;
 
 /** mulberry32 (Tommy Ettinger, public domain): small, seeded, even enough to choose steps by. */
