@@ -10,6 +10,7 @@ from collections.abc import Iterator
 import pytest
 
 from tests.browser.server import ServerProcess, free_port
+from tests.browser.trust import wait_for_https
 
 
 @pytest.fixture(scope="module")
@@ -19,6 +20,7 @@ def port(tmp_path_factory: pytest.TempPathFactory) -> Iterator[int]:
     (server.data / "settings.toml").write_text(f"https_port = {https}\n")
     server.run("certificate", "--name", "plot.home.arpa")
     server.start()
+    wait_for_https(https)
     yield https
     server.stop()
 

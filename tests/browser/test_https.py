@@ -19,7 +19,7 @@ from tests.browser import phone as phones
 from tests.browser.phone import Phone
 from tests.browser.server import ServerProcess, free_port
 from tests.browser.small_plot import LONG, new_plot
-from tests.browser.trust import HOSTS, TrustStore, serial_at, shown
+from tests.browser.trust import HOSTS, TrustStore, serial_at, shown, wait_for_https
 from tests.certificates.test_authority import stolen
 from underboard.certificates.authority import issue, make_authority
 from underboard.certificates.bounds import Bounds
@@ -41,6 +41,7 @@ class Home:
         self.said = self.server.run("certificate", "--name", NAME)
         self.keeper = Keeper(data)
         self.server.start()
+        wait_for_https(self.https_port)
         self.plot_id = new_plot(self.server)
         self.store = TrustStore(folder / "home")
         self.folder = folder

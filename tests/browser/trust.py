@@ -6,6 +6,7 @@ import os
 import ssl
 import subprocess
 import threading
+import time
 from collections.abc import Iterator
 from contextlib import contextmanager
 from http.server import BaseHTTPRequestHandler, ThreadingHTTPServer
@@ -63,6 +64,18 @@ def shown(pem: bytes, folder: Path) -> Iterator[int]:
         threading.Thread(target=server.serve_forever, daemon=True).start()
         yield server.server_port
         server.shutdown()
+
+
+def wait_for_https(port: int, seconds: float = 40) -> None:
+    """Until the https door is open: it has a worker of its own, which may be up a moment after the http one."""
+    deadline = time.monotonic() + seconds
+    while True:
+        try:
+            serial_at(port)
+            return
+        except OSError:
+            assert time.monotonic() < deadline, "https does not answer"
+            time.sleep(0.1)
 
 
 def serial_at(port: int) -> int:

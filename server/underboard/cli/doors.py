@@ -31,7 +31,7 @@ class Door:
 
 
 class Doors(MPServer):
-    """One worker a door. The app is loaded by `load(is_first_door, is_first_time)` in each."""
+    """One worker a door. The app is loaded by `load(is_first_door, is_last_door, is_first_time)` in each."""
 
     def __init__(self, doors: list[Door]) -> None:
         super().__init__(
@@ -50,7 +50,7 @@ class Doors(MPServer):
         self._sockets: dict[int, tuple[Any, ...]] = {}
         self._opened: set[int] = set()
 
-    def serve_with(self, load: Callable[[bool, bool], Any]) -> None:
+    def serve_with(self, load: Callable[[bool, bool, bool], Any]) -> None:
         """Answer until told to stop."""
         self.serve(target_loader=load, wrap_loader=False)
 
@@ -68,7 +68,7 @@ class Doors(MPServer):
         # Read anew for each worker, so that one that is started again shows a renewed certificate. TLS 1.2 is for
         # loggers; the server's library has none of its weak ciphers.
         self.build_ssl_context(door.certificate, door.key, None, SSLProtocols.tls12, None, [], False)
-        load = partial(callback_loader, idx == 0, idx not in self._opened)
+        load = partial(callback_loader, idx == 0, door is self._doors[-1], idx not in self._opened)
         self._opened.add(idx)
         return super()._spawn_worker(idx, target, load)
 

@@ -167,6 +167,7 @@ def _load(
     last: Door,
     watcher: int,
     is_first_door: bool,
+    is_last_door: bool,
     is_start: bool,
 ) -> Any:
     """Make the app in the worker process, and say that it answers: the port has been open for a while.
@@ -185,7 +186,7 @@ def _load(
         later = threading.Timer(WORK_BEGINS_S, _begin_work, (app, settings, last, jobs, watcher))
         later.daemon = True
         later.start()
-    if is_first_door and is_start:
+    if is_last_door and is_start:
         began = asked.began / 1e9 if asked.began else _BEGAN
         print(f"Ready after {time.time() - began:.1f} s. Stop with Ctrl-C.", flush=True)
     return app
