@@ -1,23 +1,21 @@
 import { useMemo } from 'preact/hooks';
 import { Card } from '../../parts';
 import { Framed } from '../../parts/chart';
+import { useLive } from '../../storage';
 import { decimals, t } from '../../text';
 import { bedNumbers, bedPicture } from './bed_pictures';
 import { apart, type BedRank, bedRanks } from './bed_ranks';
 import { shortDay } from './coming_up_picture';
-import { dayOfRound, type FindingsGround, type Season } from './load';
+import { type FindingsGround, loadWeeks } from './load';
+import type { Point } from './model';
 import { limitWords } from './pressure_picture';
 
-type Props = { season: Season; ground: FindingsGround; timeZone: string; source: string };
+type Props = { points: readonly Point[]; ground: FindingsGround; timeZone: string; source: string };
 
 /** Where they are: the beds of the last six weeks under each other. */
-export function Beds({ season, ground, timeZone, source }: Props) {
-  const found = useMemo(() => {
-    const rounds = season.rounds
-      .map((round) => ({ id: round.id, day: dayOfRound(round, timeZone), valid: round.valid !== false }))
-      .filter((round) => round.day !== '');
-    return bedRanks(rounds, season.counts, ground.boards);
-  }, [season, ground, timeZone]);
+export function Beds({ points, ground, timeZone, source }: Props) {
+  const weeks = useLive(() => loadWeeks(timeZone, points), ['round', 'slug_count'], [timeZone, points]);
+  const found = useMemo(() => weeks && bedRanks(weeks.rounds, weeks.counts, ground.boards), [weeks, ground]);
   const ranks = found?.ranks ?? [];
   const picture = useMemo(() => bedPicture(ranks, ground.label), [found, ground]);
   const numbers = useMemo(() => bedNumbers(ranks, ground.label), [found, ground]);

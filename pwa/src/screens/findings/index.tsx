@@ -10,7 +10,7 @@ import { type PlotFacts, usePlotFacts } from '../forms/plot_facts';
 import { Beds } from './beds_card';
 import { ComingUpCard } from './coming_up_card';
 import { type FindingsGround, keepSummaries, loadGround, loadSeason, type Mark, type Season } from './load';
-import { type Point, pressure, type Span, within } from './model';
+import { type Point, type Span, within } from './model';
 import { Pressure } from './pressure';
 import { Seasons } from './seasons_card';
 import { useYears } from './use_years';
@@ -56,9 +56,12 @@ export default function Findings() {
   const today = localDay(new Date(), zone ?? 'UTC');
   const ground = useLive(() => kept('ground', loadGround), ['station', 'place']);
   const season = useLive(
-    () => (zone ? kept(`${today} ${zone}`, () => loadSeason(zone)) : Promise.resolve(undefined)),
+    () =>
+      zone && ground
+        ? kept(`${today} ${zone}`, () => loadSeason(zone, ground.boards))
+        : Promise.resolve(undefined),
     ['round', 'slug_count'],
-    [zone],
+    [zone, ground],
   );
   useEffect(fetchDrawing, []);
   if (!facts || !ground || (facts.plot && !season)) return <div class="page" aria-busy="true" />;
@@ -77,13 +80,14 @@ function Pictures({ facts, ground, season }: Props) {
   const years = useYears(facts, ground, wanted);
   const digests = years?.digests ?? [];
   const marks = useLive(() => loadMarks(zone, ground.label), ['treatment'], [zone, ground]) ?? NO_MARKS;
-  const fresh = useMemo(
-    () => pressure(season.rounds, season.counts, zone, ground.boards),
-    [season, zone, ground],
-  );
+  const fresh = season.points;
   useEffect(() => {
     void whenQuiet().then(keepSummaries);
   }, [fresh]);
+  useEffect(() => {
+    // Frosts are marks on the first picture: their years are read once it stands.
+    void whenQuiet().then(() => want(TWO_YEARS));
+  }, []);
   const all = useMemo(() => joined(pointsOf(digests), fresh, season.from), [years, fresh]);
   const points = useMemo(() => within(span === 'all' ? all : fresh, span), [all, fresh, span]);
   const frozen = useMemo(() => {
@@ -130,7 +134,7 @@ function Pictures({ facts, ground, season }: Props) {
               today={today}
               source={source}
             />
-            <WhenSeen>{() => <Beds season={season} {...shared} />}</WhenSeen>
+            <WhenSeen>{() => <Beds points={fresh} {...shared} />}</WhenSeen>
             <WhenSeen>
               {() => (
                 <Seasons

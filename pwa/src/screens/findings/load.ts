@@ -1,12 +1,22 @@
 /** What the pictures read from the phone. */
 import { list, meta, setMeta, type View } from '../../storage';
+import { store } from '../../storage/phone';
 import { known } from '../forms/known';
 import { dayPlus, localDay } from '../forms/local_time';
 import { inWalkingOrder } from '../plot/model';
 import type { PastReading } from '../readings/model';
-import { type BoardView, type CountView, knowReckoned, type RoundView, reckonedSoFar } from './model';
+import { RANK_DAYS } from './bed_ranks';
+import {
+  type BoardView,
+  type CountView,
+  knowReckoned,
+  type Point,
+  pressure,
+  type RoundView,
+  reckonedSoFar,
+} from './model';
 import type { Glass } from './warm_days';
-import { DIGEST_VERSION } from './years';
+import { DIGEST_VERSION, type YearDigest } from './years';
 
 /** Days that the first picture looks back on: half a year. */
 export const SEASON_DAYS = 183;
@@ -55,19 +65,58 @@ export async function keepSummaries(): Promise<void> {
   await setMeta(SUMMARIES, { version: DIGEST_VERSION, summaries: reckonedSoFar() } satisfies KeptSummaries);
 }
 
-/** The last half year before the newest round; nothing older is read for the first picture. */
-export async function loadSeason(timeZone: string) {
+/** Where the records of this phone stand. The same stamp, and nothing unsent: no record has changed. */
+export async function standingNow(): Promise<{ stamp: string; settled: boolean }> {
+  const [standing, unsent] = await Promise.all([
+    meta<{ epoch?: string; cursor?: string }>('standing'),
+    store.read(['outbox'], (tx) => tx.count('outbox')),
+  ]);
+  const stamp = JSON.stringify([standing?.epoch ?? '', standing?.cursor ?? '']);
+  return { stamp, settled: unsent === 0 };
+}
+
+export interface KeptYear {
+  version: number;
+  stamp: string;
+  digest: YearDigest;
+}
+export const yearKey = (year: number): string => `findings/${year}`;
+
+/** What was kept of a year, if it holds what this program would keep of it. */
+export async function keptYear(year: number): Promise<KeptYear | undefined> {
+  const kept = await meta<KeptYear>(yearKey(year));
+  return kept?.version === DIGEST_VERSION ? kept : undefined;
+}
+
+export interface Season {
+  points: Point[];
+  /** Days before this one are not among them. */
+  from: string;
+}
+
+/** The last half year: from what was kept of its years while no record has changed since, else from the records. */
+export async function loadSeason(timeZone: string, boards: readonly BoardView[]): Promise<Season> {
   const today = localDay(new Date(), timeZone);
+  const from = dayPlus(today, -SEASON_DAYS);
+  const years = [...new Set([from, today].map((day) => Number(day.slice(0, 4))))];
+  const [{ stamp, settled }, ...kept] = await Promise.all([standingNow(), ...years.map(keptYear)]);
+  if (settled && kept.every((year) => year?.stamp === stamp)) {
+    const points = kept.flatMap((year) => year?.digest.points ?? []).filter((point) => point.day >= from);
+    if (points.length > 0) return { points, from };
+  }
+  return await readSeason(timeZone, from, boards);
+}
+
+async function readSeason(timeZone: string, since: string, boards: readonly BoardView[]): Promise<Season> {
   const known = loadSummaries();
-  let rounds = (await list('round', { from: dayPlus(today, -SEASON_DAYS) })).map(asRound);
+  let rounds = (await list('round', { from: since })).map(asRound);
   if (rounds.length === 0) rounds = newest((await list('round')).map(asRound), timeZone);
   const days = rounds.map((round) => dayOfRound(round, timeZone)).filter(Boolean);
-  const from = [...days, today].sort()[0] ?? today;
+  const from = [...days, since].sort()[0] ?? since;
   const counts = rounds.length === 0 ? [] : (await list('slug_count', { from })).map(asCount);
   await known;
-  return { rounds, counts, from };
+  return { points: pressure(rounds, counts, timeZone, boards), from };
 }
-export type Season = Awaited<ReturnType<typeof loadSeason>>;
 
 export function dayOfRound(round: RoundView, timeZone: string): string {
   const at = round.observed_at ?? round.started_at;
@@ -86,8 +135,14 @@ function newest(rounds: readonly RoundView[], timeZone: string): RoundView[] {
   return rounds.filter((round) => dayOfRound(round, timeZone) >= from);
 }
 
-/** Where the records of this phone stand; the same stamp means that nothing has come from elsewhere. */
-export async function stampOf(): Promise<string> {
-  const standing = await meta<{ epoch?: string; cursor?: string }>('standing');
-  return JSON.stringify([standing?.epoch ?? '', standing?.cursor ?? '']);
+/** Rounds and counts of the weeks by which beds are ranked, before the newest of these days. */
+export async function loadWeeks(timeZone: string, points: readonly Point[]) {
+  const last = points.filter((point) => point.kind !== 'not_valid').at(-1)?.day;
+  if (last === undefined) return { rounds: [], counts: [] };
+  const span = { from: dayPlus(last, -RANK_DAYS), to: last };
+  const [rounds, counts] = await Promise.all([list('round', span), list('slug_count', span)]);
+  const walked = rounds.map(asRound).map((round) => {
+    return { id: round.id, day: dayOfRound(round, timeZone), valid: round.valid !== false };
+  });
+  return { rounds: walked.filter(({ day }) => day !== ''), counts: counts.map(asCount) };
 }

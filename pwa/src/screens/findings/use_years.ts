@@ -1,10 +1,19 @@
 /** All years, the newest first: from what was kept of them at once, then read anew where anything may have changed. */
 import { useEffect, useState } from 'preact/hooks';
-import { changes, list, meta, setMeta, whenQuiet } from '../../storage';
-import { syncState } from '../../sync';
+import { changes, list, setMeta, whenQuiet } from '../../storage';
 import { localDay } from '../forms/local_time';
 import type { PlotFacts } from '../forms/plot_facts';
-import { asCount, asReading, asRound, dayOfRound, type FindingsGround, stampOf } from './load';
+import {
+  asCount,
+  asReading,
+  asRound,
+  dayOfRound,
+  type FindingsGround,
+  type KeptYear,
+  keptYear,
+  standingNow,
+  yearKey,
+} from './load';
 import type { RoundView } from './model';
 import {
   DIGEST_VERSION,
@@ -24,15 +33,11 @@ export interface Years {
   all: number;
 }
 
-interface Kept {
-  version: number;
-  stamp: string;
-  digest: YearDigest;
-}
-
 const TYPES = ['round', 'slug_count', 'temperature', 'station', 'plot', '*'];
 /** A sync brings many records at once: reading begins when it has been still for so long. */
 const STILL_MS = 1_500;
+/** Between two months: a finger on the screen goes first. */
+const BREATH_MS = 30;
 
 /** `wanted`: how many years back; begins with this one. */
 export function useYears(
@@ -83,15 +88,13 @@ async function readYears(
     ? Math.min(thisYear - 1, ...rounds.map((round) => yearOf(round, facts.time_zone)).filter((y) => y > 0))
     : thisYear - wanted + 1;
   const all = Array.from({ length: thisYear - first + 1 }, (_, i) => thisYear - i);
-  const stamp = await stampOf();
-  const settled = syncState.value.only_here === 0;
+  const { stamp, settled } = await standingNow();
   const found = new Map<number, YearDigest>();
   const stale: number[] = [];
   for (const year of all) {
-    const kept = await meta<Kept>(key(year));
-    if (kept?.version === DIGEST_VERSION) found.set(year, kept.digest);
-    if (kept?.version !== DIGEST_VERSION || kept.stamp !== stamp || !settled || year === thisYear)
-      stale.push(year);
+    const kept = await keptYear(year);
+    if (kept) found.set(year, kept.digest);
+    if (kept?.stamp !== stamp || !settled) stale.push(year);
   }
   const tell = (left: number): void => {
     const digests = all.flatMap((year) => found.get(year) ?? []);
@@ -103,12 +106,11 @@ async function readYears(
     if (!digest || run.gone) return;
     found.set(year, digest);
     tell(stale.length - i - 1);
-    if (settled && (await stampOf()) === stamp)
-      await setMeta(key(year), { version: DIGEST_VERSION, stamp, digest } satisfies Kept);
+    const now = await standingNow();
+    if (settled && now.settled && now.stamp === stamp)
+      await setMeta(yearKey(year), { version: DIGEST_VERSION, stamp, digest } satisfies KeptYear);
   }
 }
-
-const key = (year: number): string => `findings/${year}`;
 
 function yearOf(round: RoundView, zone: string): number {
   return Number(dayOfRound(round, zone).slice(0, 4));
@@ -134,7 +136,7 @@ async function readYear(
     ]);
     readings.push(...temperatures.map(asReading));
     digest = withRounds(digest, rounds.map(asRound), counts.map(asCount), ground, zone);
-    await new Promise((done) => setTimeout(done, 0));
+    await new Promise((done) => setTimeout(done, BREATH_MS));
   }
   const { latitude, longitude } = facts.plot?.body ?? {};
   const spot = typeof latitude === 'number' && typeof longitude === 'number' ? { latitude, longitude } : {};
