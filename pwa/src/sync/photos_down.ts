@@ -4,6 +4,7 @@
 
 import type { Paired } from '../storage/meta_rows';
 import { keepFetched, sha256Of } from '../storage/photos';
+import type { Store } from '../storage/port';
 import type { Row } from '../storage/rows';
 import { pathOf } from './photos_up';
 import { NoAnswer, NotHome, Refused } from './server';
@@ -15,6 +16,10 @@ const COUNTS_DAYS = 60;
 const AT_MOST = 60;
 const TIMEOUT_MS = 30_000;
 
+/** Looking for what is missing reads some thousand rows: not after every tap of a round that is synced at once. */
+const LOOK_EVERY_MS = 20_000;
+const looked = new WeakMap<Store, number>();
+
 /** Not on the server yet (it follows from another phone), or trouble: when to ask again. */
 const later = new Map<string, { tries: number; at: number }>();
 
@@ -23,7 +28,7 @@ const later = new Map<string, { tries: number; at: number }>();
  * Answers how many came.
  */
 export async function fetchThumbs(wires: Wires, paired: Paired, wanted?: readonly string[]): Promise<number> {
-  const missing = wanted ?? (await missingThumbs(wires)).slice(0, AT_MOST);
+  const missing = wanted ?? (await missingThumbs(wires));
   let came = 0;
   for (const sha256 of missing) {
     if ((later.get(sha256)?.at ?? 0) > wires.now()) continue;
@@ -45,6 +50,8 @@ export async function fetchThumbs(wires: Wires, paired: Paired, wanted?: readonl
 }
 
 async function missingThumbs(wires: Wires): Promise<string[]> {
+  if (wires.now() - (looked.get(wires.store) ?? Number.NEGATIVE_INFINITY) < LOOK_EVERY_MS) return [];
+  looked.set(wires.store, wires.now());
   const from = new Date(wires.now() - COUNTS_DAYS * 86_400_000).toISOString().slice(0, 10);
   return await wires.store.read(['records', 'thumbs'], async (tx) => {
     const here = new Set(await tx.thumbs());
@@ -55,7 +62,8 @@ async function missingThumbs(wires: Wires): Promise<string[]> {
     return [...named]
       .filter(([sha]) => !here.has(sha))
       .sort(([, a], [, b]) => b.localeCompare(a))
-      .map(([sha]) => sha);
+      .map(([sha]) => sha)
+      .slice(0, AT_MOST);
   });
 }
 

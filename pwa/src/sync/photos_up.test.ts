@@ -208,6 +208,7 @@ describe('photos of other phones', () => {
     expect(gets().slice(-2)).toEqual([small(young), small(old)]);
     expect(await b.store.read(['thumbs'], (tx) => tx.thumbs())).toEqual([old, young].sort());
     const n = gets().length;
+    rig.now += 60_000;
     await b.sync();
     expect(gets()).toHaveLength(n);
   });
