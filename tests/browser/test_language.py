@@ -13,6 +13,7 @@ from tests.browser.every_state import goto, paths_of_the_app
 from tests.browser.phone import Phone, until
 from tests.browser.server import ServerProcess
 from tests.browser.small_plot import LONG, counts_of, walk_path
+from tests.browser.warned import synced
 
 pytestmark = pytest.mark.browser
 
@@ -76,10 +77,7 @@ def test_a_german_phone_counts_offline_and_changes_its_language(
     assert page.evaluate("document.documentElement.lang") == "en"
     phone.go("/")  # kept on the phone
     expect(page.get_by_role("heading", name="Now", exact=True)).to_be_visible(timeout=LONG)
-    for _ in range(100):
-        counts = {count["body"]["observer"]: count["body"]["count"] for count in counts_of(home, plot)}
-        if "Jana" in counts:
-            break
-        page.wait_for_timeout(200)
+    synced(phone)
+    counts = {count["body"]["observer"]: count["body"]["count"] for count in counts_of(home, plot)}
     assert counts == {"Ada": 5, "Jana": 1}
     assert phone.errors == []
