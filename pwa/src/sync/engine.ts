@@ -22,6 +22,8 @@ export class Engine {
   /** Operations in a batch: halved when one was too slow or too large, doubled after three that went well. */
   size = MOST;
   #went_well = 0;
+  /** Small pictures coming in after the last sync. */
+  pictures: Promise<unknown> = Promise.resolve();
 
   constructor(
     readonly wires: Wires,
@@ -60,8 +62,10 @@ export class Engine {
       const { sendPhotos } = await import('./photos_up');
       await sendPhotos(this.wires, paired, progress, () => this.#savedMeanwhile(paired));
     }
-    await (await import('./photos_down')).fetchThumbs(this.wires, paired);
-    await this.#savedMeanwhile(paired);
+    // Nobody waits for pictures of other phones: the sync is over without them.
+    this.pictures = import('./photos_down')
+      .then(({ fetchThumbs }) => fetchThumbs(this.wires, paired))
+      .catch(() => undefined);
   }
 
   async #savedMeanwhile(paired: Paired): Promise<void> {

@@ -80,6 +80,7 @@ export class TestPhone {
   }
   async sync(): Promise<void> {
     await this.engine.cycle();
+    await this.engine.pictures;
   }
   async push(): Promise<void> {
     await this.engine.push(await this.#paired());
