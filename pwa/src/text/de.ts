@@ -2,10 +2,11 @@
 import { forms } from './de/forms';
 import { now } from './de/now';
 import { parts } from './de/parts';
-import { germanValue, phrases } from './de/phrases';
+import { phrases } from './de/phrases';
 import { round } from './de/round';
 import { shell } from './de/shell';
 import { told } from './de/told';
+import { germanValue } from './de/values';
 import { phraseBook } from './phrases';
 
 export const de = { forms, now, parts, round, shell, told };

@@ -1,55 +1,5 @@
 import type { Phrase } from '../phrases';
 
-/** What stands in the places of a phrase: numbers with a comma, days, the words between two numbers. */
-const WORDS: readonly [RegExp, string][] = [
-  [/(\d)\.(\d)/g, '$1,$2'],
-  [/(\d),(\d{3})\b/g, '$1.$2'],
-  [/(\d) to ([−\d])/g, '$1 bis $2'],
-  [/\bthe night to\b/g, 'der Nacht zum'],
-  [/\bin the open\b/g, 'im Freien'],
-  [/^at (?=\S)/, 'bei '],
-  [/\b(\d+) others\b/g, '$1 weitere'],
-  [/\b1 other\b/g, '1 weiteres'],
-  [/\b(\d+) clear nights\b/g, '$1 klaren Nächten'],
-  [/\b1 clear night\b/g, '1 klaren Nacht'],
-  [/\b(\d+) earlier valid rounds\b/g, '$1 früheren gültigen Runden'],
-  [/\b(\d+) boards\b/g, '$1 Brettern'],
-  [/\b1 board\b/g, '1 Brett'],
-  [/\b(\d+) traps\b/g, '$1 Fallen'],
-  [/\b(\d+) bait traps\b/g, '$1 Köderfallen'],
-  [/\b1 bait trap\b/g, '1 Köderfalle'],
-  [/\b(\d+) slugs\b/g, '$1 Schnecken'],
-  [/\b1 slug\b/g, '1 Schnecke'],
-  [/\bthe plot\b/g, 'der Parzelle'],
-  [/\bdew point not measured\b/g, 'Taupunkt nicht gemessen'],
-  [/\bdew point\b/g, 'Taupunkt'],
-  [/\btomato\b/g, 'Tomaten'],
-  [/\bpotato\b/g, 'Kartoffeln'],
-  [/\bbean\b/g, 'Bohnen'],
-  [/\bsquash\b/g, 'Kürbisse'],
-  [/\bcucumber\b/g, 'Gurken'],
-  [/\blettuce\b/g, 'Salat'],
-  [/\bless than 1 %/g, 'unter 1 %'],
-  [/\bmore than 99 %/g, 'über 99 %'],
-  [
-    /(\d) (January|February|March|April|May|June|July|August|September|October|November|December)\b/g,
-    '$1. $2',
-  ],
-  [/\bJanuary\b/g, 'Januar'],
-  [/\bFebruary\b/g, 'Februar'],
-  [/\bMarch\b/g, 'März'],
-  [/\bMay\b/g, 'Mai'],
-  [/\bJune\b/g, 'Juni'],
-  [/\bJuly\b/g, 'Juli'],
-  [/\bOctober\b/g, 'Oktober'],
-  [/\bDecember\b/g, 'Dezember'],
-  [/ and /g, ' und '],
-];
-
-export function germanValue(words: string): string {
-  return WORDS.reduce((said, [english, german]) => said.replace(english, german), words);
-}
-
 /** Of warnings (server/underboard/core/warnings) and calculations (agronomy/): a test holds the English side fresh. */
 export const phrases: readonly Phrase[] = [
   // Frost: headlines
