@@ -136,5 +136,5 @@ export const sync = {
   language: 'Sprache',
   language_auto: 'Wie das Handy',
   language_hint:
-    'Bleibt auf diesem Handy. Die Seite lädt dabei neu. Warnungen und Antworten schreibt der Server auf Englisch.',
+    'Bleibt auf diesem Handy. Die Seite lädt dabei neu. Einiges, was der Server schreibt, bleibt Englisch.',
 };

@@ -131,6 +131,5 @@ export const sync = {
   photos_mobile_hint: 'Otherwise they wait for wifi.',
   language: 'Language',
   language_auto: 'As the phone',
-  language_hint:
-    'Kept on this phone; the page loads again. Warnings and answers of the server are written in English.',
+  language_hint: 'Kept on this phone; the page loads again. Some of what the server writes stays in English.',
 } as const;
