@@ -186,15 +186,14 @@ function heatSentence(
 ): string {
   const last = one.days.at(-1);
   if (!last) return t('findings.heat_none');
-  const said = t('findings.heat_sentence', {
-    ...{
-      sum: heatRange(last, unit),
-      unit: t(`forms.unit_${unit}`),
-      base,
-      day: shortDay(last.day),
-      n: one.n_missing,
-    },
-  });
+  const facts = {
+    ...{ sum: heatRange(last, unit), unit: t(`forms.unit_${unit}`), base },
+    day: shortDay(last.day),
+  };
+  const said =
+    one.n_missing === 0
+      ? t('findings.heat_sentence_all', facts)
+      : t('findings.heat_sentence', { ...facts, n: one.n_missing });
   const ahead = other && daysAhead(one, other);
   const told =
     ahead === undefined

@@ -152,6 +152,7 @@ export const findings = {
   key_unread: 'Was nicht abgelesene Tage gewesen sein können',
   heat_sentence:
     '{sum} Gradtage über {base} {unit} bis {day}, {n} nicht {n|abgelesener Tag|abgelesene Tage} so kühl und so warm gerechnet wie Tage daneben.',
+  heat_sentence_all: '{sum} Gradtage über {base} {unit} bis {day}, jeder Tag abgelesen.',
   heat_ahead:
     'Das ist {other} um {n} {n|Tag|Tage} voraus: Rechne mit allem, was mit der Wärme kommt, so viel früher.',
   heat_behind: 'Das ist {n} {n|Tag|Tage} hinter {other}: Gib Saaten und Schädlingen so viel länger.',

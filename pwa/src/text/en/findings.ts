@@ -144,6 +144,7 @@ export const findings = {
   key_unread: 'What unread days may have been',
   heat_sentence:
     '{sum} degree-days above {base} {unit} by {day}, with {n} {n|day|days} not read reckoned as cool and as warm as days near by.',
+  heat_sentence_all: '{sum} degree-days above {base} {unit} by {day}, every day read.',
   heat_ahead: 'That is {n} {n|day|days} ahead of {other}: look for what comes with warmth that much sooner.',
   heat_behind: 'That is {n} {n|day|days} behind {other}: give sowings and pests that much longer.',
   heat_level: 'That is level with {other}.',
