@@ -15,6 +15,7 @@ export interface Frame {
   high: number;
 }
 const DAY = 86_400_000;
+const MOST_LINES = 24;
 
 export function xIn(frame: Frame, x: number): number {
   return frame.left + ((x - frame.view.from) / (frame.view.to - frame.view.from)) * frame.width;
@@ -154,16 +155,18 @@ function dots(pen: Pen, layer: Dots, frame: Frame, palette: Palette, size: numbe
 
 function flags(pen: Pen, layer: Flags, frame: Frame, palette: Palette, size: number): void {
   const colour = palette[layer.tone];
+  const shown = layer.x.filter((day) => day >= frame.view.from - DAY / 2 && day <= frame.view.to + DAY / 2);
   let before = Number.NEGATIVE_INFINITY;
-  for (const day of layer.x) {
-    if (day < frame.view.from - DAY / 2 || day > frame.view.to + DAY / 2) continue;
+  for (const day of shown) {
     const at = Math.min(frame.left + frame.width, Math.max(frame.left, xIn(frame, day)));
-    pen.path([at, frame.top, at, frame.top + frame.height], {
-      stroke: colour,
-      width: 1,
-      dash: [3, 4],
-      opacity: 0.55,
-    });
+    // Many lines would be a fence before the picture: the shapes say it too.
+    if (shown.length <= MOST_LINES)
+      pen.path([at, frame.top, at, frame.top + frame.height], {
+        stroke: colour,
+        width: 1,
+        dash: [3, 4],
+        opacity: 0.55,
+      });
     // Shapes on top of one another say no more than one does.
     if (at - before < 5 * size) continue;
     before = at;
