@@ -289,3 +289,17 @@ def test_a_sheet_of_another_plot_is_not_keyed_in_here(phone: Phone) -> None:
     assert page.get_by_role("button", name="Save the sheet").count() == 0
     page = phone.go("/paper/key?k=snails")
     expect(page.get_by_role("main")).to_contain_text("names no sheet", timeout=LONG)
+
+
+def test_keys_faster_than_the_screen_are_all_taken(phone: Phone) -> None:
+    """Two hundred keys in one go, before anything can be drawn between them."""
+    page = key_in(phone, dawn_address(phone).replace(today(), "2026-05-11"), "06:00", "Gran")
+    page.get_by_label("Who walked").fill("Fast")
+    cell(page, "Board 1", "Slugs").click()
+    keys = [key for n in range(1, N_BOARDS + 1) for key in (*str(n), "Enter")]
+    page.evaluate(
+        "keys => { const grid = document.querySelector('.key-grid');"
+        "for (const key of keys) grid.dispatchEvent(new KeyboardEvent('keydown', { key, bubbles: true })) }",
+        keys,
+    )
+    expect(page.get_by_role("main")).to_contain_text(f"{sum(range(1, N_BOARDS + 1))} slugs on 26 boards")

@@ -34,15 +34,26 @@ export function KeySheet({ kind, day, rows, draft, facts, ground }: Props) {
   const sum = useRef<HTMLDivElement>(null);
   const grid: Grid = { kind, rows: rows.map((row) => row.id) };
   const tally = tallyOf(keyed, kind, rows);
-  const change = (next: Keyed): void => {
+  /** What was found wrong belongs to the sheet as it was. */
+  const forget = (): void => {
     setFaults([]);
     setFound(undefined);
-    draft.change(() => next);
+  };
+  // From what is kept, not from what was last drawn: fast keys come before the next drawing.
+  const change = (part: Partial<Keyed>): void => {
+    forget();
+    draft.change(part);
   };
   const onKey = (key: string): boolean => {
-    const next = press(draft.value, key, grid);
+    const done: Keyed[] = [];
+    draft.change((now) => {
+      const next = press(now, key, grid);
+      if (next) done.push(next);
+      return next ?? now;
+    });
+    const [next] = done;
     if (!next) return false;
-    change(next);
+    forget();
     if (!next.at) sum.current?.querySelector('input')?.focus();
     return true;
   };
@@ -71,7 +82,7 @@ export function KeySheet({ kind, day, rows, draft, facts, ground }: Props) {
   if (saved) return <SavedNote saved={saved} />;
   return (
     <>
-      <HeadForm kind={kind} keyed={keyed} facts={facts} onChange={(part) => change({ ...keyed, ...part })} />
+      <HeadForm kind={kind} keyed={keyed} facts={facts} onChange={change} />
       <Card title={t('keying.rows')}>
         <p class="soft small">{t(`keying.keys_${kind}`)}</p>
         <KeyGrid
@@ -85,12 +96,7 @@ export function KeySheet({ kind, day, rows, draft, facts, ground }: Props) {
       </Card>
       {kind !== 'readings' && (
         <div ref={sum}>
-          <Sum
-            kind={kind}
-            tally={tally}
-            text={keyed.sum}
-            onText={(text) => change({ ...keyed, sum: text })}
-          />
+          <Sum kind={kind} tally={tally} text={keyed.sum} onText={(text) => change({ sum: text })} />
         </div>
       )}
       {faults.length > 0 && (
