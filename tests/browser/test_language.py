@@ -65,7 +65,7 @@ def test_a_german_phone_counts_offline_and_changes_its_language(
     faults = faults_of_every_screen(page)
     assert not faults, "\n".join(faults)
 
-    phone.kill()
+    phone.close()
     page = phone.open(offline=True)  # a cold start with no network has its words with it
     phone.go(walk_path(plot))
     counts_a_board(page)
