@@ -26,7 +26,7 @@ from underboard.store.backup.restoring import restore
 from underboard.web.app import create_app
 from underboard.web.services import EXTENSION
 
-SEEDS = {"sqlite": 16, "postgresql": 5}
+SEEDS = {"sqlite": 10, "postgresql": 4}
 
 
 class KeepingHouse(House):

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import threading
 from collections.abc import Iterator
+from dataclasses import replace
 from datetime import UTC, datetime, time, timedelta
 from pathlib import Path
 
@@ -166,5 +167,9 @@ def test_when_backups_go_well_nobody_is_nagged_and_when_they_stop_all_are(
     ended = passing.run(plot, clock.time).decision
     assert [held.rule for held in ended.held] == ["backup_old"] and not ended.due
     assert list(failed_backup(settings)) == []
+    unplugged = replace(settings, backup_folder=str(tmp_path / "stick"))
+    assert not BackupTurns(daily_backup(unplugged), AT, clock).run_due() and not (tmp_path / "stick").exists()
+    (failed,) = failed_backup(unplugged)
+    assert failed.level == "trouble" and "plug in" in failed.words
     clock.time += timedelta(days=15)
     assert len(passing.run(plot, clock.time).decision.due) == 1

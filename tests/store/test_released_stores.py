@@ -58,20 +58,25 @@ def holds(now: Any, then: Any) -> bool:
 
 def look(url: str, then: dict[str, Any], *, same_epoch: bool = True) -> None:
     """Phones get what that release gave them, and can go on."""
-    app = bare_app(url)
-    with app.app_context():
-        with db.engine.connect() as connection:
-            assert drift(connection) == []
-        plot = then["plot_id"]
-        assert people.plots() == [plot]
-        assert (sync_store.epoch_of(plot) == then["epoch"]) is same_epoch
-        found = people.devices(plot)
-        assert sorted([one.name, one.role] for one in found) == sorted(then["devices"])
-        phone = Sender(plot, found[0].id)
-        assert holds(phone.pull_all()[0], then["records"])
-        first = then["records"][0]
-        assert statuses(phone.push(put({"note": "still here"}, first["id"], first["rev"]))) == ["applied"]
-        db.engine.dispose()
+    with bare_app(url).app_context():
+        try:
+            _look(then, same_epoch=same_epoch)
+        finally:
+            db.engine.dispose()
+
+
+def _look(then: dict[str, Any], *, same_epoch: bool) -> None:
+    with db.engine.connect() as connection:
+        assert drift(connection) == []
+    plot = then["plot_id"]
+    assert people.plots() == [plot]
+    assert (sync_store.epoch_of(plot) == then["epoch"]) is same_epoch
+    found = people.devices(plot)
+    assert sorted([one.name, one.role] for one in found) == sorted(then["devices"])
+    phone = Sender(plot, found[0].id)
+    assert holds(phone.pull_all()[0], then["records"])
+    first = then["records"][0]
+    assert statuses(phone.push(put({"note": "still here"}, first["id"], first["rev"]))) == ["applied"]
 
 
 def test_every_step_has_its_store() -> None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+import os
 from datetime import UTC, datetime
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -10,6 +11,7 @@ from typing import TYPE_CHECKING, Any
 from underboard.cli.opening import add_command, answer, settings_of, used
 from underboard.cli.passphrases import kept_key, key_for
 from underboard.config import SettingsError, server_id
+from underboard.core.errors import BackupFailed
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -21,9 +23,7 @@ if TYPE_CHECKING:
 def add(commands: Any) -> None:
     doc = "Write everything into one file and check it; the server may run."
     parser = add_command(commands, "backup", doc, run)
-    parser.add_argument(
-        "target", nargs="?", type=Path, metavar="FILE|FOLDER", help="default: the setting backup_folder"
-    )
+    parser.add_argument("target", nargs="?", metavar="FILE|FOLDER", help="default: the setting backup_folder")
     parser.add_argument("--rotate", action="store_true", help="take away what is too old in FOLDER")
     parser.add_argument("--encrypt", action="store_true", help="ask for a passphrase")
     parser.add_argument(
@@ -36,9 +36,9 @@ def run(asked: argparse.Namespace) -> int:
     from underboard.store.backup.making import make_backup, rotate
 
     settings = settings_of(asked)
-    target = _target(settings, asked.target)
     if not settings.data.is_dir():
         raise SettingsError(f"There is no data folder {settings.data} to back up: name it with --data.")
+    target = _target(settings, asked.target)
     with used(settings):
         server_id(settings)
         key = key_for(settings, file=asked.passphrase_file, ask=asked.encrypt, plain=asked.plain)
@@ -51,21 +51,29 @@ def run(asked: argparse.Namespace) -> int:
     )
 
 
-def _target(settings: Settings, wanted: Path | None) -> Path:
-    if wanted is not None:
-        return wanted.expanduser().absolute()
-    if settings.backups is None:
+def _target(settings: Settings, wanted: str | None) -> Path:
+    if wanted is None:
+        return own_folder(settings)
+    target = Path(wanted).expanduser().absolute()
+    return _there(target) if wanted.endswith(("/", os.sep)) else target
+
+
+def own_folder(settings: Settings) -> Path:
+    """Return the folder of daily backups. One in the data folder is made; another may be a disk that is unplugged."""
+    folder = settings.backups
+    if folder is None:
         raise SettingsError(
             "Say where to: underboard backup FILE, best on another disk, or set backup_folder in settings.toml."
         )
-    make_own_folder(settings)
-    return settings.backups
+    if folder.is_relative_to(settings.data):
+        folder.mkdir(parents=True, exist_ok=True)
+    return _there(folder)
 
 
-def make_own_folder(settings: Settings) -> None:
-    """Make the folder of daily backups if it lies in the data folder; another one may be a disk that is unplugged."""
-    if settings.backups is not None and settings.backups.is_relative_to(settings.data):
-        settings.backups.mkdir(parents=True, exist_ok=True)
+def _there(folder: Path) -> Path:
+    if not folder.is_dir():
+        raise BackupFailed(f"There is no folder {folder}: make it, or plug in the disk it is on.")
+    return folder
 
 
 def daily_backup(settings: Settings) -> Callable[[datetime], object]:
@@ -75,10 +83,9 @@ def daily_backup(settings: Settings) -> Callable[[datetime], object]:
     from underboard.store.backup.making import make_backup, rotate
 
     def make(now: datetime) -> None:
-        assert settings.backups is not None
-        make_own_folder(settings)
-        made = make_backup(settings, settings.backups, now, key=kept_key(settings))
-        gone = rotate(settings, settings.backups)
+        folder = own_folder(settings)
+        made = make_backup(settings, folder, now, key=kept_key(settings))
+        gone = rotate(settings, folder)
         said = facts_of(made)
         structlog.get_logger("underboard").info("backup made", **said, removed=len(gone))
 
