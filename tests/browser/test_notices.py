@@ -202,8 +202,8 @@ def test_a_warning_becomes_one_notice_on_the_phone(
     worker.deliver(json.dumps(push))  # the same again, after a connection that broke
     _, *notices = worker.shown(3)
     assert notices == [said]
-    words = [[notice["title"], notice["body"]] for notice in notices]
-    assert not re.search("51|frost|slug", json.dumps(words), re.IGNORECASE)
+    read = [[notice["title"], notice["body"]] for notice in notices]
+    assert not re.search("51|frost|slug", json.dumps(read), re.IGNORECASE)
 
     # The push service gives the phone up: it is said, and the phone asks for a new place by itself.
     service.will_answer(410)
