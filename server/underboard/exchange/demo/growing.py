@@ -117,9 +117,7 @@ def _treatment(ground: Ground, chance: Chance, treatment: dict[str, Any], on: da
     return 0, chance.put("treatment", at, set_)
 
 
-def _trial(
-    scenario: Scenario, ground: Ground, chance: Chance, year: int, treatment_ids: list[str]
-) -> Told:
+def _trial(scenario: Scenario, ground: Ground, chance: Chance, year: int, treatment_ids: list[str]) -> Told:
     drench = next(t for t in scenario.treatments if t["season"] == 1 and t["kind"] == "nematodes")
     on = in_year(drench["on"], year)
     at = moment(on, 20, ground.zone)
