@@ -138,9 +138,15 @@ def test_sheets_are_made_with_no_network(phone: Phone) -> None:
 def key_in(phone: Phone, address: str, clock: str, who: str) -> Page:
     """Open a sheet as its square code does, and write its head."""
     page = phone.go(address)
+    drawn(page)
     page.get_by_label("Time", exact=True).fill(clock, timeout=LONG)
     page.get_by_label("Who walked").fill(who)
     return page
+
+
+def drawn(page: Page) -> None:
+    """The heading takes the focus once the screen is drawn; a cell chosen before that would lose it."""
+    expect(page.get_by_role("heading", level=1)).to_be_focused(timeout=LONG)
 
 
 def dawn_address(phone: Phone) -> str:
@@ -179,6 +185,7 @@ def test_a_filled_sheet_is_keyed_in_checked_and_saved_as_a_round(home: ServerPro
     expect(cell(page, "Board 4", "Slugs")).to_have_text("not turned")
     # A reload in the middle loses nothing: the figures, the head and the place are as they were.
     page.reload(wait_until="domcontentloaded")
+    drawn(page)
     expect(page.get_by_label("Who walked")).to_have_value("Gran", timeout=LONG)
     page.locator("[data-at]").click()
     for key in keys[20:]:
