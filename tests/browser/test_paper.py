@@ -12,7 +12,7 @@ from PIL import Image
 from playwright.sync_api import Locator, Page, Playwright, expect
 
 from tests.browser.paper_plot import N_BOARDS, join, paper_plot, station_id, today
-from tests.browser.phone import Phone
+from tests.browser.phone import Phone, until
 from tests.browser.server import ServerProcess
 from tests.browser.small_plot import LONG, bearer, counts_of, sync
 
@@ -144,6 +144,21 @@ def key_in(phone: Phone, address: str, clock: str, who: str) -> Page:
     return page
 
 
+#: As many rows in the draft on the disk as on the screen.
+DRAFT_IS_KEPT = """() => new Promise((done) => {
+  const shown = [...document.querySelectorAll('.key-cell-main')].filter((one) => one.textContent !== '').length;
+  const ask = indexedDB.open('underboard');
+  ask.onsuccess = () => {
+    const got = ask.result.transaction('drafts').objectStore('drafts').getAll();
+    got.onsuccess = () => {
+      ask.result.close();
+      done(got.result.some(({ key, value }) => key.startsWith('keying:')
+        && Object.keys(value.cells).length === shown));
+    };
+  };
+})"""
+
+
 def drawn(page: Page) -> None:
     """The heading takes the focus once the screen is drawn; a cell chosen before that would lose it."""
     expect(page.get_by_role("heading", level=1)).to_be_focused(timeout=LONG)
@@ -183,7 +198,8 @@ def test_a_filled_sheet_is_keyed_in_checked_and_saved_as_a_round(home: ServerPro
     keys = keys_of(WRITTEN)
     type_rows(page, keys[:20])
     expect(cell(page, "Board 4", "Slugs")).to_have_text("not turned")
-    # A reload in the middle loses nothing: the figures, the head and the place are as they were.
+    # A reload in the middle loses nothing that was on the disk: the figures, the head and the place are as they were.
+    until(page, DRAFT_IS_KEPT)
     page.reload(wait_until="domcontentloaded")
     drawn(page)
     expect(page.get_by_label("Who walked")).to_have_value("Gran", timeout=LONG)
