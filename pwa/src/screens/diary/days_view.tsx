@@ -1,5 +1,5 @@
 import { useState } from 'preact/hooks';
-import { Button, ButtonLink, EmptyState } from '../../parts';
+import { Button, EmptyState } from '../../parts';
 import { t } from '../../text';
 import { dayWords, localDay } from '../forms/local_time';
 import { PickPlaces } from '../forms/pick_places';
@@ -55,9 +55,6 @@ export function DaysView({ facts, data, names, canWrite, onEdit, onOlder }: Prop
     <>
       {canWrite && <WriteRow onWrite={setWriting} />}
       <DuePart facts={facts} data={data} />
-      <ButtonLink kind="quiet" icon="plank" to="/trials">
-        {t('trials.from_diary')}
-      </ButtonLink>
       <details class="diary-filter">
         <summary>
           {t('diary.filter')}: {filterWords(filter.value.shown)}
@@ -110,7 +107,7 @@ export function DaysView({ facts, data, names, canWrite, onEdit, onOlder }: Prop
 
 function WriteRow({ onWrite }: { onWrite: (what: Writing) => void }) {
   return (
-    <div class="pair-grid">
+    <div class="pair-grid diary-write">
       {WRITINGS.map((what) => (
         <Button key={what} icon="plus" data-key={WRITE_KEYS[what]} onClick={() => onWrite(what)}>
           {t(WRITE_WORDS[what])}

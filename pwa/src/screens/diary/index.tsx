@@ -25,12 +25,11 @@ type Shown = (typeof VIEWS)[number];
 
 function DiaryLinks() {
   return (
-    <>
-      <ButtonLink kind="quiet" icon="camera" to="/photos">
-        {t('photos.link')}
-      </ButtonLink>
+    <nav class="diary-links" aria-label={t('diary.links')}>
+      <ButtonLink to="/photos">{t('photos.link')}</ButtonLink>
+      <ButtonLink to="/trials">{t('trials.title')}</ButtonLink>
       <ButtonLink to="/paper">{t('paper.title')}</ButtonLink>
-    </>
+    </nav>
   );
 }
 
@@ -62,7 +61,8 @@ export default function Diary() {
   const { shown } = which.value;
   return (
     <div class="page">
-      <PageHeader title={t('diary.title')} aside={<DiaryLinks />} />
+      <PageHeader title={t('diary.title')} />
+      <DiaryLinks />
       <Segmented
         label={t('crops.view')}
         hideLabel

@@ -6,7 +6,6 @@ export const trials = {
     'Schnecken kommen und gehen von selbst. Nur Bretter, die ohne Behandlung auskommen, zeigen, was sie bewirkt hat. Sag, was du ausprobieren willst, und das Los sagt, wo; vorher steht da, ob sich überhaupt etwas zeigen kann.',
   plan: 'Einen Versuch planen',
   plan_under: 'Alles bleibt auf diesem Handy, während du überlegst.',
-  from_diary: 'Hat es gewirkt? Versuche',
   unnamed: 'Versuch ohne Namen',
   open: 'Öffnen',
   to_all: 'Alle Versuche',

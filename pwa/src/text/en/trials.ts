@@ -6,7 +6,6 @@ export const trials = {
     'Slugs come and go by themselves. Only boards that do without a treatment show what it did. Say what you want to try, and the lot says where; it is told beforehand whether it can show anything.',
   plan: 'Plan a trial',
   plan_under: 'Everything is kept on this phone while you think it over.',
-  from_diary: 'Did it work? Trials',
   unnamed: 'Trial without a name',
   open: 'Open',
   to_all: 'All trials',
