@@ -13,6 +13,7 @@ from tests.browser.server import ServerProcess
 from tests.browser.small_plot import new_plot
 
 
+@pytest.hookimpl(tryfirst=True)  # before the runner that reads the marks
 def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
     """Keep all browser tests on one of several workers: two browsers at once would wait for each other."""
     here = Path(__file__).parent
