@@ -12,6 +12,7 @@ from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
+import structlog
 from flask import Flask
 
 from tests.store.postgres import Cluster
@@ -30,6 +31,14 @@ def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
     items.sort(
         key=lambda item: (not item.get_closest_marker("browser"), not item.get_closest_marker("histories"))
     )
+
+
+@pytest.fixture(autouse=True)
+def log_as_it_was() -> Iterator[None]:
+    """A test that sets the log up leaves it as it found it."""
+    before = structlog.get_config()
+    yield
+    structlog.configure(**before)
 
 
 @pytest.fixture(scope="session")
