@@ -25,11 +25,11 @@ type Shown = (typeof VIEWS)[number];
 
 function DiaryLinks() {
   return (
-    <nav class="diary-links" aria-label={t('diary.links')}>
+    <div class="diary-links">
       <ButtonLink to="/photos">{t('photos.link')}</ButtonLink>
       <ButtonLink to="/trials">{t('trials.title')}</ButtonLink>
       <ButtonLink to="/paper">{t('paper.title')}</ButtonLink>
-    </nav>
+    </div>
   );
 }
 

@@ -1,6 +1,5 @@
 export const diary = {
   title: 'Tagebuch',
-  links: 'Mehr vom Tagebuch',
   empty_title: 'Noch nichts aufgezeichnet',
   empty_text: 'Runden, Ablesungen, Fallen, Behandlungen und Notizen sammeln sich hier, Tag für Tag.',
   filtered_empty: 'Nichts davon in dieser Zeit.',

@@ -1,6 +1,5 @@
 export const diary = {
   title: 'Diary',
-  links: 'More of the diary',
   empty_title: 'Nothing recorded yet',
   empty_text: 'Rounds, readings, traps, treatments and notes gather here, day by day.',
   filtered_empty: 'Nothing of that kind in this time.',
