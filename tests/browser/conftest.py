@@ -6,11 +6,14 @@ from collections.abc import Callable, Iterator
 from pathlib import Path
 
 import pytest
-from playwright.sync_api import Playwright, sync_playwright
+from playwright.sync_api import Playwright, expect, sync_playwright
 
 from tests.browser.phone import Phone
 from tests.browser.server import ServerProcess
 from tests.browser.small_plot import new_plot
+
+# The library's five seconds are short where three workers share two cores; speed is the bench's business.
+expect.set_options(timeout=30_000)
 
 
 @pytest.hookimpl(tryfirst=True)  # before the runner that reads the marks
