@@ -21,15 +21,10 @@ from underboard.store import db, init_database, migrate_to_head
 _numbers = itertools.count(1)
 
 
-@pytest.hookimpl(tryfirst=True)
 def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
-    """Keep a file on one of several workers, with what it has set up; begin with what takes long, so that no
-    worker is left alone with it at the end."""
-    for item in items:
-        if not (item.get_closest_marker("xdist_group") or item.get_closest_marker("histories")):
-            item.add_marker(pytest.mark.xdist_group(item.path.name))
+    """Begin with what takes long, so that no worker is left alone with it at the end."""
     items.sort(
-        key=lambda item: (not item.get_closest_marker("browser"), not item.get_closest_marker("histories"))
+        key=lambda item: (not item.get_closest_marker("histories"), not item.get_closest_marker("browser"))
     )
 
 

@@ -16,17 +16,6 @@ from tests.browser.small_plot import new_plot
 expect.set_options(timeout=30_000)
 
 
-@pytest.hookimpl(tryfirst=True)  # before the runner that reads the marks
-def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
-    """Keep the browser tests on two of several workers, a file on one of them: more browsers at once than
-    cores would wait for each other."""
-    here = Path(__file__).parent
-    files = sorted({item.path for item in items if here in item.path.parents})
-    for item in items:
-        if item.path in files:
-            item.add_marker(pytest.mark.xdist_group(f"browser {files.index(item.path) % 2}"))
-
-
 @pytest.fixture(scope="session")
 def playwright() -> Iterator[Playwright]:
     with sync_playwright() as running:

@@ -15,7 +15,7 @@ from tests.faults.child import bundle, histories
 from tests.faults.house import House
 from tests.faults.server_bugs import planted
 
-# Shares that the test runner may put on different workers. Over HTTP a history takes half as long again, so
+# Over HTTP a history takes half as long again, so
 # here most of them call into the app; the command takes HTTP for all.
 SHARES = [
     ("sqlite", 0, 150, "http"),
