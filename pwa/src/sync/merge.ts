@@ -4,6 +4,7 @@ import type { Fields, Op, Problem, Row } from '../storage/rows';
 import { shelved, withKeys } from '../storage/shelf';
 import { blankRow, fresh } from './edit';
 import { RULES, type Rules, type ServerCopy, type Standing } from './rules';
+import { same } from './same';
 import { typedIn } from './view';
 
 export type { ServerCopy, Standing } from './rules';
@@ -68,7 +69,7 @@ export function install(
 /** Lineage starts again at the new base: own operations that are still queued. */
 function withOwn(row: Row, ops: readonly Op[]): void {
   delete row.own;
-  if (ops.length > 0) row.own = ops.map((op) => op.op_id);
+  if (ops.length > 0) row.own = lineage(ops);
 }
 
 /** When nothing is being edited any more, nothing needs to be held back. */
@@ -155,4 +156,17 @@ export function refused(
   const gone = new Set([op.op_id, ...puts.map((later) => later.op_id)]);
   const own = [...(row.own ?? []).filter((id) => !gone.has(id)), opId];
   return { row: { ...row, own }, ops: [fresh(op, opId, set)], dropped: puts };
+}
+
+/**
+ * What whoever edits next has seen of the queue, oldest first: all of it but what was taken in from another phone
+ * and lies hidden under a later value of somebody who had not seen it.
+ */
+export function lineage(ops: readonly Pick<Op, 'op_id' | 'foreign' | 'set' | 'after'>[]): string[] {
+  const hides = (later: (typeof ops)[number], op: (typeof ops)[number]): boolean =>
+    !later.after.includes(op.op_id) &&
+    Object.entries(op.set).some(([name, value]) => name in later.set && !same(later.set[name], value));
+  return ops
+    .filter((op, at) => !op.foreign || !ops.slice(at + 1).some((later) => hides(later, op)))
+    .map((op) => op.op_id);
 }

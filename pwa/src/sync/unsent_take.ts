@@ -7,6 +7,7 @@ import type { Store, Tx } from '../storage/port';
 import type { NewOp, Op, Row } from '../storage/rows';
 import { shelved } from '../storage/shelf';
 import { blankRow } from './edit';
+import { lineage } from './merge';
 import { RULES, type Rules } from './rules';
 import type { FileOp, UnsentFile } from './unsent_read';
 
@@ -74,7 +75,8 @@ function opOf(raw: FileOp): NewOp {
  * here goes down to that, so that the server asks about anything that either of the two had not seen.
  */
 function take(tx: Tx, row: Row, ops: readonly Op[], op: NewOp, rules: Rules): void {
-  const next: Row = { ...row, own: [...(row.own ?? []), op.op_id] };
+  // Acknowledged operations are left out: a value of the file may lie over theirs.
+  const next: Row = { ...row, own: lineage([...ops, op]) };
   const seen = row.held?.rev ?? row.rev;
   const rev = op.base_epoch === row.epoch ? Math.min(op.base_rev, seen) : 0;
   if (row.rev > 0 && rev < seen) next.held = { rev, epoch: row.epoch, body: {} };
