@@ -128,6 +128,24 @@ describe('edits around the file', () => {
     expect(view.conflicts.map(({ set }) => set.wireworms)).toEqual([4]);
   });
 
+  test('a value hidden under an older one of another file was not seen: an edit on top asks about it', async () => {
+    const [rig, a, b] = await together();
+    const c = await rig.phone('C');
+    await c.sync();
+    await a.save(R, { wireworms: 13 });
+    await hand(a, c);
+    await a.sync();
+    await a.save(R, { wireworms: 22 });
+    await hand(a, b);
+    await hand(c, b);
+    expect((await b.view(R)).body.wireworms).toBe(13);
+    await b.save(R, { wireworms: 37 });
+    await b.sync();
+    const view = await b.view(R);
+    const kept = [view.body.wireworms, ...view.conflicts.map(({ set }) => set.wireworms)];
+    expect(kept.sort()).toEqual([22, 37]);
+  });
+
   test('a value that its writer had not seen is never overwritten, nor by an edit on top of it here', async () => {
     const [rig, a, b] = await together();
     const c = await rig.phone('C');
