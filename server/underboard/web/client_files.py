@@ -69,7 +69,9 @@ class ClientFiles:
         self._kept: dict[str, ClientFile] = {}
 
     def find(self, name: str) -> ClientFile | None:
-        """The file called `name` below the folder, or None."""
+        """The file called `name` below the folder, or None; a name with a dot before it is the builder's, not a page's."""
+        if any(part.startswith(".") for part in name.split("/")):
+            return None
         joined = safe_join(str(self.folder), name)
         if joined is None or not Path(joined).is_file():
             return None
