@@ -69,7 +69,7 @@ class ClientFiles:
         self._kept: dict[str, ClientFile] = {}
 
     def find(self, name: str) -> ClientFile | None:
-        """The file called `name` below the folder, or None; a name with a dot before it is the builder's, not a page's."""
+        """The file called `name` below the folder, or None; names that begin with a dot are the builder's own."""
         if any(part.startswith(".") for part in name.split("/")):
             return None
         joined = safe_join(str(self.folder), name)
