@@ -33,6 +33,11 @@ class _Among(FunctionElement[bool]):
     type = Boolean()
     inherit_cache = True
 
+    def self_group(self, against: Any = None) -> Any:
+        # A condition already. SQLite knows no truth values, so `= 1` would be put behind it, and what is compared
+        # with 1 is looked for in the whole table instead of the index.
+        return self
+
 
 @compiles(_Among, "sqlite")
 def _on_sqlite(element: _Among, compiler: SQLCompiler, **how: Any) -> str:
