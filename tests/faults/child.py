@@ -24,10 +24,10 @@ class Verdict:
     ms: float
 
 
-def bundle(folder: Path) -> Path:
-    """Build the world and the client's code into one file that plain Node runs; return it."""
+def bundle(folder: Path, name: str = "main") -> Path:
+    """Build `main` (random histories) or `hands` (told stories) and the client's code into one file for plain Node."""
     done = subprocess.run(
-        ["node", str(HERE / "histories" / "bundle.mjs"), str(folder)],
+        ["node", str(HERE / "histories" / "bundle.mjs"), str(folder), name],
         cwd=PWA,
         capture_output=True,
         text=True,
@@ -36,7 +36,7 @@ def bundle(folder: Path) -> Path:
     )
     if done.returncode:
         raise RuntimeError(f"The histories could not be bundled.\n{done.stdout}{done.stderr}")
-    return folder / "main.mjs"
+    return folder / f"{name}.mjs"
 
 
 def histories(

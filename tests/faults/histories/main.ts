@@ -3,39 +3,11 @@
 
 import type { Conflict } from '../../../pwa/src/storage/rows';
 import type { House, Truth } from './house';
-import { FaultPipe, type Told } from './pipe';
-import { FaultProxy } from './proxy';
+import { networkTo } from './networks';
+import { Wire } from './wire';
 import { World } from './world';
 
-declare const process: {
-  argv: string[];
-  stdin: AsyncIterable<Uint8Array>;
-  stdout: { write(text: string): void };
-  exit(code: number): never;
-};
-
-class Wire {
-  #waiting: ((line: string) => void)[] = [];
-
-  async listen(): Promise<void> {
-    const decoder = new TextDecoder();
-    let rest = '';
-    for await (const part of process.stdin) {
-      const lines = (rest + decoder.decode(part, { stream: true })).split('\n');
-      rest = lines.pop() ?? '';
-      for (const line of lines) this.#waiting.shift()?.(line);
-    }
-  }
-
-  ask<T>(question: object): Promise<T> {
-    process.stdout.write(`${JSON.stringify(question)}\n`);
-    return new Promise((done) => this.#waiting.push((line) => done(JSON.parse(line) as T)));
-  }
-
-  say(fact: object): void {
-    process.stdout.write(`${JSON.stringify(fact)}\n`);
-  }
-}
+declare const process: { argv: string[]; exit(code: number): never };
 
 class RealHouse implements House {
   constructor(
@@ -55,20 +27,6 @@ class RealHouse implements House {
   restore(snapshot: number) {
     return this.wire.ask<void>({ do: 'restore', snapshot });
   }
-}
-
-/** Through the proxy to a real server, or by the pipe into the app that the parent process holds. */
-async function networkTo(server: string, wire: Wire): Promise<House['network']> {
-  if (server !== 'pipe') return await new FaultProxy(new URL(server)).open();
-  return new FaultPipe(async ({ path, method, headers, body }) => {
-    const sent = { path, method, headers, body: body.length > 0 ? toBase64(body) : undefined };
-    const told = await wire.ask<Omit<Told, 'body'> & { body: string }>({ do: 'ask', ...sent });
-    return { ...told, body: Uint8Array.from(atob(told.body), (char) => char.charCodeAt(0)) };
-  });
-}
-
-function toBase64(bytes: Uint8Array): string {
-  return btoa(String.fromCharCode(...bytes));
 }
 
 async function main(): Promise<void> {

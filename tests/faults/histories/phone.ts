@@ -36,7 +36,7 @@ export class Phone {
   constructor(
     readonly person: number,
     readonly paired: Paired,
-    readonly token: string,
+    public token: string,
     readonly network: Network,
     readonly by: PhoneRules,
     readonly ids: Ids,
