@@ -15,7 +15,7 @@ from typing import Any
 import pytest
 
 from tests.browser.server import ServerProcess
-from tests.cli.test_copied_back import Logger, note
+from tests.cli.logger import Logger, note
 from tests.store.kept_plot import photo
 from tests.store.postgres import Cluster
 from underboard.cli import main

@@ -38,6 +38,11 @@ class House:
         self.plot = ""
         self.backups: list[Rows] = []
 
+    def let_go(self) -> None:
+        """Hold no file open: somebody is about to put another database in its place."""
+        with self.app.app_context():
+            db.engine.dispose()
+
     def answer(self, question: dict[str, Any]) -> Any:
         """Do what the world asks: `do` names it, the other members are its arguments."""
         return getattr(self, "do_" + question.pop("do"))(**question)

@@ -10,7 +10,7 @@ from pathlib import Path
 
 from playwright.sync_api import Error as BrowserError
 
-from tests.browser.phone import Phone
+from tests.browser.phone import Phone, holds_on
 
 VICTIMS = ("browser", "renderer")
 
@@ -63,10 +63,3 @@ def kill(phone: Phone, victim: str, pids: list[int]) -> None:
     phone.page.set_default_timeout(15_000)
     with contextlib.suppress(BrowserError):
         dead.close()
-
-
-def _lives(pid: int) -> bool:
-    try:
-        return Path(f"/proc/{pid}/stat").read_text().rpartition(")")[2].split()[0] != "Z"
-    except OSError:
-        return False

@@ -1,16 +1,11 @@
-"""People restore by copying a file: a real server process, stopped, with yesterday's database put in its place."""
+"""A script in the house that sends notes to a real server process."""
 
 from __future__ import annotations
 
 import json
-import shutil
 import urllib.request
 import uuid
-from collections.abc import Iterator
-from pathlib import Path
 from typing import Any
-
-import pytest
 
 from tests.browser.server import ServerProcess
 
@@ -48,34 +43,3 @@ class Logger:
 def note(text: str) -> dict[str, Any]:
     ids = {"op_id": str(uuid.uuid4()), "id": str(uuid.uuid4())}
     return {**ids, "kind": "put", "type": "note", "base_rev": 0, "set": {**NOTE, "text": text}}
-
-
-@pytest.fixture
-def server(tmp_path: Path) -> Iterator[ServerProcess]:
-    process = ServerProcess(tmp_path)
-    yield process
-    process.stop()
-
-
-def test_yesterdays_file_begins_a_new_epoch_and_phones_bring_today_back(server: ServerProcess) -> None:
-    server.start()
-    logger = Logger(server)
-    first, old, new = logger.epoch(), note("yesterday"), note("today")
-    assert logger.push(old) == "applied"
-    server.stop()
-    file = server.data / "underboard.sqlite3"
-    shutil.copyfile(file, server.data / "yesterday")
-
-    server.start()
-    assert logger.epoch() == first
-    assert logger.push(new) == "applied"
-    server.stop()
-
-    epochs = {first}
-    for _ in range(2):
-        shutil.copyfile(server.data / "yesterday", file)
-        server.start()
-        epochs.add(logger.epoch())
-        assert [logger.push(op) for op in (old, new)] == ["duplicate", "applied"]
-        server.stop()
-    assert len(epochs) == 3

@@ -1,0 +1,136 @@
+"""4 of the ten nastiest: yesterday's data is put back under phones that hold newer, acknowledged records.
+
+By `underboard restore`, twice in a row because somebody was not sure that it had worked; then by a plain copy of the
+file while the server was down, also twice. Each time a new epoch is begun, the phones bring today back, nothing
+comes twice, and what was not yet sent goes through as well.
+"""
+
+from __future__ import annotations
+
+import shutil
+import sqlite3
+from collections.abc import Iterator
+from contextlib import closing
+from pathlib import Path
+
+import pytest
+
+from tests.browser.server import ServerProcess
+from tests.faults.hands import Hand, Hands, all_alike, new_id, stored
+from tests.faults.house import House
+from tests.faults.nastiest.conftest import Open, house_on
+
+AT = "2026-05-01T05:10:00+01:00"
+YESTERDAY = {"old", "kept", "gone"}
+TODAY = {"new", "old, corrected", "kept, corrected"}
+
+
+class Days:
+    """Two phones of one plot. Yesterday three notes; today one more, two corrected, one removed, all acknowledged."""
+
+    def __init__(self, hands: Hands, bug: str = "none") -> None:
+        self.house, (self.a, self.b) = hands.house, hands.meet(2, bug)
+        self.ids = {word: new_id() for word in ("old", "kept", "gone", "new", "late")}
+        for word in sorted(YESTERDAY):
+            self.write(self.a, word, word)
+        self.sync()
+
+    def write(self, phone: Hand, word: str, text: str) -> None:
+        phone.save(self.ids[word], "note", text=text, observed_at=AT)
+
+    def sync(self) -> None:
+        for phone in (self.a, self.b, self.a):
+            assert phone.sync()["phase"] == "idle"
+
+    def today(self) -> None:
+        self.write(self.a, "new", "new")
+        self.write(self.b, "old", "old, corrected")
+        self.sync()
+        # On top of what the other one wrote today, which the backup will not know.
+        self.write(self.a, "kept", "kept, corrected")
+        self.b.remove(self.ids["gone"])
+        self.sync()
+        assert self.a.outbox == self.b.outbox == []
+
+    def all_back(self, *more: str) -> None:
+        """Both phones and the server show today, nothing is disputed, nothing there twice."""
+        all_alike(self.house, [self.a, self.b])
+        living = [record for record in self.house.do_truth()["records"] if not record["deleted"]]
+        assert sorted(record["body"]["text"] for record in living) == sorted({*TODAY, *more})
+        assert [record["conflicts"] for record in living] == [[]] * len(living)
+        assert stored(self.house, "text") >= {*YESTERDAY, *TODAY, *more}
+
+    @property
+    def epoch(self) -> str:
+        return str(self.house.do_truth()["epoch"])
+
+
+@pytest.fixture
+def running(tmp_path: Path) -> Iterator[tuple[House, ServerProcess]]:
+    data = tmp_path / "home"
+    data.mkdir()
+    with house_on(data) as house:
+        server = ServerProcess(data).without_jobs().start()
+        yield house, server
+        server.stop()
+
+
+def copied(file: Path, to: Path) -> None:
+    """A copy of the database as it is now, the server running."""
+    with closing(sqlite3.connect(file)) as source, closing(sqlite3.connect(to)) as target:
+        source.backup(target)
+
+
+def test_phones_bring_back_what_the_backup_lacks(
+    running: tuple[House, ServerProcess], hands: Open, tmp_path: Path
+) -> None:
+    house, server = running
+    days = Days(hands(house, server.url))
+    file, kept, backup = (
+        server.data / "underboard.sqlite3",
+        tmp_path / "yesterday.sqlite3",
+        tmp_path / "b.tar",
+    )
+    server.run("backup", str(backup))
+    copied(file, kept)
+    days.today()
+    epochs = [days.epoch]
+
+    # Somebody writes on while the server is down.
+    house.let_go()
+    server.stop()
+    days.write(days.a, "late", "written meanwhile")
+    for _ in range(2):
+        server.run("restore", str(backup))
+    server.start()
+    assert stored(house, "text") == YESTERDAY
+    days.all_back("written meanwhile")
+    epochs.append(days.epoch)
+
+    for _ in range(2):
+        house.let_go()
+        server.stop()
+        shutil.copyfile(kept, file)
+        server.start()
+        assert stored(house, "text") == YESTERDAY
+        days.all_back("written meanwhile")
+        epochs.append(days.epoch)
+    assert len(set(epochs)) == 4
+
+
+def told_by_calls(days: Days) -> None:
+    """The same in short: the server's database is put back from behind."""
+    kept = days.house.do_snapshot()
+    days.today()
+    for _ in range(2):
+        days.house.do_restore(kept)
+        days.all_back()
+
+
+def test_on_one_database_as_it_is_put_back_from_behind(calling: Hands) -> None:
+    told_by_calls(Days(calling))
+
+
+def test_phones_that_keep_no_archive_lose_today(calling: Hands) -> None:
+    with pytest.raises(AssertionError):
+        told_by_calls(Days(calling, "no_archive"))
