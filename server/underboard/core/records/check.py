@@ -6,7 +6,7 @@ microseconds.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from typing import Any
 
@@ -39,17 +39,18 @@ def check_set(type_name: str, set_: Mapping[str, Any], *, creating: bool) -> lis
     rules = _RULES.get(type_name)
     if rules is None:
         return [Fault("/type", f"not a record type; known are {', '.join(RECORD_TYPES)}")]
-    checks, required = rules
+    check_named, required = rules
     faults: list[Fault] = []
     for name, value in set_.items():
-        check = checks.get(name)
+        check = check_named(name)
         if value is None:  # cleared
             if name in required:
                 faults.append(Fault(f"/set/{name}", "must be given"))
         elif check is not None and (wrong := check(value)):
             faults += [Fault(f"/set/{name}{rest}", detail) for rest, detail in wrong]
     if creating:
-        faults += [Fault(f"/set/{name}", "must be given") for name in required if name not in set_]
+        if not all(map(set_.__contains__, required)):
+            faults += [Fault(f"/set/{name}", "must be given") for name in required if name not in set_]
         if not faults and type_name == "slug_count":
             faults += _counted_needs_count(set_)
     return faults
@@ -57,14 +58,15 @@ def check_set(type_name: str, set_: Mapping[str, Any], *, creating: bool) -> lis
 
 def _counted_needs_count(set_: Mapping[str, Any]) -> list[Fault]:
     # "None found" and "counted, but the number is missing" must never be mixed up in a mean.
-    if set_.get("state") == "counted" and set_.get("count") is None:
+    state = set_.get("state")
+    if state == "counted" and set_.get("count") is None:
         return [Fault("/set/count", "a counted board needs its number, 0 to 9999")]
-    if set_.get("state") == "none_found" and set_.get("count") not in (None, 0):
+    if state == "none_found" and set_.get("count") not in (None, 0):
         return [Fault("/set/state", "none_found does not go with a count above 0")]
     return []
 
 
-_RULES: Mapping[str, tuple[Mapping[str, Check], tuple[str, ...]]] = {
-    name: ({field.name: check_of(field) for field in found.fields.values()}, found.required)
+_RULES: Mapping[str, tuple[Callable[[str], Check | None], tuple[str, ...]]] = {
+    name: ({field.name: check_of(field) for field in found.fields.values()}.get, found.required)
     for name, found in RECORD_TYPES.items()
 }

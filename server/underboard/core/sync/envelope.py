@@ -76,21 +76,32 @@ def read_push(raw: Any) -> PushEnvelope:
 
 def read_op(raw: Any) -> Op | Unreadable:
     """Read one operation; what is wrong with it is said, never raised."""
-    if not isinstance(raw, Mapping):
+    if type(raw) is not dict:
         return Unreadable(None, (("", "An operation is a JSON object."),))
-    if faults := _shape_faults(raw):
-        op_id = raw.get("op_id")
+    given: Callable[[str], Any] = raw.get
+    op_id, kind, record_id, type_name = given("op_id"), given("kind"), given("id"), given("type")
+    base_rev, set_, after, conflicts = given("base_rev"), given("set"), given("after"), given("conflicts")
+    # What phones send is fine: one look at all of it, and one rule after the other only if that finds something.
+    if not (
+        _is_uuid(op_id)
+        and _is_uuid(record_id)
+        and type(set_) is dict
+        and type(base_rev) is int
+        and 0 <= base_rev <= MAX_REV
+        and kind in _KINDS
+        and (after is None or _is_ids(after))
+        and (conflicts is None or _is_ids(conflicts))
+        and _is_known_type(type_name)
+        and _is_text(given("base_epoch"))
+    ) and (faults := _shape_faults(raw)):
         return Unreadable(op_id if isinstance(op_id, str) else None, tuple(faults))
-    op_id, kind, record_id = raw["op_id"], raw["kind"], raw["id"]
-    set_ = raw.get("set") or {}
+    set_, base_rev, conflicts = set_ or {}, base_rev or 0, tuple(conflicts or ())
     try:
         text = write_fields(set_)
     except ValueError:
         return Unreadable(op_id, (("/set", "Ordinary numbers only, not NaN or infinity."),))
     if len(text) > MAX_SET:
         return Unreadable(op_id, (("/set", f"At most {MAX_SET // 1024} KiB for one record."),))
-    conflicts = tuple(raw.get("conflicts") or ())
-    type_name, base_rev = raw.get("type"), raw.get("base_rev") or 0
     return Op(
         op_id,
         kind,
@@ -98,8 +109,8 @@ def read_op(raw: Any) -> Op | Unreadable:
         base_rev,
         set_,
         type_name,
-        raw.get("base_epoch"),
-        frozenset(raw.get("after") or ()),
+        given("base_epoch"),
+        frozenset(after) if after else _NOTHING,
         conflicts,
         text,
         digest_of(kind, record_id, text, conflicts),
@@ -121,7 +132,7 @@ def _is_revision(value: Any) -> bool:
 
 
 def _is_known_type(value: Any) -> bool:
-    return value is None or (type(value) is str and value in RECORD_TYPES)
+    return value is None or (type(value) is str and value in _TYPES)
 
 
 def _is_text(value: Any) -> bool:
@@ -138,10 +149,13 @@ def _is_ids(value: Any) -> bool:
     return type(value) is list and len(value) <= MAX_AFTER and all(map(_is_uuid, value))
 
 
+_KINDS = ("put", "del", "resolve")
+_TYPES = frozenset(RECORD_TYPES)
+_NOTHING: frozenset[str] = frozenset()
 _IDS = f"A list of at most {MAX_AFTER} operation ids."
 _MEMBERS: tuple[tuple[str, Callable[[Any], bool], str], ...] = (
     ("op_id", _is_uuid, "A UUID in lower case, made on the device."),
-    ("kind", ("put", "del", "resolve").__contains__, "One of put, del, resolve."),
+    ("kind", _KINDS.__contains__, "One of put, del, resolve."),
     ("id", _is_uuid, "The record's UUID in lower case."),
     ("base_rev", _is_revision, "The revision that was seen: 0 or a larger whole number."),
     ("type", _is_known_type, f"One of {', '.join(RECORD_TYPES)}."),
