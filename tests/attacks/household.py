@@ -63,7 +63,7 @@ class Household:
             return self.address()[1]
         fixed = {
             "plot_id": self.plot_id, "record_id": self.note_id, "sha256": self.sha256, "channel": "email",
-            "secret": self.feed, "name": "diary",
+            "secret": self.feed, "name": "diary", "form": "observations",
         }  # fmt: skip
         return fixed[name]
 

@@ -73,6 +73,7 @@ DOORS: Final = (
     Door("POST", "/api/v1/plots/<plot_id>/readings", "helper", (200,), "readings"),
     Door("GET", "/api/v1/plots/<plot_id>/findings/slugs", "reader"),
     Door("GET", "/api/v1/plots/<plot_id>/findings/warnings", "reader"),
+    Door("GET", "/api/v1/plots/<plot_id>/export/<form>", "reader"),
     Door("GET", "/api/v1/plots/<plot_id>/records/<record_id>/history", "reader"),
     Door("GET", "/api/v1/plots/<plot_id>/records/removed", "reader"),
 )  # fmt: skip

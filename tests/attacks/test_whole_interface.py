@@ -57,7 +57,7 @@ LABELS: Final = (
     "GET /api/v1/plots/{plot_id}/records/removed", "GET /api/v1/channels", "PUT /api/v1/channels/push",
     "DELETE /api/v1/channels/push", "POST /api/v1/channels/email", "DELETE /api/v1/channels/email/{target_id}",
     "POST /api/v1/channels/calendar", "DELETE /api/v1/channels/calendar",
-    "POST /api/v1/channels/{channel}/{target_id}/trial",
+    "POST /api/v1/channels/{channel}/{target_id}/trial", "GET /api/v1/plots/{plot_id}/export/{form}",
 )  # fmt: skip
 
 

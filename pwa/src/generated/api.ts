@@ -33,6 +33,8 @@ export interface Plot {
   note?: string;
   /** The removed record that this one brings back. */
   returned_from?: string;
+  /** The import that brought it in; its note has this id. */
+  import_id?: string;
 }
 
 /** A bed, tunnel, frame, path or store inside the plot. */
@@ -59,6 +61,8 @@ export interface Place {
   note?: string;
   /** The removed record that this one brings back. */
   returned_from?: string;
+  /** The import that brought it in; its note has this id. */
+  import_id?: string;
 }
 
 /** A fixed spot where something is counted or read. */
@@ -97,6 +101,8 @@ export interface Station {
   note?: string;
   /** The removed record that this one brings back. */
   returned_from?: string;
+  /** The import that brought it in; its note has this id. */
+  import_id?: string;
 }
 
 /** A person of the plot. */
@@ -109,6 +115,8 @@ export interface Member {
   note?: string;
   /** The removed record that this one brings back. */
   returned_from?: string;
+  /** The import that brought it in; its note has this id. */
+  import_id?: string;
 }
 
 /** One walk past stations. */
@@ -137,6 +145,8 @@ export interface Round {
   note?: string;
   /** The removed record that this one brings back. */
   returned_from?: string;
+  /** The import that brought it in; its note has this id. */
+  import_id?: string;
 }
 
 /** One slug board turned once. */
@@ -175,6 +185,8 @@ export interface SlugCount {
   note?: string;
   /** The removed record that this one brings back. */
   returned_from?: string;
+  /** The import that brought it in; its note has this id. */
+  import_id?: string;
 }
 
 /** One bait trap or beetle trap, set and lifted. Wireworms and look-alikes are kept apart. */
@@ -211,6 +223,8 @@ export interface TrapCatch {
   note?: string;
   /** The removed record that this one brings back. */
   returned_from?: string;
+  /** The import that brought it in; its note has this id. */
+  import_id?: string;
 }
 
 /** Soil cores searched for wireworms. */
@@ -235,6 +249,8 @@ export interface SoilSample {
   note?: string;
   /** The removed record that this one brings back. */
   returned_from?: string;
+  /** The import that brought it in; its note has this id. */
+  import_id?: string;
 }
 
 /** One thermometer read once, as entered. */
@@ -261,6 +277,8 @@ export interface Temperature {
   note?: string;
   /** The removed record that this one brings back. */
   returned_from?: string;
+  /** The import that brought it in; its note has this id. */
+  import_id?: string;
 }
 
 /** Air and its moisture two hours after sunset: what tonight's frost is reckoned from. */
@@ -287,6 +305,8 @@ export interface Evening {
   note?: string;
   /** The removed record that this one brings back. */
   returned_from?: string;
+  /** The import that brought it in; its note has this id. */
+  import_id?: string;
 }
 
 /** Plants or tubers looked at, and how many were hurt. */
@@ -311,6 +331,8 @@ export interface Damage {
   note?: string;
   /** The removed record that this one brings back. */
   returned_from?: string;
+  /** The import that brought it in; its note has this id. */
+  import_id?: string;
 }
 
 /** Words about a day or a place. */
@@ -329,6 +351,8 @@ export interface Note {
   note?: string;
   /** The removed record that this one brings back. */
   returned_from?: string;
+  /** The import that brought it in; its note has this id. */
+  import_id?: string;
 }
 
 /** A photo told by its SHA-256; the bytes follow by themselves. */
@@ -351,6 +375,8 @@ export interface Photo {
   note?: string;
   /** The removed record that this one brings back. */
   returned_from?: string;
+  /** The import that brought it in; its note has this id. */
+  import_id?: string;
 }
 
 /** One sowing or planting in a place. */
@@ -371,6 +397,8 @@ export interface Crop {
   note?: string;
   /** The removed record that this one brings back. */
   returned_from?: string;
+  /** The import that brought it in; its note has this id. */
+  import_id?: string;
 }
 
 /** Something that happened to a crop. */
@@ -397,6 +425,8 @@ export interface CropEvent {
   note?: string;
   /** The removed record that this one brings back. */
   returned_from?: string;
+  /** The import that brought it in; its note has this id. */
+  import_id?: string;
 }
 
 /** Something done to places against slugs or wireworms, or that changes their numbers. */
@@ -435,6 +465,8 @@ export interface Treatment {
   note?: string;
   /** The removed record that this one brings back. */
   returned_from?: string;
+  /** The import that brought it in; its note has this id. */
+  import_id?: string;
 }
 
 /** A batch of home-raised nematodes, from start to use. What it holds is unidentified unless bought. */
@@ -469,6 +501,8 @@ export interface Culture {
   note?: string;
   /** The removed record that this one brings back. */
   returned_from?: string;
+  /** The import that brought it in; its note has this id. */
+  import_id?: string;
 }
 
 /** A named comparison of treated against untreated places. The analysis is worked out anew each time. */
@@ -507,6 +541,8 @@ export interface Trial {
   note?: string;
   /** The removed record that this one brings back. */
   returned_from?: string;
+  /** The import that brought it in; its note has this id. */
+  import_id?: string;
 }
 
 /** A rule the plot wants to be warned about. */
@@ -527,6 +563,8 @@ export interface Watch {
   note?: string;
   /** The removed record that this one brings back. */
   returned_from?: string;
+  /** The import that brought it in; its note has this id. */
+  import_id?: string;
 }
 
 /** What the scheduled job raised. Severity, urgency and certainty speak OASIS CAP 1.2. */
@@ -575,6 +613,8 @@ export interface Warning {
   note?: string;
   /** The removed record that this one brings back. */
   returned_from?: string;
+  /** The import that brought it in; its note has this id. */
+  import_id?: string;
 }
 
 /** What people did about a warning and what really happened. */
@@ -595,6 +635,8 @@ export interface WarningReply {
   note?: string;
   /** The removed record that this one brings back. */
   returned_from?: string;
+  /** The import that brought it in; its note has this id. */
+  import_id?: string;
 }
 
 /** What the server has learned from the plot's own records, so that a phone reckons the same offline. */
@@ -611,6 +653,8 @@ export interface Learned {
   note?: string;
   /** The removed record that this one brings back. */
   returned_from?: string;
+  /** The import that brought it in; its note has this id. */
+  import_id?: string;
 }
 
 /** Record type on the wire → its interface. */
@@ -673,6 +717,7 @@ export const RECORD_FIELDS: { readonly [T in RecordType]: { readonly [field: str
     invented: { kind: 'yes_no' },
     note: { kind: 'text', max_length: 4000 },
     returned_from: { kind: 'ref' },
+    import_id: { kind: 'ref' },
   },
   place: {
     kind: { kind: 'choice', required: true, choices: ['bed', 'tunnel', 'frame', 'open_ground', 'path', 'store'] },
@@ -686,6 +731,7 @@ export const RECORD_FIELDS: { readonly [T in RecordType]: { readonly [field: str
     archived: { kind: 'yes_no' },
     note: { kind: 'text', max_length: 4000 },
     returned_from: { kind: 'ref' },
+    import_id: { kind: 'ref' },
   },
   station: {
     kind: { kind: 'choice', required: true, choices: ['slug_board', 'bait_trap', 'beetle_trap', 'thermometer', 'grass_minimum', 'rain_gauge'] },
@@ -705,12 +751,14 @@ export const RECORD_FIELDS: { readonly [T in RecordType]: { readonly [field: str
     retired_on: { kind: 'day' },
     note: { kind: 'text', max_length: 4000 },
     returned_from: { kind: 'ref' },
+    import_id: { kind: 'ref' },
   },
   member: {
     name: { kind: 'text', required: true, max_length: 80 },
     role: { kind: 'choice', required: true, choices: ['owner', 'helper', 'reader'] },
     note: { kind: 'text', max_length: 4000 },
     returned_from: { kind: 'ref' },
+    import_id: { kind: 'ref' },
   },
   round: {
     kind: { kind: 'choice', required: true, choices: ['dawn', 'trap', 'readings'] },
@@ -725,6 +773,7 @@ export const RECORD_FIELDS: { readonly [T in RecordType]: { readonly [field: str
     observer: { kind: 'text', max_length: 80 },
     note: { kind: 'text', max_length: 4000 },
     returned_from: { kind: 'ref' },
+    import_id: { kind: 'ref' },
   },
   slug_count: {
     round_id: { kind: 'ref', target: 'round' },
@@ -744,6 +793,7 @@ export const RECORD_FIELDS: { readonly [T in RecordType]: { readonly [field: str
     set_aside: { kind: 'yes_no' },
     note: { kind: 'text', max_length: 4000 },
     returned_from: { kind: 'ref' },
+    import_id: { kind: 'ref' },
   },
   trap_catch: {
     station_id: { kind: 'ref', required: true, target: 'station' },
@@ -762,6 +812,7 @@ export const RECORD_FIELDS: { readonly [T in RecordType]: { readonly [field: str
     photos: { kind: 'photos', max_length: 20 },
     note: { kind: 'text', max_length: 4000 },
     returned_from: { kind: 'ref' },
+    import_id: { kind: 'ref' },
   },
   soil_sample: {
     place_id: { kind: 'ref', required: true, target: 'place' },
@@ -774,6 +825,7 @@ export const RECORD_FIELDS: { readonly [T in RecordType]: { readonly [field: str
     observer: { kind: 'text', max_length: 80 },
     note: { kind: 'text', max_length: 4000 },
     returned_from: { kind: 'ref' },
+    import_id: { kind: 'ref' },
   },
   temperature: {
     station_id: { kind: 'ref', required: true, target: 'station' },
@@ -787,6 +839,7 @@ export const RECORD_FIELDS: { readonly [T in RecordType]: { readonly [field: str
     observer: { kind: 'text', max_length: 80 },
     note: { kind: 'text', max_length: 4000 },
     returned_from: { kind: 'ref' },
+    import_id: { kind: 'ref' },
   },
   evening: {
     place_id: { kind: 'ref', target: 'place' },
@@ -800,6 +853,7 @@ export const RECORD_FIELDS: { readonly [T in RecordType]: { readonly [field: str
     observer: { kind: 'text', max_length: 80 },
     note: { kind: 'text', max_length: 4000 },
     returned_from: { kind: 'ref' },
+    import_id: { kind: 'ref' },
   },
   damage: {
     crop_id: { kind: 'ref', target: 'crop' },
@@ -812,6 +866,7 @@ export const RECORD_FIELDS: { readonly [T in RecordType]: { readonly [field: str
     photos: { kind: 'photos', max_length: 20 },
     note: { kind: 'text', max_length: 4000 },
     returned_from: { kind: 'ref' },
+    import_id: { kind: 'ref' },
   },
   note: {
     observed_at: { kind: 'instant', required: true },
@@ -821,6 +876,7 @@ export const RECORD_FIELDS: { readonly [T in RecordType]: { readonly [field: str
     photos: { kind: 'photos', max_length: 20 },
     note: { kind: 'text', max_length: 4000 },
     returned_from: { kind: 'ref' },
+    import_id: { kind: 'ref' },
   },
   photo: {
     sha256: { kind: 'text', required: true, max_length: 64 },
@@ -832,6 +888,7 @@ export const RECORD_FIELDS: { readonly [T in RecordType]: { readonly [field: str
     observer: { kind: 'text', max_length: 80 },
     note: { kind: 'text', max_length: 4000 },
     returned_from: { kind: 'ref' },
+    import_id: { kind: 'ref' },
   },
   crop: {
     place_id: { kind: 'ref', target: 'place' },
@@ -842,6 +899,7 @@ export const RECORD_FIELDS: { readonly [T in RecordType]: { readonly [field: str
     ended_on: { kind: 'day' },
     note: { kind: 'text', max_length: 4000 },
     returned_from: { kind: 'ref' },
+    import_id: { kind: 'ref' },
   },
   crop_event: {
     crop_id: { kind: 'ref', required: true, target: 'crop' },
@@ -855,6 +913,7 @@ export const RECORD_FIELDS: { readonly [T in RecordType]: { readonly [field: str
     photos: { kind: 'photos', max_length: 20 },
     note: { kind: 'text', max_length: 4000 },
     returned_from: { kind: 'ref' },
+    import_id: { kind: 'ref' },
   },
   treatment: {
     kind: { kind: 'choice', required: true, choices: ['nematodes', 'brew', 'mulch', 'cultivation', 'cover', 'hand_collection', 'pellets', 'watering', 'other'] },
@@ -874,6 +933,7 @@ export const RECORD_FIELDS: { readonly [T in RecordType]: { readonly [field: str
     photos: { kind: 'photos', max_length: 20 },
     note: { kind: 'text', max_length: 4000 },
     returned_from: { kind: 'ref' },
+    import_id: { kind: 'ref' },
   },
   culture: {
     label: { kind: 'text', max_length: 80 },
@@ -891,6 +951,7 @@ export const RECORD_FIELDS: { readonly [T in RecordType]: { readonly [field: str
     observer: { kind: 'text', max_length: 80 },
     note: { kind: 'text', max_length: 4000 },
     returned_from: { kind: 'ref' },
+    import_id: { kind: 'ref' },
   },
   trial: {
     name: { kind: 'text', required: true, max_length: 120 },
@@ -910,6 +971,7 @@ export const RECORD_FIELDS: { readonly [T in RecordType]: { readonly [field: str
     percent_fewer: { kind: 'number', minimum: 0, maximum: 100 },
     note: { kind: 'text', max_length: 4000 },
     returned_from: { kind: 'ref' },
+    import_id: { kind: 'ref' },
   },
   watch: {
     rule: { kind: 'text', required: true, max_length: 80 },
@@ -920,6 +982,7 @@ export const RECORD_FIELDS: { readonly [T in RecordType]: { readonly [field: str
     channels: { kind: 'choices', choices: ['push', 'email', 'calendar'], max_length: 200 },
     note: { kind: 'text', max_length: 4000 },
     returned_from: { kind: 'ref' },
+    import_id: { kind: 'ref' },
   },
   warning: {
     rule: { kind: 'text', required: true, max_length: 80 },
@@ -944,6 +1007,7 @@ export const RECORD_FIELDS: { readonly [T in RecordType]: { readonly [field: str
     ended_at: { kind: 'instant' },
     note: { kind: 'text', max_length: 4000 },
     returned_from: { kind: 'ref' },
+    import_id: { kind: 'ref' },
   },
   warning_reply: {
     warning_id: { kind: 'ref', required: true, target: 'warning' },
@@ -954,6 +1018,7 @@ export const RECORD_FIELDS: { readonly [T in RecordType]: { readonly [field: str
     observer: { kind: 'text', max_length: 80 },
     note: { kind: 'text', max_length: 4000 },
     returned_from: { kind: 'ref' },
+    import_id: { kind: 'ref' },
   },
   learned: {
     since: { kind: 'instant' },
@@ -962,6 +1027,7 @@ export const RECORD_FIELDS: { readonly [T in RecordType]: { readonly [field: str
     scores: { kind: 'settings' },
     note: { kind: 'text', max_length: 4000 },
     returned_from: { kind: 'ref' },
+    import_id: { kind: 'ref' },
   },
 };
 

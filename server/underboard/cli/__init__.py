@@ -65,6 +65,7 @@ def _parser() -> argparse.ArgumentParser:
         devices,
         doctor,
         drill,
+        export,
         members,
         migrate,
         pair,
@@ -81,7 +82,7 @@ def _parser() -> argparse.ArgumentParser:
     )
     parser.add_argument("--version", action="version", version=f"underboard {__version__}")
     commands = parser.add_subparsers(required=True, metavar="COMMAND")
-    kept = (backup, restore, drill)
+    kept = (export, backup, restore, drill)
     for module in (serve, pair, certificate, members, devices, demo, warn, replay, *kept, migrate, doctor):
         module.add(commands)
     return parser

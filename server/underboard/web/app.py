@@ -82,6 +82,7 @@ def _register_views(app: Flask) -> None:
         blobs,
         channels,
         devices,
+        export,
         findings,
         health,
         hello,
@@ -94,7 +95,7 @@ def _register_views(app: Flask) -> None:
     )
 
     api = start_api(app, __version__)
-    for subject in (hello, pair, devices, sync, blobs, readings, findings, channels, history):
+    for subject in (hello, pair, devices, sync, blobs, readings, findings, channels, history, export):
         api.register_blueprint(subject.subject)
     app.register_blueprint(health.health)
     app.register_blueprint(open_doors.open_doors)

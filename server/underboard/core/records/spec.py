@@ -75,6 +75,7 @@ class Record:
     extra: Mapping[str, Any] = dataclasses.field(default_factory=dict)
     note: str | None = spec("text", "Free words.", max_length=4000)
     returned_from: str | None = spec("ref", "The removed record that this one brings back.")
+    import_id: str | None = spec("ref", "The import that brought it in; its note has this id.")
 
 
 @dataclass(frozen=True)
@@ -112,7 +113,7 @@ def describe(cls: type[Record]) -> RecordType:
         if "spec" in field.metadata
     }
     # These stand first because they are inherited; people expect them last.
-    for name in ("note", "returned_from"):
+    for name in ("note", "returned_from", "import_id"):
         fields[name] = fields.pop(name)
     return RecordType(
         name=cls.wire_name,  # type: ignore[attr-defined]
