@@ -89,6 +89,11 @@ class ServerProcess:
         self._process.wait(timeout=20)
         self._process = None
 
+    def pids(self) -> list[int]:
+        """The server's processes: the one that watches and its workers."""
+        assert self._process is not None
+        return [self._process.pid, *_children_of(self._process.pid)]
+
     def code_for(self, plot_id: str) -> str:
         return str(self.run("pair", "--plot", plot_id, "--show-code")["code"])
 

@@ -72,9 +72,11 @@ def home(
             yield hands(house)
         return
     with house_on(folder) as house:
-        server = ServerProcess(folder).without_jobs().start()
-        yield hands(house, server.url)
-        server.stop()
+        server = ServerProcess(folder).without_jobs()
+        try:
+            yield hands(house, server.start().url)
+        finally:
+            server.stop()
 
 
 @pytest.fixture(scope="module")

@@ -70,9 +70,11 @@ def running(tmp_path: Path) -> Iterator[tuple[House, ServerProcess]]:
     data = tmp_path / "home"
     data.mkdir()
     with house_on(data) as house:
-        server = ServerProcess(data).without_jobs().start()
-        yield house, server
-        server.stop()
+        server = ServerProcess(data).without_jobs()
+        try:
+            yield house, server.start()
+        finally:
+            server.stop()
 
 
 def copied(file: Path, to: Path) -> None:
@@ -129,6 +131,26 @@ def told_by_calls(days: Days) -> None:
 
 def test_on_one_database_as_it_is_put_back_from_behind(calling: Hands) -> None:
     told_by_calls(Days(calling))
+
+
+def shown_while_it_sends_its_past_again(days: Days) -> str:
+    """A wrote, B wrote over it having seen it; both are lost with the server. B is back first. What does A see?"""
+    kept = days.house.do_snapshot()
+    days.write(days.a, "old", "A's")
+    days.sync()
+    days.write(days.b, "old", "B's")
+    days.sync()
+    days.house.do_restore(kept)
+    days.b.sync()
+    days.a.pull()
+    assert [op["set"]["text"] for op in days.a.outbox if op["id"] == days.ids["old"]] == ["old", "A's"]
+    return str(days.a.view(days.ids["old"])["body"]["text"])
+
+
+def test_a_phone_that_sends_its_past_again_shows_the_present(calling: Hands) -> None:
+    """Else its person would type over what he cannot see."""
+    assert shown_while_it_sends_its_past_again(Days(calling)) == "B's"
+    assert shown_while_it_sends_its_past_again(Days(calling, "replay_view")) == "A's"
 
 
 def test_phones_that_keep_no_archive_lose_today(calling: Hands) -> None:
