@@ -17,7 +17,14 @@ from tests.conftest import bare_app
 from tests.store.sender import COUNT, Sender, new_plot, put, statuses
 from underboard.store import db, sync_store
 from underboard.store.database import settle
-from underboard.store.restore import begin_new_epochs, check_high_water, write_high_water
+from underboard.store.restore import (
+    LONG,
+    begin_new_epochs,
+    check_high_water,
+    note_high_water,
+    read_marks,
+    write_high_water,
+)
 
 
 @contextmanager
@@ -73,6 +80,20 @@ def test_a_server_that_was_only_stopped_keeps_its_epoch(file: Path) -> None:
     for _ in range(2):
         with running(file) as behind:
             assert behind == [] and sync_store.epoch_of(phone.plot_id) == epoch
+
+
+def test_the_marks_of_a_whole_season_stay_a_short_file(tmp_path: Path) -> None:
+    path = tmp_path / "high_water.json"
+    for seq in range(1, 3001):
+        note_high_water(path, f"plot {seq % 40}", "an epoch of usual length, 36 letters", seq)
+    note_high_water(path, "plot 7", "an epoch of usual length, 36 letters", 5)
+    assert path.stat().st_size < 2 * LONG
+    marks = read_marks(path)
+    assert {name: mark["seq"] for name, mark in marks.items()} == {
+        f"plot {seq % 40}": seq for seq in range(2961, 3001)
+    }
+    path.write_bytes(path.read_bytes()[:-9])
+    assert len(read_marks(path)) == 40
 
 
 @pytest.mark.parametrize("text", ["", "{", "[]", '{"x": 5}', '{"x": {"epoch": 1}}'])

@@ -176,10 +176,12 @@ def _load(
     moment stays locked in the worker for ever.
     """
     from underboard.web.app import create_app
+    from underboard.web.collecting import look_seldom
     from underboard.web.request_log import set_up_log
 
     set_up_log(settings.log_level)
     app = create_app(settings, https=last.certificate is not None)
+    look_seldom()
     jobs = settings.jobs and not asked.no_jobs
     if is_first_door and (jobs or last.certificate is not None):
         # What it needs takes a moment to load; phones should not wait for that, nor the first page.

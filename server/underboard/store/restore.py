@@ -21,7 +21,10 @@ from underboard.store.database import reading, writing
 from underboard.store.tables import RecordRow, SyncClock
 
 Marks = dict[str, dict[str, Any]]
+LONG = 128 * 1024
+"""Bytes of lines that were added before the file is made short again."""
 _lock = threading.Lock()
+_short_from: dict[Path, int] = {}
 
 
 def begin_new_epoch(connection: Connection, plot_id: str) -> str:
@@ -48,13 +51,25 @@ def write_high_water(path: Path) -> None:
     """Note beside the database how far each plot has come."""
     with reading() as connection:
         rows = connection.execute(select(SyncClock.plot_id, SyncClock.epoch, SyncClock.seq)).all()
-    _raise_marks(path, {row.plot_id: {"epoch": row.epoch, "seq": row.seq} for row in rows})
+    with _lock:
+        _raise_marks(path, {row.plot_id: {"epoch": row.epoch, "seq": row.seq} for row in rows})
 
 
 def note_high_water(path: Path, plot_id: str, epoch: str, seq: int) -> None:
-    """Note how far one plot has come. A mark that cannot be written is no reason to fail a push."""
+    """Note how far one plot has come. A mark that cannot be written is no reason to fail a push.
+
+    A line is put behind the others, so that it costs the same with one plot as with ten thousand; now and then
+    the file is made short again. A line that another process adds just then is lost, and comes with the plot's
+    next push.
+    """
+    line = json.dumps({plot_id: {"epoch": epoch, "seq": seq}})
     try:
-        _raise_marks(path, {plot_id: {"epoch": epoch, "seq": seq}})
+        with _lock:
+            with path.open("ab", buffering=0) as file:  # one write, so whole lines whoever else writes
+                file.write(f"\n{line}".encode())
+                size = file.tell()
+            if size > _short_from.get(path, LONG):
+                _raise_marks(path, {})
     except OSError:
         return
 
@@ -67,7 +82,7 @@ def check_high_water(path: Path) -> list[str]:
     list of str
         The plots that got a new epoch; empty when all is as it was left.
     """
-    marks = _read_marks(path)
+    marks = read_marks(path)
     behind = []
     with writing() as connection:
         for row in connection.execute(select(SyncClock)).all():
@@ -79,25 +94,39 @@ def check_high_water(path: Path) -> list[str]:
     return behind
 
 
-def _read_marks(path: Path) -> Marks:
-    """Read the marks; a file that a power cut left in pieces says nothing."""
+def read_marks(path: Path) -> Marks:
+    """Read the marks, a JSON object a line; a line that a power cut left in pieces says nothing."""
+    marks: Marks = {}
     try:
-        marks = json.loads(path.read_text(encoding="utf-8"))
-        return {
-            plot_id: {"epoch": str(mark["epoch"]), "seq": int(mark["seq"])} for plot_id, mark in marks.items()
-        }
-    except (OSError, ValueError, TypeError, KeyError, AttributeError):
-        return {}
+        lines = path.read_text(encoding="utf-8", errors="replace").splitlines()
+    except OSError:
+        return marks
+    for line in lines:
+        try:
+            newer = {
+                plot_id: {"epoch": str(mark["epoch"]), "seq": int(mark["seq"])}
+                for plot_id, mark in json.loads(line).items()
+            }
+        except (ValueError, TypeError, KeyError, AttributeError):
+            continue
+        _raise(marks, newer)
+    return marks
+
+
+def _raise(marks: Marks, newer: Mapping[str, dict[str, Any]]) -> None:
+    for plot_id, mark in newer.items():
+        old = marks.get(plot_id)
+        if old is None or old["epoch"] != mark["epoch"] or old["seq"] < mark["seq"]:
+            marks[plot_id] = mark
 
 
 def _raise_marks(path: Path, newer: Mapping[str, dict[str, Any]]) -> None:
-    with _lock:
-        marks = _read_marks(path)
-        for plot_id, mark in newer.items():
-            old = marks.get(plot_id)
-            if old is None or old["epoch"] != mark["epoch"] or old["seq"] < mark["seq"]:
-                marks[plot_id] = mark
-        # The server notes every push and a watcher of its own notes every minute: two writers, two names.
-        part = path.with_name(f"{path.name}.{os.getpid()}.part")
-        part.write_text(json.dumps(marks), encoding="utf-8")
-        part.replace(path)
+    """Write the file anew, in one line."""
+    marks = read_marks(path)
+    _raise(marks, newer)
+    # Several workers and a watcher of its own note here: a name for each.
+    part = path.with_name(f"{path.name}.{os.getpid()}.part")
+    text = json.dumps(marks)
+    part.write_text(text, encoding="utf-8")
+    part.replace(path)
+    _short_from[path] = LONG + 2 * len(text)

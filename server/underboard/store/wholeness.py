@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 import sqlite3
 import time
 from contextlib import closing
@@ -10,13 +9,14 @@ from pathlib import Path
 
 from underboard.core.errors import StoreDamaged
 from underboard.store.database import BUSY_SECONDS
+from underboard.store.restore import read_marks
 
 DAMAGED = ("SQLITE_CORRUPT", "SQLITE_NOTADB", "SQLITE_IOERR")
 LOOKS_EVERY = 20_000
 """Steps of SQLite's machine between two looks at the clock."""
 
 
-def check_whole(file: Path, high_water: Path, seconds: float) -> None:
+def check_whole(file: Path, high_water: Path, seconds: float | None) -> None:
     """Refuse a database file that is damaged, empty or gone.
 
     Parameters
@@ -25,7 +25,7 @@ def check_whole(file: Path, high_water: Path, seconds: float) -> None:
         Says that there were plots, even where the file does not.
     seconds
         Stop looking after this long: a start must not take minutes. What was not read by then is read by the
-        next backup, in full.
+        next backup, in full. None: look through all of it.
 
     Raises
     ------
@@ -33,7 +33,7 @@ def check_whole(file: Path, high_water: Path, seconds: float) -> None:
     """
     there = file.is_file() and file.stat().st_size > 0
     if not there:
-        if _had_plots(high_water):
+        if read_marks(high_water):
             what = "is empty" if file.exists() else "is gone"
             raise StoreDamaged(f"The database {file} {what}, though there were records in it.")
         return
@@ -59,10 +59,3 @@ def damage_in(file: Path, seconds: float | None = None) -> str | None:
         # Any other trouble (busy, not allowed) is told by whoever opens it next.
         return str(fault) if name.startswith(DAMAGED) else None
     return None if verdict == "ok" else verdict.replace("\n", " ")
-
-
-def _had_plots(high_water: Path) -> bool:
-    try:
-        return bool(json.loads(high_water.read_text("utf-8")))
-    except (OSError, ValueError):
-        return False
