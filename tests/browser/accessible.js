@@ -6,15 +6,62 @@ globalThis.checks = (() => {
   const wordsOf = (e) =>
     (e.getAttribute('aria-label') ?? e.labels?.[0]?.textContent ?? e.textContent ?? '').trim().slice(0, 40);
 
-  /** What axe finds wrong. What lies behind an open sheet was looked at without it. */
-  async function axeFindings(tags, rules) {
-    const runOnly = rules.length ? { type: 'rule', values: rules } : { type: 'tag', values: tags };
-    const options = { runOnly, resultTypes: ['violations'], preload: false };
-    const { violations } = await axe.run(openSheet() ?? document, options);
+  /** What axe finds wrong in a part of the page; `runOnly` says which rules. */
+  async function axeFindings(part, runOnly) {
+    const { violations } = await axe.run(part, { runOnly, resultTypes: ['violations'], preload: false });
     const why = (node) => (node.failureSummary ?? '').split('\n').slice(1).join('; ').trim();
     return violations.flatMap(({ id, nodes }) =>
       nodes.map((node) => `${id}: ${node.target.join(' ')} (${why(node)})`),
     );
+  }
+
+  const looked = new Set(); // colours that were asked about before
+
+  /** What lies under an element's words: every coat of paint around it, and what stands out of the flow. */
+  function groundOf(e, known) {
+    if (!e) return '';
+    if (!known.has(e)) {
+      const { backgroundColor, backgroundImage, opacity, filter, position } = getComputedStyle(e);
+      const coat = [backgroundColor, backgroundImage, opacity, filter].join();
+      const own = coat === 'rgba(0, 0, 0, 0),none,1,none' ? '' : `>${coat}`;
+      const out = /static|relative/.test(position) ? '' : `>${e.tagName}.${e.getAttribute('class')}`;
+      known.set(e, groundOf(e.parentElement, known) + own + out);
+    }
+    return known.get(e);
+  }
+
+  /** Elements with words, one of each kind that nobody has looked at in these colours: hundreds of rows are alike. */
+  function newlyColoured(root) {
+    const known = new Map();
+    return [...root.querySelectorAll('*')].filter((e) => {
+      const hasText = [...e.childNodes].some((node) => node.nodeType === 3 && node.data.trim());
+      if (!(hasText || e.matches('input, select, textarea')) || !isSeen(e)) return false;
+      const { color, fontSize, fontWeight } = getComputedStyle(e);
+      const inSketch = e.closest('svg') ? e.outerHTML : ''; // there anything may lie under anything
+      const all = [e.tagName, color, fontSize, fontWeight, e.matches(':disabled'), groundOf(e, known), inSketch].join();
+      return !looked.has(all) && looked.add(all);
+    });
+  }
+
+  /** Everything that is wrong with what is on the screen now, in both looks and at twice the text size. */
+  async function faults({ looks, tags, colourRules, least }) {
+    const page = document.documentElement;
+    const part = openSheet() ?? document; // what lies behind an open sheet was looked at without it
+    page.dataset.look = looks[0];
+    const found = await axeFindings(part, { type: 'tag', values: tags });
+    found.push(...smallTargets(least), ...stillMoving());
+    page.dataset.look = looks[1];
+    const fresh = newlyColoured(part);
+    const colours = fresh.length ? await axeFindings({ include: fresh }, { type: 'rule', values: colourRules }) : [];
+    page.style.fontSize = '200%'; // as a phone does whose person wants larger text: all is measured by the root's size
+    await new Promise((done) => requestAnimationFrame(() => requestAnimationFrame(done))); // drawings take their new width
+    const wide = tooWide();
+    page.style.fontSize = '100%';
+    return [
+      ...found,
+      ...colours.map((one) => `${looks[1]} look, ${one}`),
+      ...wide.map((one) => `at twice the text size, ${one}`),
+    ];
   }
 
   /** The box in which a finger finds a control: its label's, if that is the larger one. */
@@ -113,5 +160,5 @@ globalThis.checks = (() => {
     return { key, words: wordsOf(e), tag: e.tagName.toLowerCase(), shown: Boolean(shown) };
   }
 
-  return { axeFindings, smallTargets, tooWide, stillMoving, countControls, focused };
+  return { faults, tooWide, countControls, focused };
 })();

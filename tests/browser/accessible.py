@@ -28,14 +28,6 @@ def put_checks_in(page: Page) -> None:
         session.detach()
 
 
-def wear(page: Page, look: str) -> None:
-    page.evaluate(
-        "look => { document.documentElement.dataset.look = look;"
-        " return new Promise((done) => requestAnimationFrame(() => requestAnimationFrame(done))) }",
-        look,
-    )
-
-
 def text_size(page: Page, percent: int) -> None:
     """As a phone does whose person wants larger text: everything is measured by the root's size."""
     page.evaluate("size => { document.documentElement.style.fontSize = size }", f"{percent}%")
@@ -44,17 +36,8 @@ def text_size(page: Page, percent: int) -> None:
 def faults_of(page: Page, name: str) -> list[str]:
     """Everything that is wrong with what is on the screen now, each with the state's name before it."""
     put_checks_in(page)
-    found: list[str] = []
-    wear(page, LOOKS[0])
-    found += page.evaluate("tags => checks.axeFindings(tags, [])", TAGS)
-    found += page.evaluate("least => checks.smallTargets(least)", TARGET_PX)
-    found += page.evaluate("checks.stillMoving()")
-    wear(page, LOOKS[1])
-    colours = page.evaluate("rules => checks.axeFindings([], rules)", COLOUR_RULES)
-    found += [f"{LOOKS[1]} look, {one}" for one in colours]
-    text_size(page, 200)
-    found += [f"at twice the text size, {one}" for one in page.evaluate("checks.tooWide()")]
-    text_size(page, 100)
+    asked = {"looks": LOOKS, "tags": TAGS, "colourRules": COLOUR_RULES, "least": TARGET_PX}
+    found: list[str] = page.evaluate("asked => checks.faults(asked)", asked)
     return [f"{name}: {one}" for one in found]
 
 

@@ -8,7 +8,9 @@ from pathlib import Path
 
 from playwright.sync_api import Page
 
+from tests.browser.photo_states import photos
 from tests.browser.small_plot import LONG
+from tests.browser.steps import goto, press, settle, sheets
 
 ROUTES = Path(__file__).parents[2] / "pwa" / "src" / "app" / "routes.ts"
 LAYERS = ("Treated", "Soil")  # of five: the other three look like these and like the first
@@ -16,39 +18,6 @@ LAYERS = ("Treated", "Soil")  # of five: the other three look like these and lik
 
 def paths_of_the_app() -> list[str]:
     return re.findall(r"path: '([^']+)'", ROUTES.read_text(encoding="utf-8"))
-
-
-def goto(page: Page, path: str) -> None:
-    """Change the screen as the browser's own back and forward do, so that the page need not load again."""
-    page.evaluate(
-        "to => { history.pushState({}, '', to); dispatchEvent(new PopStateEvent('popstate')) }", path
-    )
-    page.locator("main h1").first.wait_for(timeout=LONG)
-    settle(page)
-
-
-def settle(page: Page) -> None:
-    """Until nothing is waited for any more and the picture has been drawn."""
-    page.locator('[aria-busy="true"]:not(.when-seen)').first.wait_for(state="detached", timeout=LONG)
-    page.evaluate(
-        "new Promise((done) => setTimeout(() => requestAnimationFrame(() => requestAnimationFrame(done)), 150))"
-    )
-
-
-def press(page: Page, name: str | re.Pattern[str]) -> None:
-    scope = page.get_by_role("dialog") if page.locator("dialog[open]").count() else page.get_by_role("main")
-    scope.get_by_role("button", name=name).first.click()
-    settle(page)
-
-
-def sheets(page: Page, where: str, *names: str) -> Iterator[str]:
-    """Open each sheet by its button, and close it as the keyboard does."""
-    for name in names:
-        press(page, re.compile(f"^{re.escape(name)}"))
-        page.get_by_role("dialog").first.wait_for()
-        yield f"{where}, {name}"
-        page.keyboard.press("Escape")
-        page.locator("dialog[open]").first.wait_for(state="detached")
 
 
 def full_plot(page: Page) -> Iterator[str]:
@@ -114,8 +83,10 @@ def diary(page: Page) -> Iterator[str]:
     yield "/diary"
     yield from sheets(page, "diary", "Note", "Treatment", "Damage", "Soil cores")
     page.locator(".diary-entry, .entry").first.click()
+    page.locator(".diary-past summary").click()
+    page.locator(".past-list li").first.wait_for(timeout=LONG)
     settle(page)
-    yield "diary, one entry"
+    yield "diary, one entry and its past"
     page.keyboard.press("Escape")
     page.get_by_role("radio", name="Crops", exact=True).check()
     settle(page)
@@ -143,18 +114,16 @@ def findings(page: Page) -> Iterator[str]:
 def trials(page: Page) -> Iterator[str]:
     goto(page, "/trials")
     yield "/trials"
-    page.get_by_role("main").get_by_role("link", name="Plan a trial").first.click()
+    page.get_by_role("main").get_by_role("link", name="Open", exact=True).first.click()
+    page.locator(".trial-page").wait_for(timeout=LONG)
+    page.evaluate("for (const one of document.querySelectorAll('details')) one.open = true")
     settle(page)
     yield "/trials/:id"
-
-
-def photos(page: Page) -> Iterator[str]:
-    goto(page, "/photos")
-    yield "/photos"
-    goto(page, "/photos/of/0190")
-    yield "/photos/of/:place"
-    goto(page, "/photos/compare/0190")
-    yield "/photos/compare/:pair"
+    yield from sheets(page, "a trial", "Change")
+    goto(page, "/trials")
+    page.get_by_role("main").get_by_role("link", name="Plan a trial").first.click()
+    settle(page)
+    yield "trials, the planner"
 
 
 def paper(page: Page) -> Iterator[str]:
@@ -171,7 +140,14 @@ def desk(page: Page) -> Iterator[str]:
     phone_size = page.viewport_size
     page.set_viewport_size({"width": 1280, "height": 860})
     goto(page, "/desk")
+    page.locator(".desk .bed-value").first.wait_for(timeout=LONG)
+    settle(page)
     yield "/desk"
+    page.keyboard.press("?")
+    page.get_by_role("dialog", name="Keys").wait_for(timeout=LONG)
+    settle(page)
+    yield "desk, the keys"
+    page.keyboard.press("Escape")
     if phone_size:
         page.set_viewport_size(phone_size)
 

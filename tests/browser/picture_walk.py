@@ -12,10 +12,10 @@ from zoneinfo import ZoneInfo
 
 from playwright.sync_api import Page, Playwright
 
-from tests.browser.every_state import goto, settle
 from tests.browser.kept_pictures import accept, phone_for_pictures
 from tests.browser.server import ServerProcess
 from tests.browser.small_plot import LONG, push
+from tests.browser.steps import goto, settle
 from tests.browser.warned import (
     BED,
     NIGHT,

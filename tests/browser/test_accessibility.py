@@ -3,6 +3,7 @@ target fits a wet glove, nothing is cut off; and every control can be reached an
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator
 from pathlib import Path
 
@@ -10,10 +11,11 @@ import pytest
 from playwright.sync_api import Page, Playwright
 
 from tests.browser.accessible import faults_of, focus_faults
-from tests.browser.every_state import empty_plot, full_plot, goto, paths_of_the_app, settle
+from tests.browser.every_state import empty_plot, full_plot, paths_of_the_app
 from tests.browser.phone import Phone
 from tests.browser.server import ServerProcess
 from tests.browser.small_plot import LONG
+from tests.browser.steps import goto, settle
 from tests.browser.warned import joined
 
 pytestmark = pytest.mark.browser
@@ -68,6 +70,35 @@ def test_every_screen_of_an_empty_plot(playwright: Playwright, server: ServerPro
     finally:
         phone.close()
     assert not faults, "\n".join(faults)
+
+
+def test_the_checks_themselves_find_what_is_wrong(phone: Phone) -> None:
+    """A word too faint in one look only, a small button, a picture without words, something wider than the phone."""
+    goto(phone.page, "/warnings")
+    assert faults_of(phone.page, "before") == []
+    phone.page.evaluate(
+        """() => {
+          const bad = document.createElement('div');
+          const put = (tag, text, style) => {
+            const one = document.createElement(tag);
+            one.textContent = text;
+            Object.assign(one.style, style);
+            bad.append(one);
+            return one;
+          };
+          put('p', 'Too faint by day', { color: '#cfc8b9' }).className = 'faint';
+          put('button', 'x', { minBlockSize: 0, minInlineSize: 0, blockSize: '20px', padding: 0 });
+          put('img', '', {}).src = '/favicon.ico';
+          put('p', 'Broad', { inlineSize: '30rem' });
+          document.querySelector('main').append(bad);
+        }"""
+    )
+    found = "\n".join(faults_of(phone.page, "planted"))
+    phone.page.evaluate("document.querySelector('main').lastElementChild.remove()")
+    assert re.search(r"day look, color-contrast: \\.faint", found), found
+    assert re.search(r'button\. "x" is \d+x20', found), found
+    assert re.search(r"planted: image-alt: ", found), found
+    assert re.search(r'at twice the text size, "Broad" goes from', found), found
 
 
 def test_the_keyboard_alone_reaches_and_leaves_every_control(phone: Phone) -> None:

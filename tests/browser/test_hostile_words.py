@@ -10,10 +10,11 @@ import pytest
 from playwright.sync_api import Page, expect
 
 from tests.attacks.hostile import WORDS, hostile_records
-from tests.browser.every_state import paths_of_the_app, settle
+from tests.browser.every_state import paths_of_the_app
 from tests.browser.phone import Phone
 from tests.browser.server import ServerProcess
 from tests.browser.small_plot import LONG, push
+from tests.browser.steps import settle
 
 pytestmark = pytest.mark.browser
 

@@ -9,10 +9,11 @@ import pytest
 from playwright.sync_api import Page, expect
 
 from tests.browser.accessible import put_checks_in, text_size
-from tests.browser.every_state import goto, paths_of_the_app
+from tests.browser.every_state import paths_of_the_app
 from tests.browser.phone import Phone, until
 from tests.browser.server import ServerProcess
 from tests.browser.small_plot import LONG, counts_of, walk_path
+from tests.browser.steps import goto
 from tests.browser.warned import synced
 
 pytestmark = pytest.mark.browser

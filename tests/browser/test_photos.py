@@ -15,27 +15,18 @@ from PIL import Image, JpegImagePlugin
 from playwright.sync_api import Locator, Page, Route, expect
 
 from tests.browser.accessible import faults_of
+from tests.browser.camera import camera_bytes
 from tests.browser.diary_hands import bodies, kept_offline, sheet
 from tests.browser.phone import Phone, until
 from tests.browser.server import ServerProcess
 from tests.browser.small_plot import LONG, bearer, phone_of, start_records, sync
 
 pytestmark = pytest.mark.browser
-ORIENTATION, GPS, CAMERA, EXIF, TAKEN, OFFSET = 0x0112, 0x8825, 0x0110, 0x8769, 0x9003, 0x9011
 MIB = 1024 * 1024
 
 
 def camera_picture(path: Path, taken: str, colour: tuple[int, int, int]) -> Path:
-    """As a phone held upright writes it: lying on its side and saying so, with place, camera and clock in it."""
-    picture = Image.new("RGB", (2400, 1800), colour)
-    picture.paste((30, 30, 200), (1200, 0, 2400, 1800))
-    exif = Image.Exif()
-    exif[ORIENTATION], exif[CAMERA] = 6, "Some phone"
-    exif.get_ifd(EXIF).update({TAKEN: taken, OFFSET: "+01:00"})
-    exif.get_ifd(GPS).update({1: "N", 2: (51.0, 28.0, 38.0), 3: "W", 4: (0.0, 0.0, 5.0)})
-    picture.save(path, exif=exif)
-    with Image.open(path) as kept:
-        assert kept.getexif().get_ifd(GPS)
+    path.write_bytes(camera_bytes(taken, colour))
     return path
 
 
