@@ -11,8 +11,13 @@ import sys
 import time
 import urllib.error
 import urllib.request
+from datetime import UTC, datetime
 from pathlib import Path
 from typing import Any
+
+from flask import Flask
+
+from underboard.store import db, init_database, people
 
 
 def free_port() -> int:
@@ -94,8 +99,20 @@ class ServerProcess:
         assert self._process is not None
         return [self._process.pid, *_children_of(self._process.pid)]
 
-    def code_for(self, plot_id: str) -> str:
-        return str(self.run("pair", "--plot", plot_id, "--show-code")["code"])
+    def code_for(self, plot_id: str | None, role: str = "owner") -> str:
+        """A pairing code as `underboard pair` makes it; None: for the owner of a new plot.
+
+        Written by this process, since a process for each code took more of the tests' time than the pages did.
+        """
+        url = self._environment.get("UNDERBOARD_DATABASE_URL", f"sqlite:///{self.data / 'underboard.sqlite3'}")
+        app = Flask("underboard-codes", static_folder=None)
+        app.config["SQLALCHEMY_DATABASE_URI"] = url
+        init_database(app)
+        with app.app_context():
+            try:
+                return people.new_code(plot_id, role, datetime.now(UTC)).code
+            finally:
+                db.engine.dispose()
 
     def bearer(self, plot_id: str, name: str = "script") -> dict[str, str]:
         """Pair a script and return the headers that it sends."""

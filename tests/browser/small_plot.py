@@ -23,8 +23,7 @@ PULL = "**/api/v1/sync/pull?*"
 
 def new_plot(server: ServerProcess) -> str:
     """A small plot with two boards and today's round, written as a script would."""
-    code = server.run("pair", "--new-plot", "--show-code")["code"]
-    body = json.dumps({"code": code, "device_name": "script", "want": "token"}).encode()
+    body = json.dumps({"code": server.code_for(None), "device_name": "script", "want": "token"}).encode()
     paired = server.call("POST", "/api/v1/pair", body=body)
     plot_id = str(paired["plot_id"])
     headers = {"Authorization": f"Bearer {paired['token']}"}

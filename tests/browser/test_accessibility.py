@@ -60,7 +60,7 @@ def test_every_screen_of_a_full_plot(phone: Phone) -> None:
 
 
 def test_every_screen_of_an_empty_plot(playwright: Playwright, server: ServerProcess, tmp_path: Path) -> None:
-    code = server.run("pair", "--new-plot", "--show-code")["code"]
+    code = server.code_for(None)
     phone = Phone(playwright, tmp_path / "newcomer", server.url, reduced_motion="reduce")
     try:
         page = phone.go(f"/#pair={code}")

@@ -111,7 +111,7 @@ def test_a_phone_that_may_only_read_is_shown_no_button_that_would_be_refused(
         plot,
         [{"type": kind, "id": one, "set": set_} for kind, one, set_ in records],
     )
-    code = home.run("pair", "--plot", plot, "--role", "reader", "--show-code")["code"]
+    code = home.code_for(plot, "reader")
     phone = new_phone(home.url, "guest")
     page = phone.go(f"/#pair={code}")
     page.get_by_role("button", name=re.compile("join", re.IGNORECASE)).first.click(timeout=LONG)

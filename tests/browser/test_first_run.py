@@ -19,7 +19,7 @@ def test_four_questions_lead_to_the_first_round(
     server: ServerProcess, new_phone: Callable[..., Phone]
 ) -> None:
     server.start()
-    code = server.run("pair", "--new-plot", "--show-code")["code"]
+    code = server.code_for(None)
     phone = new_phone(server.url, "new")
     page = phone.go(f"/#pair={code}")
     page.get_by_role("button", name="Join", exact=True).click(timeout=LONG)

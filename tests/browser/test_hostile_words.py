@@ -37,7 +37,7 @@ SHOWN = """() => [
 
 
 def hostile_plot(server: ServerProcess) -> tuple[str, dict[str, str]]:
-    code = server.run("pair", "--new-plot", "--show-code")["code"]
+    code = server.code_for(None)
     body = f'{{"code": "{code}", "device_name": "<img src=x onerror=hit()>", "want": "token"}}'.encode()
     paired = server.call("POST", "/api/v1/pair", body=body)
     headers = {"Authorization": f"Bearer {paired['token']}"}

@@ -36,7 +36,7 @@ def server(server: ServerProcess) -> ServerProcess:
 
 
 def guest(server: ServerProcess, plot: str, new_phone: Callable[..., Phone]) -> Phone:
-    code = server.run("pair", "--plot", plot, "--role", "reader", "--show-code")["code"]
+    code = server.code_for(plot, "reader")
     phone = new_phone(server.url, "guest")
     page = phone.go(f"/#pair={code}")
     page.get_by_role("button", name=re.compile("join", re.IGNORECASE)).first.click(timeout=LONG)
@@ -184,10 +184,10 @@ def test_a_guest_opens_every_screen_by_its_address_and_finds_no_form(
 
 def is_asked_nothing(server: ServerProcess, new_phone: Callable[..., Phone]) -> None:
     """The guest of a plot that nobody has set up waits for those who may."""
-    code = server.run("pair", "--new-plot", "--show-code")["code"]
+    code = server.code_for(None)
     body = json.dumps({"code": code, "device_name": "script", "want": "token"}).encode()
     plot = str(server.call("POST", "/api/v1/pair", body=body)["plot_id"])
-    code = server.run("pair", "--plot", plot, "--role", "reader", "--show-code")["code"]
+    code = server.code_for(plot, "reader")
     phone = new_phone(server.url, "early guest")
     page = phone.go(f"/#pair={code}")
     page.get_by_role("button", name=re.compile("join", re.IGNORECASE)).first.click(timeout=LONG)

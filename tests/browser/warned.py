@@ -28,7 +28,7 @@ def id_of(plot_id: str, end: str) -> str:
 
 def new_warned_plot(server: ServerProcess) -> tuple[str, dict[str, str]]:
     """A plot in the south of England with a bed, a tunnel, a thermometer in each; and its script's headers."""
-    code = server.run("pair", "--new-plot", "--show-code")["code"]
+    code = server.code_for(None)
     body = json.dumps({"code": code, "device_name": "script", "want": "token"}).encode()
     paired = server.call("POST", "/api/v1/pair", body=body)
     plot_id = str(paired["plot_id"])
