@@ -1,6 +1,6 @@
 // A day is a local date in the plot's time zone.
 
-const formats = new Map<string, Intl.DateTimeFormat>();
+import { offsetAt } from '../agronomy/local_time';
 
 /** "2026-11-25" of an RFC 3339 time; '' if there is none. Without a zone the date as written. */
 export function dayIn(at: unknown, zone: string | undefined): string {
@@ -8,13 +8,7 @@ export function dayIn(at: unknown, zone: string | undefined): string {
   if (!zone) return at.slice(0, 10);
   const time = Date.parse(at);
   if (Number.isNaN(time)) return at.slice(0, 10);
-  let format = formats.get(zone);
-  if (!format) {
-    // Sweden writes dates as ISO 8601 does.
-    format = new Intl.DateTimeFormat('sv-SE', { timeZone: zone, dateStyle: 'short' });
-    formats.set(zone, format);
-  }
-  return format.format(time);
+  return new Date(time + offsetAt(time, zone)).toISOString().slice(0, 10);
 }
 
 /** The date some days later (or earlier). */

@@ -3,7 +3,7 @@
 import { type CountInRound, unsettledDoubles } from '../domain/double_counts';
 import { changes } from '../storage/changes';
 import { records, store } from '../storage/phone';
-import { setSync } from './state';
+import { rememberNeeds, setSync, syncState } from './state';
 import { STUCK_AFTER } from './view';
 
 const AT_MOST_EVERY_MS = 200;
@@ -11,7 +11,8 @@ const AT_MOST_EVERY_MS = 200;
 const DOUBLES_AFTER_MS = 800;
 const DOUBLES_DAYS = 60;
 
-let doubles = 0;
+/** Unknown until they are counted: what was remembered stands that long, if it is more. */
+let doubles: number | undefined;
 
 export async function refreshCounts(): Promise<void> {
   const { ops, photos } = await store.read(['outbox', 'photos'], async (tx) => ({
@@ -22,9 +23,11 @@ export async function refreshCounts(): Promise<void> {
   setSync({
     only_here: new Set(ops.map((op) => op.id)).size,
     stuck: new Set(ops.filter((op) => op.retries >= STUCK_AFTER).map((op) => op.id)).size,
-    needs_you: needs.length + doubles,
+    needs_you:
+      doubles === undefined ? Math.max(needs.length, syncState.value.needs_you) : needs.length + doubles,
     photos_waiting: photos.length,
   });
+  if (doubles !== undefined) rememberNeeds(needs.length + doubles);
 }
 
 async function recountDoubles(): Promise<void> {

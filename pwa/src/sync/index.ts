@@ -4,7 +4,6 @@ import { announce, changes } from '../storage/changes';
 import { dropHandleWhenHidden } from '../storage/database';
 import { newId } from '../storage/ids';
 import { meta, setMeta, store } from '../storage/phone';
-import { t } from '../text';
 import { refreshCounts, watchCounts } from './counts';
 import { Engine } from './engine';
 import type { DeviceInfo, Me, Pairing, PairResult } from './pairing';
@@ -40,7 +39,6 @@ export function syncNow(): Promise<void> {
 /** Call once when the page starts. */
 export function startSync(): void {
   dropHandleWhenHidden(document);
-  setSync({ words: t('told.not_paired') }); // the language is known by now
   watchCounts();
   askToPersist();
   void (async () => {

@@ -10,9 +10,9 @@ import type { DiaryView } from './model';
 import { type PlaceWait, type Scoring, scorings, waits, waitsByPlace } from './waiting';
 import { choiceWords } from './words';
 
-/** On Now: what was treated and may not be harvested yet. Nothing is shown when nothing waits. */
-export function HarvestWaits({ facts, now }: { facts: PlotFacts; now: number }) {
-  const read = useLive(async () => {
+/** What `HarvestWaits` shows; `undefined` until it is read. */
+export function useHarvestWaits(facts: PlotFacts) {
+  return useLive(async () => {
     const [treatments, places, crops, events] = await Promise.all([
       list('treatment'),
       list('place'),
@@ -27,7 +27,11 @@ export function HarvestWaits({ facts, now }: { facts: PlotFacts; now: number }) 
       stories: cropStories(plain(crops), plain(events), facts.time_zone),
     };
   }, ['treatment', 'place', 'crop', 'crop_event']);
-  if (!read) return null;
+}
+type Read = NonNullable<ReturnType<typeof useHarvestWaits>>;
+
+/** On Now: what was treated and may not be harvested yet. Nothing is shown when nothing waits. */
+export function HarvestWaits({ facts, now, read }: { facts: PlotFacts; now: number; read: Read }) {
   const today = localDay(new Date(now), facts.time_zone);
   const still = waitsByPlace(waits(read.treatments, facts.time_zone, today));
   return <WaitNotice still={still} place={read.place} stories={read.stories} today={today} />;

@@ -5,53 +5,35 @@
  * a day is a local date of the plot, whatever zone the phone happens to be in.
  */
 
+import { offsetAt } from '../../agronomy/local_time';
 import { locale } from '../../text';
 
 const MINUTE_MS = 60_000;
 const DAY_MS = 86_400_000;
 
-const formats = new Map<string, Intl.DateTimeFormat>();
-
-function parts(at: Date, timeZone: string): Record<string, string> {
-  let format = formats.get(timeZone);
-  if (!format) {
-    format = new Intl.DateTimeFormat('en-GB', {
-      timeZone,
-      hourCycle: 'h23',
-      year: 'numeric',
-      month: '2-digit',
-      day: '2-digit',
-      hour: '2-digit',
-      minute: '2-digit',
-      second: '2-digit',
-    });
-    formats.set(timeZone, format);
-  }
-  return Object.fromEntries(format.formatToParts(at).map((part) => [part.type, part.value]));
+/** What the wall shows at a moment in a time zone: `2026-05-10T07:30:00`. */
+function wallAt(at: Date, timeZone: string): string {
+  const ms = at.getTime();
+  return new Date(ms + offsetAt(ms, timeZone)).toISOString().slice(0, 19);
 }
 
 /** The moment as `2026-05-10T07:30:00+01:00`, with the offset that holds in `timeZone`. */
 export function withOffset(at: Date, timeZone: string): string {
-  const p = parts(at, timeZone);
-  const wall = `${p.year}-${p.month}-${p.day}T${p.hour}:${p.minute}:${p.second}`;
-  const whole = Math.floor(at.getTime() / 1000) * 1000;
-  const offset = Math.round((Date.parse(`${wall}Z`) - whole) / MINUTE_MS);
+  const offset = Math.round(offsetAt(at.getTime(), timeZone) / MINUTE_MS);
   const size = Math.abs(offset);
   const hours = String(Math.floor(size / 60)).padStart(2, '0');
   const minutes = String(size % 60).padStart(2, '0');
-  return `${wall}${offset < 0 ? '-' : '+'}${hours}:${minutes}`;
+  return `${wallAt(at, timeZone)}${offset < 0 ? '-' : '+'}${hours}:${minutes}`;
 }
 
 /** The local date, `2026-05-10`, of a moment (RFC 3339 text or Date). */
 export function localDay(at: Date | string, timeZone: string): string {
-  const p = parts(typeof at === 'string' ? new Date(at) : at, timeZone);
-  return `${p.year}-${p.month}-${p.day}`;
+  return wallAt(typeof at === 'string' ? new Date(at) : at, timeZone).slice(0, 10);
 }
 
 /** The local wall time, `07:30`. */
 export function localClock(at: Date | string, timeZone: string): string {
-  const p = parts(typeof at === 'string' ? new Date(at) : at, timeZone);
-  return `${p.hour}:${p.minute}`;
+  return wallAt(typeof at === 'string' ? new Date(at) : at, timeZone).slice(11, 16);
 }
 
 /**
@@ -62,9 +44,7 @@ export function momentAt(day: string, clock: string, timeZone: string): string {
   const wall = Date.parse(`${day}T${clock}:00Z`);
   let guess = wall;
   for (let turn = 0; turn < 2; turn += 1) {
-    const p = parts(new Date(guess), timeZone);
-    const seen = Date.parse(`${p.year}-${p.month}-${p.day}T${p.hour}:${p.minute}:${p.second}Z`);
-    guess += wall - seen;
+    guess += wall - Date.parse(`${wallAt(new Date(guess), timeZone)}Z`);
   }
   return withOffset(new Date(guess), timeZone);
 }

@@ -1,3 +1,4 @@
+import type { ComponentChildren } from 'preact';
 import { useEffect, useState } from 'preact/hooks';
 import { partOfDay, spotOf, sunOn } from '../../domain/daylight';
 import { ButtonLink, EmptyState, Icon, Link, Notice, PageHeader } from '../../parts';
@@ -7,7 +8,7 @@ import { dayWords, loadScreenTexts, t, timeWords } from '../../text';
 import { localClock, localDay } from '../forms/local_time';
 import { mayRecord, type PlotFacts, usePlotFacts } from '../forms/plot_facts';
 import { AlarmCards } from './alarm_cards';
-import { readAlarms } from './alarms';
+import { type Alarms, readAlarms } from './alarms';
 import { EveningCard, NeedsYou, ThermometerCard, TrapsCard } from './cards';
 import { readDue } from './model';
 import { RoundCard } from './round_card';
@@ -37,7 +38,7 @@ function Today({ facts, plot }: TodayProps) {
     ['warning', 'warning_reply', 'place'],
     [now, facts.observer],
   );
-  const night = useNight();
+  const late = useLateParts();
   const writes = mayRecord(facts);
   const spot = spotOf(plot);
   const sun = spot && sunOn(today, spot);
@@ -58,50 +59,66 @@ function Today({ facts, plot }: TodayProps) {
         />
       </div>
       {plot.invented && <Notice tone="glow">{t('now.invented')}</Notice>}
-      {alarms && night ? (
-        <night.WithTonight facts={facts} now={now} alarms={alarms}>
-          {(left) => (
-            <AlarmCards alarms={left} facts={facts} now={now}>
-              {left.n_known > 0 && <night.LastNight facts={facts} now={now} />}
-            </AlarmCards>
-          )}
-        </night.WithTonight>
-      ) : (
-        alarms && <AlarmCards alarms={alarms} facts={facts} now={now} />
-      )}
-      {night && <night.HarvestWaits facts={facts} now={now} />}
-      {night && <night.TrialsDue facts={facts} now={now} />}
-      {due && (
-        <>
+      {/* Nothing is drawn that would have to make way for what is read later: a thumb may be on its way to it. */}
+      {due && alarms && late && (
+        <Warned late={late} facts={facts} now={now} alarms={alarms}>
           {writes && part === 'evening' && !due.evening_read && <EveningCard meters={due.thermometers.all} />}
           <RoundCard due={due} facts={facts} part={part} />
           {writes && <NeedsYou />}
           <TrapsCard traps={due.traps} />
           <ThermometerCard due={due} evening={part !== 'evening' || due.evening_read} writes={writes} />
-        </>
+          <SyncFacts timeZone={facts.time_zone} />
+        </Warned>
       )}
-      <SyncFacts timeZone={facts.time_zone} />
     </div>
   );
 }
 
-type NightParts = typeof import('./night') &
-  typeof import('../diary/harvest_waits') &
-  typeof import('../trials/due_card');
+type LateParts = typeof import('./late');
+type WarnedProps = {
+  late: LateParts | 'away';
+  facts: PlotFacts;
+  now: number;
+  alarms: Alarms;
+  children: ComponentChildren;
+};
 
-/** What is said of nights, and of treated places, comes after the first picture: it needs more code than that may wait for. */
-function useNight(): NightParts | undefined {
-  const [parts, setParts] = useState<NightParts>();
+/** Warnings and what is said of nights, above what is due. */
+function Warned({ late, facts, now, alarms, children }: WarnedProps) {
+  if (late !== 'away') return <late.Late {...{ facts, now, alarms }}>{children}</late.Late>;
+  return (
+    <>
+      <AlarmCards alarms={alarms} facts={facts} now={now} />
+      {children}
+    </>
+  );
+}
+
+/** Longer than this nobody waits for what is said of nights. */
+const LATE_AT_MOST_MS = 1_000;
+
+let lateParts: Promise<LateParts> | undefined;
+
+/** Fetched beside the first reading of the records, so that neither waits for the other. */
+function fetchLate(): Promise<LateParts> {
+  lateParts ??= Promise.all([import('./late'), loadScreenTexts()]).then(
+    ([late]) => late,
+    (error: unknown) => {
+      lateParts = undefined;
+      throw error;
+    },
+  );
+  return lateParts;
+}
+fetchLate().catch(() => undefined);
+
+/** 'away': they cannot be had. They are not missed: the warnings page has the same. */
+function useLateParts(): LateParts | 'away' | undefined {
+  const [parts, setParts] = useState<LateParts | 'away'>();
   useEffect(() => {
-    Promise.all([
-      import('./night'),
-      import('../diary/harvest_waits'),
-      import('../trials/due_card'),
-      loadScreenTexts(),
-    ]).then(
-      ([night, harvest, trials]) => setParts({ ...night, ...harvest, ...trials }),
-      () => undefined, // a screen that cannot be fetched now is not missed: the warnings page has the same
-    );
+    const away = setTimeout(() => setParts('away'), LATE_AT_MOST_MS);
+    fetchLate().then(setParts, () => setParts('away'));
+    return () => clearTimeout(away);
   }, []);
   return parts;
 }
@@ -140,7 +157,7 @@ function SyncFacts({ timeZone }: { timeZone: string }) {
     <Link to="/sync" class="now-sync">
       <Icon name="sync" />
       <span class="grow">
-        {only_here > 0 ? t('now.only_here', { n: only_here }) : words}
+        {only_here > 0 ? t('now.only_here', { n: only_here }) : words || t('shell.sync')}
         {last_sync_at && (
           <span class="soft small">
             {' '}

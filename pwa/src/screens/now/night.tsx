@@ -3,7 +3,7 @@ import type { ComponentChildren } from 'preact';
 import type { FrostDecision } from '../../domain/frost_decision';
 import type { Warning } from '../../generated/api';
 import { Button, ButtonLink, Card, Icon } from '../../parts';
-import { useLive } from '../../storage';
+import { useLive, type View } from '../../storage';
 import { t } from '../../text';
 import { isLikely, lowestWords, verdictWords } from '../evening/forecast';
 import { decide, eveningFacts, isRead, loadTonight, type Tonight } from '../evening/tonight';
@@ -24,9 +24,11 @@ type Props = { facts: PlotFacts; now: number };
 
 const OUTCOMES = ['happened', 'did_not_happen', 'not_known'] as const;
 
-/** The morning after a warning of frost: one tap says how it came out, the thermometer's answer offered first. */
-export function LastNight({ facts, now }: Props) {
-  const asked = useLive(
+type Asked = { view: View<'warning'>; minimum: Minimum | undefined };
+
+/** Warnings of last night that nobody has answered yet; `undefined` until they are read. */
+export function useLastNight({ facts, now }: Props): Asked[] | undefined {
+  return useLive(
     async () => {
       const open = await unanswered(facts, now);
       return await Promise.all(open.map(async (view) => ({ view, minimum: await minimumFor(view, facts) })));
@@ -34,8 +36,12 @@ export function LastNight({ facts, now }: Props) {
     ['warning', 'warning_reply', 'temperature', 'station'],
     [now, facts.time_zone],
   );
+}
+
+/** The morning after a warning of frost: one tap says how it came out, the thermometer's answer offered first. */
+export function LastNight({ facts, now, asked }: Props & { asked: readonly Asked[] }) {
   // Of one night two rules may have spoken; one question a morning is enough, and the first rule's it is.
-  const one = asked?.find(({ view }) => view.body.rule === 'frost') ?? asked?.[0];
+  const one = asked.find(({ view }) => view.body.rule === 'frost') ?? asked[0];
   if (!one || !mayRecord(facts)) return null;
   const { view, minimum } = one;
   const offered = suggested(minimum, worstOf(view.body.numbers).line_c);
@@ -70,19 +76,30 @@ function minimumWords(minimum: Minimum | undefined, facts: PlotFacts): string {
   });
 }
 
-type TonightProps = Props & { alarms: Alarms; children: (alarms: Alarms) => ComponentChildren };
+/** Tonight, where somebody has read this evening; `undefined` until that is known. */
+export function useTonight({ facts, now }: Props): { tonight: Tonight | undefined } | undefined {
+  return useLive(
+    async () => {
+      const at = new Date(now);
+      return { tonight: (await isRead(facts, at)) ? await loadTonight(facts, at) : undefined };
+    },
+    ['place', 'station', 'evening', 'temperature', 'crop', 'crop_event', 'watch', 'learned'],
+    [now, facts.time_zone, facts.plot_id],
+  );
+}
+
+type TonightProps = Props & {
+  tonight: Tonight | undefined;
+  alarms: Alarms;
+  children: (alarms: Alarms) => ComponentChildren;
+};
 
 /**
  * Tonight as the phone reckons it from the evening reading, until the server has said its own. The server's
  * warning stays unless it is older than a reading that is still only here: one of the two is shown, never both.
  * `children` draws the warnings that are left.
  */
-export function WithTonight({ facts, now, alarms, children }: TonightProps) {
-  const tonight = useLive(
-    async () => ((await isRead(facts, new Date(now))) ? loadTonight(facts, new Date(now)) : undefined),
-    ['place', 'station', 'evening', 'temperature', 'crop', 'crop_event', 'watch', 'learned'],
-    [now, facts.time_zone, facts.plot_id],
-  );
+export function WithTonight({ facts, now, tonight, alarms, children }: TonightProps) {
   const ours = tonight && isOurs(tonight, alarms, facts, now) ? tonight : undefined;
   const evening = ours?.evening && eveningFacts(ours.evening.body);
   const told = ours && evening && decide(ours, evening, ours.seen_c);

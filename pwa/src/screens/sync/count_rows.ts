@@ -1,10 +1,10 @@
-import { list } from '../../storage';
+import { type DateRange, list } from '../../storage';
 import { known } from '../forms/known';
 import type { CountRow } from './model';
 
-/** All slug counts in the form in which double counts are looked for. */
-export async function countRows(): Promise<CountRow[]> {
-  const views = await list('slug_count');
+/** Slug counts of some days in the form in which double counts are looked for. */
+export async function countRows(range: DateRange): Promise<CountRow[]> {
+  const views = await list('slug_count', range);
   return views.map((view) => ({
     ...known(view.body),
     id: view.id,

@@ -3,14 +3,14 @@ import { meta, useLive } from '../../storage';
 import { storageWasCleared, syncNow, syncState } from '../../sync';
 import { t } from '../../text';
 import { dayWords, localClock, localDay } from '../forms/local_time';
-import { mayRecord, usePlotFacts } from '../forms/plot_facts';
+import { mayRecord, type PlotFacts, usePlotFacts } from '../forms/plot_facts';
 import { Channels } from './channels';
 import { Devices } from './devices';
 import { Keeping } from './keeping';
-import { Missing } from './missing';
+import { Missing, useMissing } from './missing';
 import { Phone } from './phone';
-import { Settle } from './settle';
-import { Settled } from './settled';
+import { Settle, useOpen } from './settle';
+import { Settled, useSettled } from './settled';
 import { UnsentFile } from './unsent_file';
 import { UnsentIn } from './unsent_in';
 import '../forms/style.css';
@@ -23,19 +23,31 @@ export default function Sync() {
     ['plot', 'outbox'],
   );
   if (!facts || !paired) return <div class="page" aria-busy="true" />;
+  return <Whole facts={facts} paired={paired.as} />;
+}
+
+type WholeProps = { facts: PlotFacts; paired: { device_id: string } | undefined };
+
+/** Drawn at once when all of it is read: a card that came later would push the others about. */
+function Whole({ facts, paired }: WholeProps) {
+  const [missing, setMissing] = useMissing();
+  const open = useOpen(facts);
+  const settled = useSettled(facts);
+  if (missing === undefined || !open || !settled) return <div class="page" aria-busy="true" />;
+  const writes = paired !== undefined && mayRecord(facts);
   return (
     <div class="page">
       <PageHeader title={t('sync.title')} />
       <Numbers />
-      <Standing paired={paired.as !== undefined} timeZone={facts.time_zone} />
+      <Standing paired={paired !== undefined} timeZone={facts.time_zone} />
       {storageWasCleared.value && <Notice tone="bad">{t('sync.cleared')}</Notice>}
-      {paired.as && mayRecord(facts) && <Missing />}
-      <Settle facts={facts} />
-      <Settled facts={facts} />
+      {writes && <Missing n={missing} setN={setMissing} />}
+      <Settle facts={facts} data={open} />
+      <Settled facts={facts} data={settled} />
       <UnsentFile />
-      {paired.as && mayRecord(facts) && <UnsentIn facts={facts} />}
-      {paired.as && <Channels facts={facts} />}
-      {paired.as && <Devices mine={paired.as.device_id} facts={facts} />}
+      {writes && <UnsentIn facts={facts} />}
+      {paired && <Channels facts={facts} />}
+      {paired && <Devices mine={paired.device_id} facts={facts} />}
       <Phone facts={facts} />
       <Keeping />
     </div>
@@ -76,10 +88,12 @@ function Standing({ paired, timeZone }: { paired: boolean; timeZone: string }) {
       : 'plain';
   return (
     <Card tone={tone} title={t(`sync.phase_${phase}`)} icon="sync">
-      <p role="status">
-        {phase === 'waiting' ? t('sync.words_waiting', { n: state.only_here }) : state.words}
-      </p>
-      <p class="soft small">{last ? t('sync.last', { when }) : t('sync.never')}</p>
+      <div class="stack-tight sync-standing">
+        <p role="status">
+          {phase === 'waiting' ? t('sync.words_waiting', { n: state.only_here }) : state.words}
+        </p>
+        <p class="soft small">{last ? t('sync.last', { when }) : t('sync.never')}</p>
+      </div>
       {state.stuck > 0 && <p>{t('sync.stuck', { n: state.stuck })}</p>}
       {paired && state.phase !== 'pair_again' ? (
         <Button kind="main" wide disabled={busy} onClick={() => void syncNow()}>

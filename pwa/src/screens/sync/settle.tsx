@@ -11,11 +11,12 @@ import { DeletionCard } from './deletion_card';
 import { DoubleCard } from './double_card';
 import { FixCard } from './fix_card';
 import { clashesOf, deletionOf, doubleCounts, type OpenView } from './model';
+import { recentFrom, together, useOldDoubles } from './old_doubles';
 
 async function load(facts: PlotFacts) {
   const [views, counts, rounds, stations, places, crops] = await Promise.all([
     needsYou(),
-    countRows(),
+    countRows({ from: recentFrom(facts.time_zone) }),
     list('round'),
     list('station'),
     list('place'),
@@ -49,15 +50,20 @@ export function recordWords(
   return [titleOf(view as DiaryView, names), day].filter(Boolean).join(', ');
 }
 
-/** One card for each thing that waits for a person. Nothing is chosen beforehand. */
-export function Settle({ facts }: { facts: PlotFacts }) {
-  const data = useLive(
+/** What waits for a person; `undefined` until it is read. */
+export function useOpen(facts: PlotFacts) {
+  return useLive(
     () => load(facts),
     ['outbox', 'slug_count', 'round', 'station', 'place'],
     [facts.time_zone, facts.unit],
   );
-  if (!data) return null;
-  const { views, doubles, rounds, names } = data;
+}
+type SettleProps = { facts: PlotFacts; data: NonNullable<ReturnType<typeof useOpen>> };
+
+/** One card for each thing that waits for a person. Nothing is chosen beforehand. */
+export function Settle({ facts, data }: SettleProps) {
+  const { views, rounds, names } = data;
+  const doubles = together(data.doubles, useOldDoubles(facts));
   const open = views as unknown as (OpenView & {
     needs_fix?: { title: string };
     deleted_elsewhere?: boolean;

@@ -3,18 +3,22 @@ import { Button, Card } from '../../parts';
 import { list, useLive } from '../../storage';
 import { type TextKey, t } from '../../text';
 import type { Names } from '../diary/words';
-import { dayPlus, dayWords, localDay } from '../forms/local_time';
+import { dayWords, localDay } from '../forms/local_time';
 import { mayRecord, type PlotFacts } from '../forms/plot_facts';
 import { countRows } from './count_rows';
 import { DoubleCard } from './double_card';
 import { type SettledDouble, settledDoubles } from './model';
+import { recentFrom } from './old_doubles';
 
-const DAYS = 60;
 const AT_FIRST = 5;
 
 async function load(facts: PlotFacts) {
-  const since = dayPlus(localDay(new Date(), facts.time_zone), -DAYS);
-  const [counts, rounds, stations] = await Promise.all([countRows(), list('round'), list('station')]);
+  const since = recentFrom(facts.time_zone);
+  const [counts, rounds, stations] = await Promise.all([
+    countRows({ from: since }),
+    list('round'),
+    list('station'),
+  ]);
   return {
     settled: settledDoubles(counts, since),
     rounds: new Map(rounds.map((view) => [view.id, view.body])),
@@ -22,17 +26,22 @@ async function load(facts: PlotFacts) {
   };
 }
 
+/** What was settled lately; `undefined` until it is read. */
+export function useSettled(facts: PlotFacts) {
+  return useLive(() => load(facts), ['slug_count', 'round', 'station'], [facts.time_zone]);
+}
+type SettledProps = { facts: PlotFacts; data: NonNullable<ReturnType<typeof useSettled>> };
+
 /** What was said about double counts lately. Whoever learns better says it otherwise: nothing was thrown away. */
-export function Settled({ facts }: { facts: PlotFacts }) {
-  const data = useLive(() => load(facts), ['slug_count', 'round', 'station'], [facts.time_zone]);
+export function Settled({ facts, data }: SettledProps) {
   const [open, setOpen] = useState<string | undefined>(undefined);
   const [all, setAll] = useState(false);
   const place = useRef<HTMLDivElement>(null);
-  const some = (data?.settled.length ?? 0) > 0;
+  const some = data.settled.length > 0;
   useEffect(() => {
     if (some && location.hash === '#settled') place.current?.scrollIntoView();
   }, [some]);
-  if (!data || !some) return null;
+  if (!some) return null;
   const shown = all ? data.settled : data.settled.slice(0, AT_FIRST);
   const names: Names = {
     station: data.station,

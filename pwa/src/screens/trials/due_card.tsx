@@ -5,13 +5,15 @@ import type { PlotFacts } from '../forms/plot_facts';
 import { loadTrials, TRIAL_TYPES } from './load';
 import { phaseWords } from './words';
 
-/** On Now: trials that want something today. Nothing due, nothing shown. */
-export function TrialsDue({ facts, now }: { facts: PlotFacts; now: number }) {
-  const zone = facts.time_zone;
+/** What `TrialsDue` shows; `undefined` until it is read. */
+export function useTrialsDue({ time_zone }: PlotFacts, now: number) {
   const hour = Math.floor(now / 3_600_000);
-  const data = useLive(() => loadTrials(zone, new Date(), 'running'), [...TRIAL_TYPES], [zone, hour]);
-  const due = data?.stories.filter((story) => story.due !== undefined) ?? [];
-  if (!data) return null;
+  return useLive(() => loadTrials(time_zone, new Date(), 'running'), [...TRIAL_TYPES], [time_zone, hour]);
+}
+
+/** On Now: trials that want something today. Nothing due, nothing shown. */
+export function TrialsDue({ data }: { data: NonNullable<ReturnType<typeof useTrialsDue>> }) {
+  const due = data.stories.filter((story) => story.due !== undefined);
   return (
     <>
       {due.map((story) => (
