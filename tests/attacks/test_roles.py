@@ -74,6 +74,10 @@ DOORS: Final = (
     Door("GET", "/api/v1/plots/<plot_id>/findings/slugs", "reader"),
     Door("GET", "/api/v1/plots/<plot_id>/findings/warnings", "reader"),
     Door("GET", "/api/v1/plots/<plot_id>/export/<form>", "reader"),
+    Door("GET", "/api/v1/plots/<plot_id>/imports", "reader"),
+    Door("POST", "/api/v1/plots/<plot_id>/imports", "helper", (200,), "table"),
+    Door("POST", "/api/v1/plots/<plot_id>/imports/preview", "helper", (200,), "table"),
+    Door("DELETE", "/api/v1/plots/<plot_id>/imports/<import_id>", "helper", (404,)),
     Door("GET", "/api/v1/plots/<plot_id>/records/<record_id>/history", "reader"),
     Door("GET", "/api/v1/plots/<plot_id>/records/removed", "reader"),
 )  # fmt: skip
@@ -104,6 +108,8 @@ def sent(house: Household, door: Door, who: str) -> dict[str, Any]:
         return {"json": envelope(house, note, who=who if who in house.devices else "owner")}
     if door.body == "photo":
         return {"data": picture(), "content_type": "image/jpeg"}
+    if door.body == "table":
+        return {"data": f"date,note\n2026-05-03,{uuid.uuid4()}\n", "content_type": "text/csv"}
     if door.body == "plot":
         return {"query_string": {"plot": house.plot_id}}
     return {"json": bodies[door.body]} if door.body else {}

@@ -66,6 +66,7 @@ def _parser() -> argparse.ArgumentParser:
         doctor,
         drill,
         export,
+        import_file,
         members,
         migrate,
         pair,
@@ -73,6 +74,7 @@ def _parser() -> argparse.ArgumentParser:
         restore,
         serve,
         warn,
+        watch_folder,
     )
 
     parser = argparse.ArgumentParser(
@@ -82,7 +84,7 @@ def _parser() -> argparse.ArgumentParser:
     )
     parser.add_argument("--version", action="version", version=f"underboard {__version__}")
     commands = parser.add_subparsers(required=True, metavar="COMMAND")
-    kept = (export, backup, restore, drill)
+    kept = (export, import_file, watch_folder, backup, restore, drill)
     for module in (serve, pair, certificate, members, devices, demo, warn, replay, *kept, migrate, doctor):
         module.add(commands)
     return parser

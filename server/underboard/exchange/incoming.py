@@ -12,7 +12,7 @@ import re
 import uuid
 from collections import Counter
 from collections.abc import Callable, Iterable, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import Any, Final
 
 from underboard.core.records import check_set
@@ -62,6 +62,8 @@ class Sorted:
     new: list[Coming] = field(default_factory=list)
     same: list[Coming] = field(default_factory=list)
     refused: list[Refusal] = field(default_factory=list)
+    moved: dict[str, str] = field(default_factory=dict)
+    """Ids of records that were removed here, and under which they come back."""
 
     def counts(self) -> dict[str, int]:
         return dict(Counter(one.type for one in self.new))
@@ -91,6 +93,8 @@ def sort_out(coming: Iterable[Coming], look: Look) -> Sorted:
         if not again:
             break
         waiting = again
+    if found.moved:
+        found.new = [_following(one, found.moved) for one in found.new]
     return found
 
 
@@ -108,12 +112,25 @@ def _place(one: Coming, there: Known | None, found: Sorted, again: list[Coming])
     if there is None:
         found.new.append(one)
     elif there.deleted:
-        again.append(Coming(one.type, returned_id(one.id), one.set, one.row, one.conflicts))
+        found.moved[one.id] = returned_id(one.id)
+        again.append(replace(one, id=found.moved[one.id]))
     elif there.type == one.type and _is_same(one.set, there.body):
         found.same.append(one)
     else:
         words = "This is here already with other values, which are kept: change it in the app if the file is right."
         found.refused.append(Refusal(one.row, words))
+
+
+def _following(one: Coming, moved: Mapping[str, str]) -> Coming:
+    """Let references follow to records that come back under another id."""
+
+    def last(found: re.Match[str]) -> str:
+        id_ = found.group()
+        while id_ in moved:
+            id_ = moved[id_]
+        return id_
+
+    return replace(one, set=json.loads(_UUID.sub(last, json.dumps(one.set))))
 
 
 def _is_same(set_: Mapping[str, Any], body: Mapping[str, Any]) -> bool:

@@ -87,6 +87,7 @@ def _register_views(app: Flask) -> None:
         health,
         hello,
         history,
+        imports,
         install_ca,
         open_doors,
         pair,
@@ -95,7 +96,19 @@ def _register_views(app: Flask) -> None:
     )
 
     api = start_api(app, __version__)
-    for subject in (hello, pair, devices, sync, blobs, readings, findings, channels, history, export):
+    for subject in (
+        hello,
+        pair,
+        devices,
+        sync,
+        blobs,
+        readings,
+        findings,
+        channels,
+        history,
+        export,
+        imports,
+    ):
         api.register_blueprint(subject.subject)
     app.register_blueprint(health.health)
     app.register_blueprint(open_doors.open_doors)

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 import io
+import zipfile
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
-from typing import Any
+from typing import IO, Any
 
 from underboard.core.errors import PhotoFault, UnknownRecord
 from underboard.core.sync.envelope import read_op
@@ -165,3 +166,12 @@ def imports_of(plot_id: str) -> list[dict[str, Any]]:
         }
         for note in sorted(notes, key=lambda one: str(one["body"].get("observed_at")), reverse=True)
     ]
+
+
+def is_bundle(file: IO[bytes]) -> bool:
+    """Whether a file is a zip that calls itself a bundle of a plot (a spreadsheet is a zip too)."""
+    try:
+        with zipfile.ZipFile(file) as packed:
+            return "manifest.json" in packed.namelist()
+    except (zipfile.BadZipFile, OSError, ValueError, NotImplementedError):
+        return False

@@ -1,0 +1,89 @@
+"""What comes in from elsewhere: how a file was read, what became of it, which imports stand."""
+
+from __future__ import annotations
+
+from marshmallow import Schema, fields
+
+from underboard.web.schemas.kinds import FreeObject, Items, Text, Whole, YesNo
+
+
+class ImportQuerySchema(Schema):
+    """How to read the file that is the body."""
+
+    name = Text(load_default="a file", metadata={"description": "What the file is called."})
+    plan = Text(
+        load_default="{}",
+        metadata={
+            "description": "JSON object that corrects the guess: type, columns {head: what it is}, day_first, "
+            "station, unit (degC or degF)."
+        },
+    )
+
+
+class ColumnSchema(Schema):
+    """One column of the file."""
+
+    head = Text(required=True)
+    is_ = Text(required=True, data_key="is", attribute="is", metadata={"description": "Empty: left out."})
+    unit = Text()
+
+
+class RefusalSchema(Schema):
+    """A row that is not taken in."""
+
+    row = Whole(required=True)
+    field = Text(required=True)
+    why = Text(required=True)
+
+
+class PreviewSchema(Schema):
+    """What a file would bring; nothing is written. A bundle has no columns."""
+
+    type = Text(required=True)
+    columns = Items(fields.Nested(ColumnSchema), required=True)
+    day_first = YesNo(required=True)
+    date_order_is_open = YesNo(required=True)
+    station = Text(required=True)
+    rows = Whole(required=True)
+    first_rows = Items(Items(Text()), required=True)
+    would_take = FreeObject(required=True)
+    here_already = Whole(required=True)
+    blank = Whole(required=True)
+    refused = Whole(required=True)
+    refusals = Items(fields.Nested(RefusalSchema), required=True)
+    samples = Items(FreeObject(), required=True)
+    words = Text(required=True)
+
+
+class TakenSchema(Schema):
+    """What became of an import."""
+
+    import_id = Text(required=True, allow_none=True, metadata={"description": "null: nothing was new."})
+    taken = FreeObject(required=True)
+    here_already = Whole(required=True)
+    refused = Whole(required=True)
+    refusals = Items(fields.Nested(RefusalSchema), required=True)
+    photos = Whole(required=True)
+
+
+class StandingImportSchema(Schema):
+    """An import that stands and can be undone."""
+
+    import_id = Text(required=True)
+    at = Text(required=True, allow_none=True)
+    by = Text(required=True, allow_none=True)
+    words = Text(required=True, allow_none=True)
+    records = Whole(required=True)
+
+
+class ImportsSchema(Schema):
+    """The imports of a plot, newest first."""
+
+    imports = Items(fields.Nested(StandingImportSchema), required=True)
+
+
+class UndoneSchema(Schema):
+    """What an undo removed, and what it left because somebody has worked on it since."""
+
+    removed = Whole(required=True)
+    kept = Items(Text(), required=True)
