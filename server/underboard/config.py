@@ -180,6 +180,11 @@ class Settings:
         return self.data / "high_water.json"
 
     @property
+    def damage_note(self) -> Path:
+        """File that is there once a running server has found its database damaged."""
+        return self.data / "damage_found"
+
+    @property
     def claim_file(self) -> Path:
         """Where the first-run code is kept for the person at this machine."""
         return self.keys / "claim_code"

@@ -21,12 +21,12 @@ class SmallDisk:
     """
 
     def __init__(self, folder: Path, mounted: bool) -> None:
-        self.folder, self._mounted = folder, mounted
+        self.folder, self.mounted = folder, mounted
         self._held: list[tuple[int, tuple[int, int]]] = []
 
     @property
     def refusal(self) -> int:
-        return 507 if self._mounted else 503
+        return 507 if self.mounted else 503
 
     @property
     def _filler(self) -> Path:
@@ -34,7 +34,7 @@ class SmallDisk:
 
     def fill(self, writers: Iterable[int], leave: int = 0) -> None:
         """Leave no room for the processes `writers`; `leave` bytes, if it is a disk of its own."""
-        if not self._mounted:
+        if not self.mounted:
             for pid in writers:
                 before = resource.prlimit(pid, resource.RLIMIT_FSIZE, (4096, -1))
                 self._held.append((pid, before))
@@ -69,10 +69,16 @@ def small_disk(folder: Path, megabytes: int) -> Iterator[SmallDisk]:
 
 
 @contextmanager
-def read_only(folder: Path) -> Iterator[None]:
-    """The disk under a mounted `folder` has turned itself read-only, as Linux does when it finds errors on one."""
-    subprocess.run(["mount", "-o", "remount,ro", str(folder)], check=True)
+def read_only(disk: SmallDisk) -> Iterator[None]:
+    """The disk has turned itself read-only, as Linux does when it finds errors on one; or its folder is closed."""
+    if disk.mounted:
+        subprocess.run(["mount", "-o", "remount,ro", str(disk.folder)], check=True)
+    else:
+        disk.folder.chmod(0o500)
     try:
         yield
     finally:
-        subprocess.run(["mount", "-o", "remount,rw", str(folder)], check=True)
+        if disk.mounted:
+            subprocess.run(["mount", "-o", "remount,rw", str(disk.folder)], check=True)
+        else:
+            disk.folder.chmod(0o700)

@@ -30,6 +30,7 @@ from underboard.web.request_log import set_up_log
 from underboard.web.roles import ROLES, Act, may
 from underboard.web.services import EXTENSION, Services, utc_now
 from underboard.web.tallies import Tallies
+from underboard.web.wellness import Wellness
 
 PUSH = "/api/v1/sync/push"
 ON_SQLITE = pytest.mark.parametrize("database_url", ["sqlite"], indirect=True)
@@ -290,12 +291,17 @@ def test_a_mistake_inside_the_server_is_a_calm_500(app: Flask, capsys: pytest.Ca
 
 @ON_SQLITE  # where losing the database is losing a file
 def test_health_tells_when_the_database_is_gone(app: Flask, database_url: str) -> None:
+    ticks = [0.0]
+    services = app.extensions[EXTENSION]
+    services.wellness = Wellness(lambda: ticks[0])
     client = app.test_client()
     assert client.get("/healthz").get_json() == {"status": "ok", "why": []}
     with app.app_context():
         db.engine.dispose()
     file = Path(database_url.removeprefix("sqlite:///"))
     os.replace(file, file.with_suffix(".away"))
+    assert client.get("/healthz").status_code == 200, "a verdict holds for a second"
+    ticks[0] = 1.0
     answer = client.get("/healthz")
     assert (answer.status_code, answer.get_json()["why"]) == (503, ["the database does not answer"])
 

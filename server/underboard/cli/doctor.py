@@ -77,6 +77,13 @@ def _clock() -> Finding:
 
 
 def _disk(settings: Settings) -> Finding:
+    probe = settings.data / f".doctor-{os.getpid()}"
+    try:
+        probe.write_bytes(b"x")
+        probe.unlink()
+    except OSError as fault:
+        words = f"nothing can be written into {settings.data} ({fault.strerror}): phones keep their records."
+        return Finding("disk", "trouble", words)
     free = shutil.disk_usage(settings.data).free
     words = f"{free / 1e9:.1f} GB free"
     if free < LOW_DISK:

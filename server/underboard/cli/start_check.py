@@ -11,6 +11,8 @@ if TYPE_CHECKING:
 
 LOOK_S = 0.7
 """How long a start may look; a database of ten years is read in full in less on a small machine."""
+LONG_LOOK_S = 3600.0
+"""When a running server has met damage: all of it is looked through."""
 
 
 def check_database(settings: Settings) -> None:
@@ -21,14 +23,17 @@ def check_database(settings: Settings) -> None:
     SettingsError
     """
     from underboard.core.errors import StoreDamaged
+    from underboard.store.troubles import damage_noted, forget_damage
     from underboard.store.wholeness import check_whole
 
-    if settings.sqlite_file is None:
-        return
-    try:
-        check_whole(settings.sqlite_file, settings.high_water, LOOK_S)
-    except StoreDamaged as fault:
-        raise SettingsError(f"{fault} {_offer(settings)}") from fault
+    if settings.sqlite_file is not None:
+        # A damage that was met while the server ran must not be missed for want of time.
+        seconds = LONG_LOOK_S if damage_noted(settings.damage_note) else LOOK_S
+        try:
+            check_whole(settings.sqlite_file, settings.high_water, seconds)
+        except StoreDamaged as fault:
+            raise SettingsError(f"{fault} {_offer(settings)}") from fault
+    forget_damage(settings.damage_note)
 
 
 def _offer(settings: Settings) -> str:

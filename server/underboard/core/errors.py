@@ -232,6 +232,16 @@ class StoreFull(StoreFault):
         super().__init__("The server's disk is full. Make room, then send again: the phone keeps everything.")
 
 
+class StoreUnwritable(StoreFault):
+    """The disk is read-only or answers with errors."""
+
+    def __init__(self) -> None:
+        super().__init__(
+            "The server can't read or write its disk. Phones keep their records; on the server, "
+            "`underboard doctor` says what it is."
+        )
+
+
 class StoreNewer(StoreFault):
     """The database was written by a later version of Underboard."""
 

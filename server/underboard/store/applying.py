@@ -9,10 +9,11 @@ from typing import Any, Final
 
 import structlog
 from sqlalchemy import Connection
-from sqlalchemy.exc import DBAPIError, OperationalError
+from sqlalchemy.exc import DBAPIError
 
 from underboard.core.sync.plan import SERVER_FAULT, LogEntry, Plan
 from underboard.core.sync.terms import Result, State, write_fields
+from underboard.store.troubles import trouble_of
 
 _RECORD: Final = (
     "rev", "seq", "deleted", "body", "clock_suspect", "open_conflicts", "type", "id", "plot_id", "restored_rev",
@@ -35,9 +36,9 @@ def apply_plan(
         with connection.begin_nested():
             _write(connection, plot_id, device_id, plan, at, _every_record)
         return plan.results
-    except OperationalError:
-        raise  # locked or full: the same for every operation, so the whole push is answered with it
     except DBAPIError as fault:
+        if trouble_of(fault) is not None:
+            raise  # locked, full, damaged: the same for every operation, so the whole push is answered with it
         # In few words: the database gives up on a transaction that idles over a long log line, and its own
         # message may quote what people wrote.
         log.error("bulk write refused", fault=type(fault.orig).__name__)
@@ -55,9 +56,9 @@ def _one_by_one(connection: Connection, plot_id: str, device_id: str, plan: Plan
         try:
             with connection.begin_nested():
                 _write(connection, plot_id, device_id, plan, at, record_id.__eq__)
-        except OperationalError:
-            raise
         except DBAPIError as fault:
+            if trouble_of(fault) is not None:
+                raise
             structlog.get_logger("underboard").error(
                 "record refused", fault=type(fault.orig).__name__, record=record_id
             )

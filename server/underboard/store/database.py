@@ -12,10 +12,10 @@ from flask import Flask
 from flask_sqlalchemy import SQLAlchemy
 from sqlalchemy import Connection, Engine, event
 from sqlalchemy.engine import make_url
-from sqlalchemy.exc import OperationalError
+from sqlalchemy.exc import DBAPIError
 
-from underboard.core.errors import StoreBusy, StoreFull
 from underboard.store.tables import Base
+from underboard.store.troubles import raise_trouble
 
 db = SQLAlchemy(model_class=Base)
 
@@ -120,22 +120,17 @@ def writing() -> Iterator[Connection]:
     try:
         with db.engine.execution_options(writes=True).begin() as connection:
             yield connection
-    except OperationalError as fault:
-        _translate(fault)
+    except DBAPIError as fault:
+        raise_trouble(fault)
         raise
 
 
 @contextmanager
 def reading() -> Iterator[Connection]:
     """Open a transaction that only reads, on one state of the database."""
-    with db.engine.connect() as connection:
-        yield connection
-
-
-def _translate(fault: OperationalError) -> None:
-    name = getattr(fault.orig, "sqlite_errorname", "") or ""
-    state = getattr(fault.orig, "sqlstate", "") or ""
-    if name.startswith(("SQLITE_BUSY", "SQLITE_LOCKED")) or state in ("55P03", "40P01"):
-        raise StoreBusy from fault
-    if name == "SQLITE_FULL" or state == "53100":
-        raise StoreFull from fault
+    try:
+        with db.engine.connect() as connection:
+            yield connection
+    except DBAPIError as fault:
+        raise_trouble(fault)
+        raise

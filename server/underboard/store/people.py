@@ -23,6 +23,8 @@ from underboard.store.database import reading, writing
 from underboard.store.tables import AuditRow, DeviceRow, PairingCodeRow, RecordRow, SyncClock
 
 CODE_HOLDS = timedelta(minutes=10)
+CLOCK_PLAY = timedelta(minutes=5)
+"""A clock may be put back by so much without harm to a code that was just made."""
 MAX_WRONG_TRIES = 5
 # No 0/O, 1/I/L, 5/S, 8/B: a code is read from a screen and typed with wet fingers.
 LETTERS = "ACDEFGHJKMNPQRTUVWXYZ234679"
@@ -160,6 +162,8 @@ def use_code(code: str, device_name: str, kind: str, now: datetime) -> Paired:
                 PairingCodeRow.code_sha256 == key,
                 PairingCodeRow.used_at.is_(None),
                 PairingCodeRow.expires_at > now,
+                # Made while the clock was far ahead: it would hold until that day comes.
+                PairingCodeRow.expires_at <= now + CODE_HOLDS + CLOCK_PLAY,
                 PairingCodeRow.wrong_tries < MAX_WRONG_TRIES,
             )
             .values(used_at=now)
@@ -202,7 +206,8 @@ def _why_not(connection: Connection, key: str, now: datetime) -> Exception:
     if found is not None:
         if found.used_at is not None:
             return CodeUsed()
-        return CodeExpired() if _aware(found.expires_at) <= now else TooManyTries()
+        expires_at = _aware(found.expires_at)
+        return TooManyTries() if now < expires_at <= now + CODE_HOLDS + CLOCK_PLAY else CodeExpired()
     # A wrong guess counts against every short code that is open: it may have been meant for any of them.
     connection.execute(
         update(PairingCodeRow)

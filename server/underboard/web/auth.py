@@ -14,6 +14,7 @@ from typing import TYPE_CHECKING, Final, cast
 
 from flask import Flask, Response, g, request
 
+from underboard.core.errors import StoreFault
 from underboard.web.problems import Problem
 from underboard.web.roles import Act, may
 from underboard.web.same_site import require_own_page
@@ -90,11 +91,15 @@ def _note_visit(device: Device, cookie: str | None) -> None:
     from underboard.store import people
 
     now = services().now()
-    if device.last_seen_at is not None and now - device.last_seen_at < timedelta(minutes=5):
+    # By the distance: a clock that was ahead and is right again must not keep a visit from being noted.
+    if device.last_seen_at is not None and abs(now - device.last_seen_at) < timedelta(minutes=5):
         return
     if cookie and (device.last_seen_at is None or now - device.last_seen_at >= ROLL_AFTER):
         g.roll_cookie = cookie
-    people.touch(device.id, now)
+    try:
+        people.touch(device.id, now)
+    except StoreFault:
+        return  # on a full disk records can still be read
 
 
 def _roll_cookie(answer: Response) -> Response:

@@ -5,15 +5,19 @@ Views raise `Problem`; this module is the one place that turns errors into HTTP.
 
 from __future__ import annotations
 
-import errno
 import json
 import math
+import shutil
 from collections.abc import Mapping, Sequence
+from pathlib import Path
 from typing import Any, Final
 
 import structlog
 from flask import Flask, Response, g
 from werkzeug.exceptions import HTTPException
+
+from underboard.store.troubles import note_damage, trouble_of
+from underboard.web.services import services
 
 MEDIA_TYPE: Final = "application/problem+json"
 
@@ -40,6 +44,7 @@ KINDS: Final[Mapping[str, tuple[int, str]]] = {
     "too-many": (429, "Too many requests"),
     "server-fault": (500, "The server made a mistake"),
     "busy": (503, "The server is busy"),
+    "storage": (503, "The server's disk has trouble"),
     "disk-full": (507, "The server's disk is full"),
 }
 
@@ -57,6 +62,15 @@ _SENTENCES: Final[Mapping[int, str]] = {
     413: "The body is too large: send less at once.",
     415: "Send JSON with Content-Type: application/json.",
     500: "Something went wrong inside the server. Nothing you entered is lost on your device; try again later.",
+}
+
+
+_DISK_FULL: Final = "The server's disk is full: nothing was stored, keep your records and free some space."
+_STORAGE: Final[Mapping[str, str]] = {
+    "damaged": "The server's database is damaged. Your device keeps its records; whoever looks after the server stops "
+    "it and puts a backup back (underboard restore).",
+    "unwritable": "The server can't read or write its disk. Your device keeps its records; on the server, "
+    "underboard doctor says what it is.",
 }
 
 
@@ -135,43 +149,25 @@ def _from_http(error: HTTPException) -> Response:
 
 
 def _from_fault(fault: Exception) -> Response:
-    if is_disk_full(fault):
-        return Problem(
-            "disk-full",
-            "The server's disk is full: nothing was stored, keep your records and free some space.",
-        ).response()
-    if is_busy(fault):
+    trouble = trouble_of(fault)
+    if trouble is None:
+        structlog.get_logger("underboard").error("fault", exc_info=fault, request_id=g.get("request_id"))
+        return Problem("server-fault", _SENTENCES[500]).response()
+    if trouble == "unwritable" and no_room(services().settings.data):
+        trouble = "full"  # a full disk breaks some of SQLite's files in other ways than it says
+    if trouble == "busy":
         return Problem("busy", "The database is busy: try again in a few seconds.", retry_after=3).response()
-    structlog.get_logger("underboard").error("fault", exc_info=fault, request_id=g.get("request_id"))
-    return Problem("server-fault", _SENTENCES[500]).response()
+    structlog.get_logger("underboard").error("storage", trouble=trouble, request_id=g.get("request_id"))
+    if trouble == "full":
+        return Problem("disk-full", _DISK_FULL).response()
+    if trouble == "damaged":
+        note_damage(services().settings.damage_note, f"found by request {g.get('request_id')}")
+    return Problem("storage", _STORAGE[trouble], retry_after=60).response()
 
 
-def is_disk_full(fault: BaseException) -> bool:
-    """Whether any error in the chain says that there is no room left, in files or in the database."""
-    for link in _chain(fault):
-        if isinstance(link, OSError) and link.errno in (errno.ENOSPC, errno.EDQUOT):
-            return True
-        # SQLITE_FULL (13) and PostgreSQL 53100 disk_full
-        if getattr(link, "sqlite_errorname", "") == "SQLITE_FULL" or getattr(link, "sqlstate", "") == "53100":
-            return True
-    return False
-
-
-def is_busy(fault: BaseException) -> bool:
-    """Whether the database asked us to come back: locked, lock timeout, too many connections, shutting down."""
-    for link in _chain(fault):
-        if getattr(link, "sqlite_errorname", "").startswith(("SQLITE_BUSY", "SQLITE_LOCKED")):
-            return True
-        # PostgreSQL appendix A: 55P03 lock_not_available, 53300, 57P0x, 40P01 deadlock, class 08 connection
-        state = getattr(link, "sqlstate", None) or ""
-        if state in ("55P03", "53300", "40P01", "57P01", "57P02", "57P03") or state.startswith("08"):
-            return True
-    return False
-
-
-def _chain(fault: BaseException | None) -> list[BaseException]:
-    links: list[BaseException] = []
-    while fault is not None and fault not in links:
-        links.append(fault)
-        fault = getattr(fault, "orig", None) or fault.__cause__ or fault.__context__
-    return links
+def no_room(folder: Path) -> bool:
+    """Whether the disk under a folder has not even room for a little."""
+    try:
+        return shutil.disk_usage(folder).free < 256 * 1024
+    except OSError:
+        return False

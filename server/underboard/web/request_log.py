@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import contextlib
 import logging
 import re
 import sys
@@ -27,9 +28,19 @@ def set_up_log(level: str) -> None:
             structlog.processors.JSONRenderer(),
         ],
         wrapper_class=structlog.make_filtering_bound_logger(logging.getLevelNamesMapping()[level.upper()]),
-        logger_factory=lambda *_: structlog.PrintLogger(sys.stderr),
+        logger_factory=lambda *_: _Lines(sys.stderr),
         cache_logger_on_first_use=False,
     )
+
+
+class _Lines(structlog.PrintLogger):
+    """A log that is written as far as it can be: a full disk under it is no reason to fail what is logged."""
+
+    def msg(self, message: str) -> None:
+        with contextlib.suppress(OSError):
+            super().msg(message)
+
+    log = debug = info = warn = warning = fatal = failure = err = error = critical = exception = msg
 
 
 def register_request_log(app: Flask) -> None:

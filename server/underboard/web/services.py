@@ -15,6 +15,7 @@ from underboard.config import Settings
 from underboard.web.kept_answers import KeptAnswers
 from underboard.web.limits import Limits
 from underboard.web.tallies import Tallies
+from underboard.web.wellness import Wellness
 
 if TYPE_CHECKING:
     from underboard.store.blobs import BlobStore
@@ -40,10 +41,12 @@ class Services:
     tallies: Tallies = field(default_factory=Tallies)
     kept_answers: KeptAnswers = field(default_factory=KeptAnswers)
     limits: Limits = field(init=False)
+    wellness: Wellness = field(init=False)
     keeper: Keeper = field(init=False)
 
     def __post_init__(self) -> None:
         self.keeper = Keeper(self.settings.data)
+        self.wellness = Wellness(self.monotonic)
         self.limits = Limits(self.monotonic, active=self.settings.rate_limits)
 
     def https_addresses(self) -> list[str]:

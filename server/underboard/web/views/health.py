@@ -2,35 +2,22 @@
 
 from __future__ import annotations
 
-import shutil
-
 from flask import Blueprint, Response, jsonify, request
-from sqlalchemy import text
-from sqlalchemy.exc import SQLAlchemyError
 
 from underboard.store import people
-from underboard.store.database import reading
 from underboard.web.plain_http import is_here
 from underboard.web.problems import Problem
 from underboard.web.services import services
+from underboard.web.wellness import looked_at
 
 health = Blueprint("health", __name__)
-LOW_DISK_BYTES = 50 * 1024 * 1024
 
 
 @health.get("/healthz")
 def healthz() -> tuple[Response, int]:
     """200 when records can be stored, 503 with the reason when they can't."""
-    why = []
-    try:
-        with reading() as connection:
-            connection.execute(text("SELECT seq FROM sync_clock LIMIT 1"))
-    except SQLAlchemyError:
-        why.append("the database does not answer")
-    if shutil.disk_usage(services().settings.data).free < LOW_DISK_BYTES:
-        why.append("the disk is nearly full")
-    status = "sick" if why else "ok"
-    return jsonify({"status": status, "why": why}), 503 if why else 200
+    why = services().wellness.why_not(lambda: looked_at(services().settings))
+    return jsonify({"status": "sick" if why else "ok", "why": why}), 503 if why else 200
 
 
 @health.get("/metrics")

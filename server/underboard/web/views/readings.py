@@ -7,7 +7,6 @@ import uuid
 from datetime import datetime
 from typing import Any
 
-from underboard.core.errors import StoreBusy, StoreFull
 from underboard.core.sync.envelope import PushEnvelope, read_op
 from underboard.store import sync_store
 from underboard.web.api import Subject
@@ -33,12 +32,7 @@ def readings(batch: dict[str, Any], plot_id: str) -> dict[str, Any]:
     now = services().now()
     ops = [_op(plot_id, reading) for reading in batch["readings"]]
     envelope = PushEnvelope(plot_id, None, now, tuple(read_op(op) for op in ops))
-    try:
-        stored = sync_store.push(plot_id, device.id, envelope, now)
-    except StoreBusy as fault:
-        raise Problem("busy", str(fault), retry_after=3) from fault
-    except StoreFull as fault:
-        raise Problem("disk-full", str(fault)) from fault
+    stored = sync_store.push(plot_id, device.id, envelope, now)
     return {"results": [_result(op, result) for op, result in zip(ops, stored.results, strict=True)]}
 
 

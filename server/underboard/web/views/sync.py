@@ -15,8 +15,6 @@ from underboard.core.errors import (
     EpochChanged,
     NotHere,
     SchemaUnsupported,
-    StoreBusy,
-    StoreFull,
     UnderboardError,
 )
 from underboard.core.sync.envelope import MAX_OPS, PushEnvelope, Unreadable, read_push
@@ -146,11 +144,7 @@ def _refuse(fault: UnderboardError) -> NoReturn:
         raise Problem("malformed", str(fault)) from fault
     if isinstance(fault, NotHere):
         raise Problem("not-found", "There is no such plot here.") from fault
-    if isinstance(fault, StoreBusy):
-        raise Problem("busy", str(fault), retry_after=3) from fault
-    if isinstance(fault, StoreFull):
-        raise Problem("disk-full", str(fault)) from fault
-    raise fault
+    raise fault  # trouble of the database: problems.py has its answers
 
 
 def _json(body: dict[str, Any]) -> Response:
