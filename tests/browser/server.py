@@ -53,7 +53,8 @@ class ServerProcess:
         self._environment["UNDERBOARD_DATABASE_URL"] = database_url
         return self
 
-    def start(self) -> ServerProcess:
+    def start(self, *words: str) -> ServerProcess:
+        """Run `underboard serve` with these words behind it, and wait until it answers."""
         command = [
             sys.executable,
             "-m",
@@ -63,6 +64,7 @@ class ServerProcess:
             str(self.data),
             "--port",
             str(self.port),
+            *words,
         ]
         log = (self.data / "serve.log").open("ab")
         self._process = subprocess.Popen(command, stdout=log, stderr=log, env=self._environment)
@@ -104,7 +106,9 @@ class ServerProcess:
 
         Written by this process, since a process for each code took more of the tests' time than the pages did.
         """
-        url = self._environment.get("UNDERBOARD_DATABASE_URL", f"sqlite:///{self.data / 'underboard.sqlite3'}")
+        url = self._environment.get(
+            "UNDERBOARD_DATABASE_URL", f"sqlite:///{self.data / 'underboard.sqlite3'}"
+        )
         app = Flask("underboard-codes", static_folder=None)
         app.config["SQLALCHEMY_DATABASE_URI"] = url
         init_database(app)

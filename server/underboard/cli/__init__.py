@@ -75,6 +75,7 @@ def _parser() -> argparse.ArgumentParser:
         serve,
         warn,
         watch_folder,
+        work,
     )
 
     parser = argparse.ArgumentParser(
@@ -84,7 +85,8 @@ def _parser() -> argparse.ArgumentParser:
     )
     parser.add_argument("--version", action="version", version=f"underboard {__version__}")
     commands = parser.add_subparsers(required=True, metavar="COMMAND")
-    kept = (export, import_file, watch_folder, backup, restore, drill)
-    for module in (serve, pair, certificate, members, devices, demo, warn, replay, *kept, migrate, doctor):
+    answering, kept = (serve, work, pair), (export, import_file, watch_folder, backup, restore, drill)
+    house = (certificate, members, devices)
+    for module in (*answering, *house, demo, warn, replay, *kept, migrate, doctor):
         module.add(commands)
     return parser

@@ -1,7 +1,8 @@
 """The server's two doors: http for this machine and for the page that explains, https for phones.
 
-Granian listens at one address. Two workers under its one watcher, each with an address and a certificate of its
-own, give both doors the same care: they are started, watched, ended and (on SIGHUP) renewed together.
+Granian listens at one address. Workers under its one watcher, each with an address and a certificate of its own,
+give both doors the same care: they are started, watched, ended and (on SIGHUP) renewed together. Several workers
+may stand at one door; the kernel hands each connection to one of them (SO_REUSEPORT).
 """
 
 from __future__ import annotations
@@ -31,22 +32,22 @@ class Door:
 
 
 class Doors(MPServer):
-    """One worker a door. The app is loaded by `load(is_first_door, is_last_door, is_first_time)` in each."""
+    """`each` workers a door. The app is loaded by `load(is_first, is_last, is_first_time)` in every one."""
 
-    def __init__(self, doors: list[Door]) -> None:
+    def __init__(self, doors: list[Door], each: int = 1) -> None:
         super().__init__(
             "underboard",
             address=doors[0].host,
             port=doors[0].port,
             interface=Interfaces.WSGI,
-            workers=len(doors),
+            workers=len(doors) * each,
             backpressure=WAITING,
             blocking_threads=THREADS,
             log_enabled=False,
             workers_kill_timeout=5,
             respawn_interval=1.0,
         )
-        self._doors = doors
+        self._doors = [door for door in doors for _ in range(each)]
         self._sockets: dict[int, tuple[Any, ...]] = {}
         self._opened: set[int] = set()
 
@@ -68,7 +69,8 @@ class Doors(MPServer):
         # Read anew for each worker, so that one that is started again shows a renewed certificate. TLS 1.2 is for
         # loggers; the server's library has none of its weak ciphers.
         self.build_ssl_context(door.certificate, door.key, None, SSLProtocols.tls12, None, [], False)
-        load = partial(callback_loader, idx == 0, door is self._doors[-1], idx not in self._opened)
+        is_last = idx == len(self._doors) - 1
+        load = partial(callback_loader, idx == 0, is_last, idx not in self._opened)
         self._opened.add(idx)
         return super()._spawn_worker(idx, target, load)
 

@@ -34,6 +34,13 @@ def add(commands: Any) -> None:
     parser.add_argument("--certificate", type=Path, metavar="PEM", help="another certificate for https")
     parser.add_argument("--key", type=Path, metavar="PEM", help="its private key (PKCS #8)")
     parser.add_argument("--no-jobs", action="store_true", help="look for no warnings and send none")
+    parser.add_argument(
+        "--workers",
+        type=int,
+        default=1,
+        metavar="N",
+        help="processes that answer (more than 1: PostgreSQL only)",
+    )
     parser.add_argument("--began", type=int, metavar="NS", help=argparse.SUPPRESS)
     parser.add_argument(
         "--demo-if-empty", action="store_true", help="fill the invented plot into an empty folder"
@@ -47,6 +54,7 @@ def run(asked: argparse.Namespace) -> int:
 
     settings = settings_of(asked, host=asked.host, port=asked.port, https_port=asked.https_port)
     doors = _doors(settings, asked)
+    _check_workers(settings, asked.workers)
     for door in doors:
         _check_free(door)
     set_up_log(settings.log_level)
@@ -78,6 +86,16 @@ def _doors(settings: Settings, asked: argparse.Namespace) -> list[Door]:
     if settings.https_port == settings.port:
         raise SettingsError("http and https need a port each: choose another with --https-port.")
     return [plain, secure]
+
+
+def _check_workers(settings: Settings, workers: int) -> None:
+    if not 1 <= workers <= 64:
+        raise SettingsError(f"--workers is a whole number from 1 to 64, not {workers}.")
+    if workers > 1 and settings.sqlite_file is not None:
+        raise SettingsError(
+            "SQLite has one writer at a time, so more workers would only wait for each other: leave --workers out, "
+            "or use PostgreSQL (database_url)."
+        )
 
 
 def _check_free(door: Door) -> None:
@@ -137,8 +155,8 @@ def _serve(settings: Settings, asked: argparse.Namespace, doors: list[Door]) -> 
     from underboard.store.database import settle
 
     try:
-        # One worker a door: whatever runs beside the requests must run once, and SQLite has one writer anyway.
-        server = Doors(doors)
+        # Whatever runs beside the requests runs in the first worker alone.
+        server = Doors(doors, asked.workers)
         server.serve_with(partial(_load, settings, asked, doors[-1], os.getpid()))
     except (ConfigurationError, ssl.SSLError) as fault:
         raise SettingsError(f"The server can't start: {fault}.") from fault
