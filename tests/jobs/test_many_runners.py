@@ -19,7 +19,7 @@ from flask import Flask
 from tests.jobs.small_plot import NOW, rows, small_plot
 
 ROOT = Path(__file__).resolve().parents[2]
-PROCESSES, SLOTS = 8, int(os.environ.get("JOB_SLOTS", "40"))
+PROCESSES, SLOTS = 8, int(os.environ.get("JOB_SLOTS", "16"))
 QUARTER = timedelta(minutes=15)
 
 

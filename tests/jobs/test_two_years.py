@@ -1,7 +1,7 @@
 """Two seasons of the invented plot under a clock that is turned, held against a plain reckoning of the same records:
 each warning once, none twice, none missed, none changed without need.
 
-A few weeks here, with the late frost of April in them; all of it by `tests/jobs/run`.
+A few days here, with the late frost of April in them; all of it by `tests/jobs/run`.
 """
 
 from __future__ import annotations
@@ -21,7 +21,7 @@ from underboard.jobs.passing import Passing
 from underboard.jobs.turns import Turns
 from underboard.store import sync_store
 
-DAYS = int(os.environ.get("JOB_DAYS", "10"))
+DAYS = int(os.environ.get("JOB_DAYS", "6"))
 FROM = datetime(2026, 4, 21, tzinfo=UTC)
 
 

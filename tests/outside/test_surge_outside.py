@@ -148,7 +148,7 @@ def test_cusum_runs_as_long_as_it_should(k: float, h: float, mean: float, rounds
     """Average run lengths of a Poisson CUSUM by Markov chain (after Lucas 1985), against simulated series."""
     rng = np.random.default_rng(17)
     lengths: list[int] = []
-    for _ in range(12):
+    for _ in range(4):
         series = [int(x) for x in rng.poisson(mean, 20_000)]
         found = evaluate("surge", {"method": "cusum", "counts": series, "k": k, "h": h, "reset": True})
         lengths += list(np.diff([-1, *(point["i"] for point in found["points"] if point["alarm"])]))
