@@ -95,7 +95,7 @@ def test_the_checks_themselves_find_what_is_wrong(phone: Phone) -> None:
     )
     found = "\n".join(faults_of(phone.page, "planted"))
     phone.page.evaluate("document.querySelector('main').lastElementChild.remove()")
-    assert re.search(r"day look, color-contrast: \\.faint", found), found
+    assert re.search(r"day look, color-contrast: \.faint", found), found
     assert re.search(r'button\. "x" is \d+x20', found), found
     assert re.search(r"planted: image-alt: ", found), found
     assert re.search(r'at twice the text size, "Broad" goes from', found), found

@@ -1,8 +1,7 @@
 import { afterAll, describe, expect, it } from 'vitest';
 import { RULES } from '../generated/api';
 import { fillText, speak, type Texts, t } from './catalogue';
-import { de } from './de';
-import { phrases } from './de/phrases';
+import { book, de } from './de';
 import { rules } from './de/rules';
 import { germanValue } from './de/values';
 import { deScreens } from './de_screens';
@@ -95,12 +94,16 @@ describe('German', () => {
 });
 
 /** The rooms that word things in English, with `{}` where a value goes in. */
-const python = import.meta.glob<string>('../../../server/underboard/core/warnings/**/*.py', {
-  query: '?raw',
-  import: 'default',
-  eager: true,
-});
-const reckoning = import.meta.glob<string>('../agronomy/*.ts', {
+const python = import.meta.glob<string>(
+  [
+    '../../../server/underboard/core/warnings/**/*.py',
+    '../../../server/underboard/core/{errors,records/check,records/kinds,sync/plan}.py',
+    '../../../server/underboard/web/{auth,api,bodies,problems}.py',
+    '../../../server/underboard/web/views/*.py',
+  ],
+  { query: '?raw', import: 'default', eager: true },
+);
+const reckoning = import.meta.glob<string>(['../agronomy/*.ts', '../sync/photos_up.ts'], {
   query: '?raw',
   import: 'default',
   eager: true,
@@ -109,32 +112,38 @@ const reckoning = import.meta.glob<string>('../agronomy/*.ts', {
 describe('the book of phrases', () => {
   const written = [
     // A sentence of Python may stand on several lines.
-    ...Object.values(python).map((file) => file.replace(/"\s*\n\s*f?"/g, '').replace(/\{[^{}\n]*\}/g, '{}')),
+    ...Object.values(python).flatMap((file) =>
+      // A place may be left empty.
+      ['{}', ''].map((place) => file.replace(/"\s*\n\s*f?"/g, '').replace(/\{[^{}\n]*\}/g, place)),
+    ),
     ...Object.values(reckoning).map((file) => file.replace(/\$\{[^}]*\}/g, '{}')),
-  ].join('\n');
+  ]
+    .join('\n')
+    .toLowerCase();
   /** Parts of a sentence are often put together: what must be there is every longer stretch between two places. */
   const stretchesOf = (english: string): string[] =>
     english
       .split(
-        /\{\w+\}|(?<=[.!?]) |\d+ °C|[;:(),]| (?:by|from|of|h|warmer|colder|earlier|later) | (?:earlier|later),/u,
+        /\{\w+\}|(?<=[.!?]) |\d+ °C|[;:(),]| (?:and|by|from|of|on|h|warmer|colder|earlier|later) | (?:earlier|later),/u,
       )
       .map((part) => part.trim().replace(/[.!?]$/, ''))
-      .filter((part) => part.length > 14);
+      .filter((part) => part.length > 14)
+      .map((part) => part.toLowerCase());
 
   it('asks only for what the server or a calculation still says', () => {
-    const lost = phrases.filter(([english]) => stretchesOf(english).some((part) => !written.includes(part)));
+    const lost = book.filter(([english]) => stretchesOf(english).some((part) => !written.includes(part)));
     expect(lost.map(([english]) => english)).toEqual([]);
   });
 
   it('fills the same values in', () => {
     const names = (text: string) => [...new Set(text.match(/\{\w+\}/g) ?? [])];
-    for (const [english, german] of phrases) {
+    for (const [english, german] of book) {
       expect(names(english)).toEqual(expect.arrayContaining(names(german)));
     }
   });
 
   it('gives a whole warning in German, its numbers and days too, or nothing', () => {
-    const said = phraseBook(phrases, germanValue);
+    const said = phraseBook(book, germanValue);
     expect(
       said(
         'Frost may hurt tomato at Tunnel in the night to 13 May 2026: about −0.1 °C there (−6.7 to 6.4 °C), chance 52 %; 1 other at risk too.',
@@ -145,6 +154,28 @@ describe('the book of phrases', () => {
     expect(said('Mind ice on paths at dawn. Gloves; wash hands.')).toBe(
       'Achte im Morgengrauen auf Eis auf den Wegen. Handschuhe; Hände waschen.',
     );
+    expect(
+      said(
+        'Boards with the nematodes of 4 August 2026 had 20 to 70 % fewer slugs so far (95 % interval): it looks as if it worked.',
+      ),
+    ).toBe(
+      'Bretter mit den Nematoden vom 4. August 2026 hatten bisher 20 bis 70 % weniger Schnecken (95-%-Bereich): es sieht aus, als habe es gewirkt.',
+    );
+    expect(
+      said(
+        'The boards turned in the 2 rounds up to then usually have 4.2 together, learned from 12 earlier valid rounds. 2 boards have two numbers each and nobody has said which stands; the higher one is used here.',
+      ),
+    ).toBe(
+      'Die in den 2 Runden bis dahin umgedrehten Bretter haben zusammen sonst 4,2, gelernt aus 12 früheren gültigen Runden. Es gibt zu 2 Brettern je zwei Zahlen, und niemand hat gesagt, welche gilt; hier zählt die höhere.',
+    );
+    expect(
+      said(
+        'Bed 3: wait before you plant potatoes or carrots: none in 8 valid traps, which up to 0.4 a trap would agree with.',
+      ),
+    ).toBe(
+      'Bed 3: mit Kartoffeln oder Möhren noch warten: keine in 8 gültigen Fallen, womit bis zu 0,4 je Falle vereinbar wären.',
+    );
+    expect(said('a whole number, 0 to 9999')).toBe('eine ganze Zahl, 0 bis 9999');
     expect(said('Mind ice on paths at dawn. Nobody has translated this.')).toBeUndefined();
   });
 });

@@ -3,9 +3,11 @@
 export type Phrase = readonly [english: string, own: string];
 export type Said = (english: string) => string | undefined;
 
+/** The end of one sentence and the beginning of the next; "Nr. 3" is neither. */
+const SENTENCES = /(?<=[.!?])\s+(?=\p{Lu})|(?<=[^\s.]{3}[.!?])\s+(?=\d)/u;
+/** Whatever stands in a place, but never more than one sentence of it. */
+const INSIDE = `(?:(?!${SENTENCES.source}).)+?`;
 const PLACE = /\{(\w+)\}/g;
-const SENTENCES = /(?<=[.!?])\s+(?=\p{Lu})/u;
-
 interface Compiled {
   asks: RegExp;
   own: string;
@@ -14,7 +16,7 @@ interface Compiled {
 /** A phrase with places (`{a}`) fits a sentence with any words there; those words are put through `value`. */
 function compiled([english, own]: Phrase): Compiled {
   const escaped = english.replace(/[.*+?^$()|[\]\\]/g, '\\$&');
-  return { asks: new RegExp(`^${escaped.replace(PLACE, '(?<$1>.+?)')}$`, 'u'), own };
+  return { asks: new RegExp(`^${escaped.replace(PLACE, `(?<$1>${INSIDE})`)}$`, 'u'), own };
 }
 
 /**

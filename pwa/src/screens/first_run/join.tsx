@@ -1,7 +1,7 @@
 import { useEffect, useState } from 'preact/hooks';
 import { Button, Card, Caution, Notice, navigate, PageHeader, TextField } from '../../parts';
 import { codeFromFragment, pair } from '../../sync';
-import { t } from '../../text';
+import { inOurWords, t } from '../../text';
 import { useDraft } from '../forms/use_draft';
 import type { Standing } from './index';
 import { pairingCode } from './model';
@@ -26,7 +26,7 @@ export function Join({ standing }: { standing: Standing }) {
     setError('');
     const answer = await pair(code, draft.value.phone.trim() || usual);
     setBusy(false);
-    if (!answer.ok) return setError(answer.words);
+    if (!answer.ok) return setError(inOurWords(answer.words));
     await draft.clear();
     // The code is used up: it must not be tried again by a reload or stay in the history.
     navigate('/start', { replace: true });

@@ -1,6 +1,6 @@
 import { Button, ButtonLink, Card, Notice, PageHeader } from '../../parts';
 import { syncNow, syncState } from '../../sync';
-import { t } from '../../text';
+import { inOurWords, t } from '../../text';
 import type { Standing } from './index';
 
 /** Paired: either all is there and the morning can begin, or the plot is still on its way. */
@@ -23,7 +23,7 @@ export function Waiting({ standing, onNew }: { standing: Standing; onNew?: () =>
       <PageHeader title={t('first_run.waiting_title')} />
       <Card>
         <p>{t('first_run.waiting_text')}</p>
-        <Notice live>{syncState.value.words}</Notice>
+        <Notice live>{inOurWords(syncState.value.words)}</Notice>
         <Button kind="main" wide disabled={busy} onClick={() => void syncNow()}>
           {t('first_run.fetch_again')}
         </Button>

@@ -3,7 +3,7 @@ import { Button, Icon, IconButton, Notice, Sheet, TextField } from '../../parts'
 import { newId, saveMany, useLive } from '../../storage';
 import { forgetPhoto, loadPhoto, tryAgain } from '../../storage/photos';
 import { syncNow } from '../../sync';
-import { t } from '../../text';
+import { inOurWords, t } from '../../text';
 import { mayRecord, type PlotFacts } from '../forms/plot_facts';
 import { asItem, kept } from '../forms/write';
 import type { PhotoData } from './load';
@@ -114,7 +114,7 @@ function Broken({ shot }: { shot: Shot }) {
         </Button>
       }
     >
-      {t('photos.broken_why', { why: row.words })}
+      {t('photos.broken_why', { why: inOurWords(row.words) })}
     </Notice>
   );
 }

@@ -11,6 +11,7 @@ import { Mail } from './channel_mail';
 import { type Act, Failed, Section, TargetState } from './channel_parts';
 import { ThisPhone } from './channel_phone';
 import { brokenElsewhere } from './channels_model';
+import { problemWords } from './problem_words';
 
 /** How warnings reach people besides the app: notices on phones, mails, a calendar. */
 export function Channels({ facts }: { facts: PlotFacts }) {
@@ -64,7 +65,7 @@ export function Channels({ facts }: { facts: PlotFacts }) {
 
 function wordsOf(error: unknown): string {
   if (error instanceof Failed) return error.message;
-  if (error instanceof Refused) return error.problem.detail ?? error.problem.title;
+  if (error instanceof Refused) return problemWords(error.problem);
   return t('channels.failed');
 }
 

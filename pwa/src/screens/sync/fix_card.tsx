@@ -1,8 +1,9 @@
 import { useState } from 'preact/hooks';
 import { Button, ButtonLink, Card } from '../../parts';
 import { discard, type Problem } from '../../storage';
-import { t } from '../../text';
+import { inOurWords, t } from '../../text';
 import { kept } from '../forms/write';
+import { problemWords } from './problem_words';
 import { fieldWords } from './value_words';
 
 type Props = { view: { id: string; type: string; needs_fix?: Problem | { title: string } }; what: string };
@@ -13,11 +14,11 @@ export function FixCard({ view, what }: Props) {
   const problem = view.needs_fix as Problem;
   return (
     <Card tone="bad" icon="caution" title={t('sync.fix_title', { what })}>
-      <p>{problem.detail ?? problem.title}</p>
+      <p>{problemWords(problem)}</p>
       <ul class="stack-tight">
         {(problem.errors ?? []).map((error) => (
           <li key={error.pointer}>
-            <strong>{fieldWords(error.pointer.split('/').at(-1) ?? '')}</strong>: {error.detail}
+            <strong>{fieldWords(error.pointer.split('/').at(-1) ?? '')}</strong>: {inOurWords(error.detail)}
           </li>
         ))}
       </ul>

@@ -1,7 +1,7 @@
 import { Button, ButtonLink, Card, Notice, PageHeader } from '../../parts';
 import { meta, useLive } from '../../storage';
 import { storageWasCleared, syncNow, syncState } from '../../sync';
-import { t } from '../../text';
+import { inOurWords, t } from '../../text';
 import { dayWords, localClock, localDay } from '../forms/local_time';
 import { mayRecord, type PlotFacts, usePlotFacts } from '../forms/plot_facts';
 import { Channels } from './channels';
@@ -90,7 +90,7 @@ function Standing({ paired, timeZone }: { paired: boolean; timeZone: string }) {
     <Card tone={tone} title={t(`sync.phase_${phase}`)} icon="sync">
       <div class="stack-tight sync-standing">
         <p role="status">
-          {phase === 'waiting' ? t('sync.words_waiting', { n: state.only_here }) : state.words}
+          {phase === 'waiting' ? t('sync.words_waiting', { n: state.only_here }) : inOurWords(state.words)}
         </p>
         <p class="soft small">{last ? t('sync.last', { when }) : t('sync.never')}</p>
       </div>

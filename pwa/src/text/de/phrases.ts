@@ -167,9 +167,10 @@ export const phrases: readonly Phrase[] = [
     'Growers commonly hold back planting out, hand-pick at dusk, or treat what they meant to treat.',
     'Üblich: mit dem Auspflanzen warten, in der Dämmerung absammeln oder behandeln, was ohnehin behandelt werden sollte.',
   ],
+  ['Gloves, and wash hands.', 'Handschuhe, und Hände waschen.'],
   [
-    'Gloves, and wash hands. Follow the label of anything you put down; keep children and dogs away.',
-    'Handschuhe, und Hände waschen. Folge dem Etikett von allem, was du ausbringst; Kinder und Hunde fernhalten.',
+    'Follow the label of anything you put down; keep children and dogs away.',
+    'Folge dem Etikett von allem, was du ausbringst; Kinder und Hunde fernhalten.',
   ],
   // Traps
   [

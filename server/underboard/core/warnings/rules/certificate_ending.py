@@ -38,7 +38,9 @@ def run(facts: Facts, settings: Mapping[str, Any], now: datetime) -> Iterable[Sa
         severity="Moderate" if now >= ends - PRESSING else "Minor",
         urgency="Past" if over else "Expected",
         certainty="Observed",
-        headline=f"The server's certificate {'ended' if over else 'ends'} on {on}.",
+        headline=f"The server's certificate ended on {on}."
+        if over
+        else f"The server's certificate ends on {on}.",
         why="Without a certificate that holds, phones refuse to sync; what they record stays safe on them.",
         advice="A server that runs renews its own certificate by itself; run `underboard certificate` to see why not.",
         caution="Never tell a phone to go on in spite of a certificate warning: that is how a sham server gets in.",

@@ -128,7 +128,8 @@ def chance_above(threshold: float, mean: float, low: float, high: float | None) 
         return 0.0
     edge = low if threshold < mean else high
     if edge is None or edge <= 0:
-        return 0.5
+        # An open end is a width without bound, with which the chance comes near a half from the side of the mean.
+        return 0.5 if threshold <= mean else math.nextafter(0.5, 0.0)
     width = abs(math.log(edge / mean)) / NormalDist().inv_cdf(0.975)
     return NormalDist().cdf(math.log(mean / threshold) / width) if width > 0 else float(mean > threshold)
 
