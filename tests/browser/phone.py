@@ -46,6 +46,15 @@ def until(page: Page, expression: str, arg: Any = None, timeout: float = 30_000)
         page.wait_for_timeout(50)
 
 
+def holds_on(pid: int) -> bool:
+    """Is something left of a process that was killed? Its files, and the locks on them, outlive its command line."""
+    process = Path(f"/proc/{pid}")
+    with contextlib.suppress(OSError, IndexError):
+        ended = (process / "stat").read_text().rpartition(")")[2].split()[0] == "Z"
+        return not ended or len(list((process / "task").iterdir())) > 1
+    return False
+
+
 class Phone:
     """Opens the client in a profile of its own; `page` is the one tab that is open."""
 
@@ -79,12 +88,16 @@ class Phone:
 
     def kill(self) -> None:
         """End the browser with SIGKILL, all its processes at once, as a dying phone would."""
-        for pid in self._pids():
-            with contextlib.suppress(ProcessLookupError):
-                os.kill(pid, signal.SIGKILL)
-        deadline = time.monotonic() + 10
-        while self._pids() and time.monotonic() < deadline:
-            time.sleep(0.05)
+        hit = set(self.pids())
+        deadline = time.monotonic() + 30
+        while time.monotonic() < deadline:
+            for pid in hit:
+                with contextlib.suppress(ProcessLookupError):
+                    os.kill(pid, signal.SIGKILL)
+            hit |= (more := set(self.pids()))
+            if not more and not any(holds_on(pid) for pid in hit):
+                break
+            time.sleep(0.02)
         with contextlib.suppress(BrowserError):
             self.context.close()
         for lock in self._profile.glob("Singleton*"):
@@ -97,7 +110,8 @@ class Phone:
     def offline(self, yes: bool = True) -> None:
         self.context.set_offline(yes)
 
-    def _pids(self) -> list[int]:
+    def pids(self) -> list[int]:
+        """Processes of this browser that name its profile."""
         marker = str(self._profile).encode()
         found = []
         for entry in Path("/proc").iterdir():

@@ -67,8 +67,12 @@ def open_bare(phone: Phone, script: Path) -> tuple[Page, Heard]:
     phone.context.route("**/api/bare/**", serve)
     heard = Heard()
     phone.page.on("console", heard.take)
+    past_worker = phone.context.new_cdp_session(phone.page)
+    past_worker.send("Network.enable")
+    past_worker.send("Network.setBypassServiceWorker", {"bypass": True})  # it would ask the real server
     phone.go(PATH)
     until(phone.page, "'storm' in globalThis")
+    past_worker.detach()
     return phone.page, heard
 
 

@@ -4,7 +4,7 @@
 import { pictureOf } from '../../../pwa/src/parts/picture';
 import { list, newId, save, saveMany, setMeta } from '../../../pwa/src/storage';
 import { announce } from '../../../pwa/src/storage/changes';
-import { withDb } from '../../../pwa/src/storage/database';
+import { closeDatabase, withDb } from '../../../pwa/src/storage/database';
 import { store } from '../../../pwa/src/storage/phone';
 import { savePhoto } from '../../../pwa/src/storage/photos';
 import { pair, syncNow, syncState } from '../../../pwa/src/sync';
@@ -26,34 +26,47 @@ function say(what: Record<string, unknown>): void {
 }
 
 let serial = 0;
-const fresh = (): string => `${Date.now().toString(36)}.${(serial++).toString(36)}`;
+/** Later ones are larger, as text too. */
+const fresh = (): string => `${Date.now()}.${String(serial++).padStart(6, '0')}`;
 
-const count = (note: string) => ({ station_id: STATION, state: 'counted' as const, count: 1, observed_at: AT, note });
+/** `made_with` names the transaction that made the record, and how many it made: all of them are there or none. */
+const count = (note: string, made_with: string) => ({
+  station_id: STATION,
+  state: 'counted' as const,
+  count: 1,
+  observed_at: AT,
+  note,
+  observer: made_with,
+});
 
 /** Save without end: new records, edits, three at once. */
 async function saving(): Promise<void> {
   const made: string[] = [];
   for (let n = 0; ; n += 1) {
-    const old = made[Math.floor(n / 3)];
-    const ids = n % 4 === 3 ? [newId(), newId(), newId()] : [n % 4 === 2 && old ? old : newId()];
+    const old = n % 4 === 2 ? made[Math.floor(n / 3)] : undefined;
+    const ids = old ? [old] : n % 4 === 3 ? [newId(), newId(), newId()] : [newId()];
     const values = ids.map((id): Value => [id, fresh()]);
+    const tag = `${fresh()}/${ids.length}`;
     say({ begins: values });
-    await saveMany(values.map(([id, note]) => ({ type: 'slug_count', id, set: count(note) })));
+    await saveMany(
+      values.map(([id, note]) => ({ type: 'slug_count', id, set: old ? { note } : count(note, tag) })),
+    );
     say({ has: values });
-    made.push(...ids.filter((id) => !made.includes(id)));
+    if (!old) made.push(...ids);
   }
 }
 
-/** Queue `n` records and an edit of every other one; say what was promised. */
+/** Queue `n` records; answer what was promised. */
 async function queue(n: number): Promise<Value[]> {
   const values = Array.from({ length: n }, (): Value => [newId(), fresh()]);
-  await saveMany(values.map(([id, note]) => ({ type: 'slug_count', id, set: count(note) })));
+  const tag = `${fresh()}/${n}`;
+  await saveMany(values.map(([id, note]) => ({ type: 'slug_count', id, set: count(note, tag) })));
   return values;
 }
 
-/** Take a photo and save the record that names it, without end. */
-async function photographing(): Promise<void> {
-  for (let n = 0; ; n += 1) {
+/** Take photos and save the records that name them; without end unless told. */
+async function photographing(most = Infinity): Promise<void> {
+  for (let n = 0; n < most; n += 1) {
     const { bytes, thumb, width, height } = await pictureOf(await noise(n));
     say({ photo_begins: n });
     const sha256 = await savePhoto(bytes, { mime: 'image/jpeg', taken_at: AT, width, height }, thumb);
@@ -61,7 +74,7 @@ async function photographing(): Promise<void> {
     const value: Value = [newId(), fresh()];
     say({ begins: [value] });
     const photos = [{ sha256, bytes: bytes.byteLength }];
-    await save('slug_count', value[0], { ...count(value[1]), photos });
+    await save('slug_count', value[0], { ...count(value[1], `${fresh()}/1`), photos });
     say({ has: [value] });
   }
 }
@@ -124,7 +137,7 @@ async function sync(): Promise<string> {
 
 Object.assign(globalThis, {
   storm: {
-    saving, queue, photographing, pushing, pulling, upgrading, sync, pair, list, setMeta, copyStore, buildStore, dropStore,
+    saving, queue, photographing, pushing, pulling, upgrading, sync, pair, list, setMeta, close: closeDatabase, copyStore, buildStore, dropStore,
   },
 });
 say({ ready: true });

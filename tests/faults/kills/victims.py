@@ -39,24 +39,22 @@ def _line(pid: int, parents: dict[int, int]) -> list[int]:
 
 
 def aim(phone: Phone, victim: str) -> list[int]:
-    """Look up beforehand what is to be killed, so that the kill itself takes no time."""
-    return phone.pids() if victim == "browser" else renderers(phone)
+    """Look up beforehand which processes are to be killed, so that the kill itself takes no time."""
+    return [] if victim == "browser" else renderers(phone)
 
 
 def kill(phone: Phone, victim: str, pids: list[int]) -> None:
     """SIGKILL, then open the same profile again: a new browser, or a new tab in the one that still runs."""
-    assert pids, f"no {victim} to kill"
+    if victim == "browser":
+        phone.kill()
+        phone.open()
+        return
+    assert pids, "no renderer to kill"
     for pid in pids:
         with contextlib.suppress(ProcessLookupError):
             os.kill(pid, signal.SIGKILL)
-    if victim == "browser":
-        phone.kill()  # whatever it started meanwhile, and its locks
-        phone.open()
-        return
     end = time.monotonic() + 10
-    while (
-        any(Path(f"/proc/{pid}/cmdline").exists() and _lives(pid) for pid in pids) and time.monotonic() < end
-    ):
+    while any(holds_on(pid) for pid in pids) and time.monotonic() < end:
         time.sleep(0.01)
     dead = phone.page
     phone.page = phone.context.new_page()
