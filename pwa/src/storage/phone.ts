@@ -7,8 +7,9 @@ import { IdbStore } from './idb_store';
 import { metaIn } from './meta_rows';
 import { type DateRange, type Glance, Records, type SaveItem, type Wanted } from './records';
 import type { Fields, View } from './rows';
+import { Noting } from './touched';
 
-export const store = new Landing(new IdbStore());
+export const store = new Landing(new Noting(new IdbStore()));
 export const records = new Records(store);
 
 /** Resolves once the disk has it; rejects, with nothing stored and `saveTrouble` set, if it cannot. */

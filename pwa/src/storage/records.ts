@@ -146,6 +146,7 @@ export class Records {
       const ops = await tx.opsOf(id);
       for (const op of ops) if (op.problem) tx.drop('outbox', op.n);
       if (row?.rev === 0 && ops.every((op) => op.problem)) tx.drop('records', id);
+      else if (row) tx.put('records', row); // as it is: what is seen of it changes (touched.ts)
       return row?.type;
     });
     this.tell([type ?? '*', 'outbox'], [id]);

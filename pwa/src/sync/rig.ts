@@ -5,6 +5,7 @@ import type { Paired } from '../storage/meta_rows';
 import type { Store } from '../storage/port';
 import { Records } from '../storage/records';
 import type { Fields, Op, View } from '../storage/rows';
+import { Noting } from '../storage/touched';
 import { Engine } from './engine';
 import { Landing } from './landing';
 import { nextBatch, sendBatch } from './push';
@@ -46,7 +47,7 @@ export class TestPhone {
     readonly rules: Rules,
     readonly base: MemoryStore,
   ) {
-    const store = new Landing(base, rules);
+    const store = new Landing(new Noting(base), rules);
     this.store = store;
     const tell = (types: Iterable<string>) => void this.told.push(...types);
     this.records = new Records(store, rules, tell, rig.id);

@@ -57,8 +57,8 @@ export default function Findings() {
   const ground = useLive(() => kept('ground', loadGround), ['station', 'place']);
   const season = useLive(
     () =>
-      zone && ground
-        ? kept(`${today} ${zone}`, () => loadSeason(zone, ground.boards))
+      facts && ground
+        ? kept(`${today} ${zone}`, () => loadSeason(facts, ground.boards))
         : Promise.resolve(undefined),
     ['round', 'slug_count'],
     [zone, ground],

@@ -1,20 +1,14 @@
 /** What the pictures read from the phone. */
-import { list, meta, setMeta, type View } from '../../storage';
+import { list, meta, setMeta, type View, whenQuiet } from '../../storage';
 import { store } from '../../storage/phone';
 import { known } from '../forms/known';
 import { dayPlus, localDay } from '../forms/local_time';
+import type { PlotFacts } from '../forms/plot_facts';
 import { inWalkingOrder } from '../plot/model';
 import type { PastReading } from '../readings/model';
 import { RANK_DAYS } from './bed_ranks';
-import {
-  type BoardView,
-  type CountView,
-  knowReckoned,
-  type Point,
-  pressure,
-  type RoundView,
-  reckonedSoFar,
-} from './model';
+import { type BoardView, knowReckoned, type Point, pressure, type RoundView, reckonedSoFar } from './model';
+import { asCount, asRound, season } from './season_book';
 import type { Glass } from './warm_days';
 import { DIGEST_VERSION, type YearDigest } from './years';
 
@@ -26,12 +20,6 @@ export interface Mark {
   label: string;
 }
 
-export function asRound(view: View<'round'>): RoundView {
-  return { ...known(view.body), id: view.id, conflicted: view.conflicts.length > 0 } as RoundView;
-}
-export function asCount(view: View<'slug_count'>): CountView {
-  return { ...known(view.body), id: view.id, conflicted: view.conflicts.length > 0 } as CountView;
-}
 export function asReading(view: View<'temperature'>): PastReading {
   return { ...known(view.body), id: view.id } as unknown as PastReading;
 }
@@ -95,7 +83,8 @@ export interface Season {
 }
 
 /** The last half year: from what was kept of its years while no record has changed since, else from the records. */
-export async function loadSeason(timeZone: string, boards: readonly BoardView[]): Promise<Season> {
+export async function loadSeason(facts: PlotFacts, boards: readonly BoardView[]): Promise<Season> {
+  const timeZone = facts.time_zone;
   const today = localDay(new Date(), timeZone);
   const from = dayPlus(today, -SEASON_DAYS);
   const years = [...new Set([from, today].map((day) => Number(day.slice(0, 4))))];
@@ -104,18 +93,32 @@ export async function loadSeason(timeZone: string, boards: readonly BoardView[])
     const points = kept.flatMap((year) => year?.digest.points ?? []).filter((point) => point.day >= from);
     if (points.length > 0) return { points, from };
   }
-  return await readSeason(timeZone, from, boards);
+  return await readSeason(facts, from, boards);
 }
 
-async function readSeason(timeZone: string, since: string, boards: readonly BoardView[]): Promise<Season> {
+async function readSeason(facts: PlotFacts, since: string, boards: readonly BoardView[]): Promise<Season> {
+  const timeZone = facts.time_zone;
   const known = loadSummaries();
-  let rounds = (await list('round', { from: since })).map(asRound);
-  if (rounds.length === 0) rounds = newest((await list('round')).map(asRound), timeZone);
+  // Lists are cut by the plot's own zone, and by the days as written where it has none.
+  const kept = await season(store, facts.plot?.body.time_zone ?? '', since, readAll, whenQuiet);
+  const { rounds, counts } = kept.rounds.length > 0 ? kept : await lastWalked(timeZone);
   const days = rounds.map((round) => dayOfRound(round, timeZone)).filter(Boolean);
   const from = [...days, since].sort()[0] ?? since;
-  const counts = rounds.length === 0 ? [] : (await list('slug_count', { from })).map(asCount);
   await known;
   return { points: pressure(rounds, counts, timeZone, boards), from };
+}
+
+async function readAll(from: string) {
+  const [rounds, counts] = await Promise.all([list('round', { from }), list('slug_count', { from })]);
+  return { rounds: rounds.map(asRound), counts: counts.map(asCount) };
+}
+
+/** A plot that nobody walked this half year still has its last one. */
+async function lastWalked(timeZone: string) {
+  const rounds = newest((await list('round')).map(asRound), timeZone);
+  const from = rounds.map((round) => dayOfRound(round, timeZone)).sort()[0];
+  const counts = from === undefined ? [] : (await list('slug_count', { from })).map(asCount);
+  return { rounds, counts };
 }
 
 export function dayOfRound(round: RoundView, timeZone: string): string {
@@ -123,7 +126,6 @@ export function dayOfRound(round: RoundView, timeZone: string): string {
   return at === undefined ? '' : localDay(at, timeZone);
 }
 
-/** A plot that nobody walked this half year still has its last one. */
 function newest(rounds: readonly RoundView[], timeZone: string): RoundView[] {
   const last =
     rounds

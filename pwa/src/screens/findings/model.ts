@@ -22,6 +22,7 @@ export interface CountView {
   count?: number;
   stands?: boolean;
   set_aside?: boolean;
+  observed_at?: string;
   /** An open conflict about this record. */
   conflicted?: boolean;
 }
@@ -103,7 +104,8 @@ export function pressure(
   boards: readonly BoardView[] = [],
 ): Point[] {
   const byRound = new Map<string, CountView[]>();
-  for (const count of counts) {
+  // By id, whatever order they were read in: the same counts give the same figures to the last digit.
+  for (const count of [...counts].sort(byId)) {
     if (count.round_id === undefined) continue;
     const of = byRound.get(count.round_id);
     if (of) of.push(count);
@@ -113,7 +115,11 @@ export function pressure(
     const point = pointOf(round, byRound.get(round.id) ?? [], timeZone, boards);
     return point ? [point] : [];
   });
-  return points.sort((a, b) => a.at_ms - b.at_ms);
+  return points.sort((a, b) => a.at_ms - b.at_ms || byId({ id: a.round_id }, { id: b.round_id }));
+}
+
+function byId(a: { id: string }, b: { id: string }): number {
+  return a.id < b.id ? -1 : a.id > b.id ? 1 : 0;
 }
 
 /** Profile likelihoods cost a millisecond or more each: a round that has not changed is not reckoned again. */

@@ -4,9 +4,7 @@ import { changes, list, setMeta, whenQuiet } from '../../storage';
 import { localDay } from '../forms/local_time';
 import type { PlotFacts } from '../forms/plot_facts';
 import {
-  asCount,
   asReading,
-  asRound,
   dayOfRound,
   type FindingsGround,
   type KeptYear,
@@ -15,6 +13,7 @@ import {
   yearKey,
 } from './load';
 import type { RoundView } from './model';
+import { asCount, asRound } from './season_book';
 import {
   DIGEST_VERSION,
   emptyYear,
