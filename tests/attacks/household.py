@@ -64,7 +64,7 @@ class Household:
         fixed = {
             "plot_id": self.plot_id, "record_id": self.note_id, "sha256": self.sha256, "channel": "email",
             "secret": self.feed, "name": "diary", "form": "observations",
-            "import_id": self.note_id,
+            "import_id": self.note_id, "kind": "products",
         }  # fmt: skip
         return fixed[name]
 

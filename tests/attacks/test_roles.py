@@ -74,6 +74,7 @@ DOORS: Final = (
     Door("GET", "/api/v1/plots/<plot_id>/findings/slugs", "reader"),
     Door("GET", "/api/v1/plots/<plot_id>/findings/warnings", "reader"),
     Door("GET", "/api/v1/plots/<plot_id>/export/<form>", "reader"),
+    Door("GET", "/api/v1/plots/<plot_id>/report/<kind>", "reader"),
     Door("GET", "/api/v1/plots/<plot_id>/imports", "reader"),
     Door("POST", "/api/v1/plots/<plot_id>/imports", "helper", (200,), "table"),
     Door("POST", "/api/v1/plots/<plot_id>/imports/preview", "helper", (200,), "table"),

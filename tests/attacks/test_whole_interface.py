@@ -58,6 +58,7 @@ LABELS: Final = (
     "DELETE /api/v1/channels/push", "POST /api/v1/channels/email", "DELETE /api/v1/channels/email/{target_id}",
     "POST /api/v1/channels/calendar", "DELETE /api/v1/channels/calendar",
     "POST /api/v1/channels/{channel}/{target_id}/trial", "GET /api/v1/plots/{plot_id}/export/{form}",
+    "GET /api/v1/plots/{plot_id}/report/{kind}",
     "GET /api/v1/plots/{plot_id}/imports", "POST /api/v1/plots/{plot_id}/imports",
     "POST /api/v1/plots/{plot_id}/imports/preview", "DELETE /api/v1/plots/{plot_id}/imports/{import_id}",
 )  # fmt: skip

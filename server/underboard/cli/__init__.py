@@ -71,6 +71,7 @@ def _parser() -> argparse.ArgumentParser:
         migrate,
         pair,
         replay,
+        report,
         restore,
         serve,
         warn,
@@ -85,7 +86,7 @@ def _parser() -> argparse.ArgumentParser:
     )
     parser.add_argument("--version", action="version", version=f"underboard {__version__}")
     commands = parser.add_subparsers(required=True, metavar="COMMAND")
-    answering, kept = (serve, work, pair), (export, import_file, watch_folder, backup, restore, drill)
+    answering, kept = (serve, work, pair), (report, export, import_file, watch_folder, backup, restore, drill)
     house = (certificate, members, devices)
     for module in (*answering, *house, demo, warn, replay, *kept, migrate, doctor):
         module.add(commands)

@@ -92,6 +92,7 @@ def _register_views(app: Flask) -> None:
         open_doors,
         pair,
         readings,
+        report,
         sync,
     )
 
@@ -108,6 +109,7 @@ def _register_views(app: Flask) -> None:
         history,
         export,
         imports,
+        report,
     ):
         api.register_blueprint(subject.subject)
     app.register_blueprint(health.health)

@@ -2,9 +2,13 @@
 
 from __future__ import annotations
 
-from marshmallow import Schema, fields
+from datetime import date
+
+from marshmallow import Schema, fields, validate
 
 from underboard.web.schemas.kinds import FreeObject, Items, Text, Whole, YesNo
+
+FIRST_YEAR, LAST_YEAR = 1900, 2200
 
 
 class ImportQuerySchema(Schema):
@@ -80,6 +84,19 @@ class ImportsSchema(Schema):
     """The imports of a plot, newest first."""
 
     imports = Items(fields.Nested(StandingImportSchema), required=True)
+
+
+class ReportQuerySchema(Schema):
+    """Which report, in which form."""
+
+    form = Text(load_default="html", validate=validate.OneOf(("html", "pdf")))
+    until = fields.Date(
+        validate=validate.Range(date(FIRST_YEAR, 1, 1), date(LAST_YEAR, 12, 31)),
+        metadata={"description": "Last day of the week; today when left out."},
+    )
+    year = fields.Integer(
+        validate=validate.Range(FIRST_YEAR, LAST_YEAR), metadata={"description": "This one when left out."}
+    )
 
 
 class UndoneSchema(Schema):

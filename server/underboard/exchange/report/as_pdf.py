@@ -1,0 +1,189 @@
+"""A report as PDF (A4), drawn from the same parts as the page by fpdf2."""
+
+from __future__ import annotations
+
+import unicodedata
+import warnings
+from collections.abc import Iterable
+from datetime import datetime
+from pathlib import Path
+from typing import TYPE_CHECKING, Final
+
+from underboard.exchange.report.parts import Block, Dot, Drawing, Grid, Label, Line, Report, Words
+
+if TYPE_CHECKING:
+    from fpdf import FPDF
+
+#: Where systems keep a font with the letters of most languages. Without one, what Latin-1 lacks becomes "?".
+FONTS: Final = (
+    (
+        "/usr/share/fonts/truetype/dejavu/DejaVuSans.ttf",
+        "/usr/share/fonts/truetype/dejavu/DejaVuSans-Bold.ttf",
+    ),
+    (
+        "/usr/share/fonts/dejavu-sans-fonts/DejaVuSans.ttf",
+        "/usr/share/fonts/dejavu-sans-fonts/DejaVuSans-Bold.ttf",
+    ),
+    ("/usr/share/fonts/TTF/DejaVuSans.ttf", "/usr/share/fonts/TTF/DejaVuSans-Bold.ttf"),
+    ("/Library/Fonts/Arial Unicode.ttf", "/Library/Fonts/Arial Unicode.ttf"),
+    ("C:/Windows/Fonts/arial.ttf", "C:/Windows/Fonts/arialbd.ttf"),
+)
+_PLAIN: Final = {
+    "–": "-",
+    "—": "-",
+    "−": "-",
+    "‘": "'",
+    "’": "'",
+    "“": '"',
+    "”": '"',
+    "…": "...",
+    "≥": ">=",
+    "≤": "<=",
+}
+_INK, _SOIL, _FAINT = (31, 26, 20), (107, 45, 18), (207, 195, 171)
+_MM_A_POINT: Final = 25.4 / 72
+
+
+def as_pdf(report: Report, made_at: datetime, fonts: Iterable[tuple[str, str]] = FONTS) -> bytes:
+    """Return the PDF. The same report of the same moment gives the same bytes on the same machine."""
+    from fpdf import FPDF
+
+    pdf = FPDF(format="A4")
+    pdf.set_creation_date(made_at)
+    pdf.set_margins(16, 16)
+    pdf.set_auto_page_break(True, 18)
+    writer = _Writer(pdf, _font(pdf, fonts))
+    pdf.set_title(writer.fit(report.title))
+    pdf.set_lang("en")
+    pdf.add_page()
+    writer.words(report.title, size=17, bold=True)
+    writer.words(report.subtitle, size=10)
+    for section in report.sections:
+        writer.heading(section.title)
+        for block in section.blocks:
+            writer.block(block)
+    pdf.ln(3)
+    writer.words(report.foot, size=8)
+    return bytes(pdf.output())
+
+
+def _font(pdf: FPDF, fonts: Iterable[tuple[str, str]]) -> str:
+    for plain, bold in fonts:
+        if Path(plain).is_file() and Path(bold).is_file():
+            pdf.add_font("own", "", plain)
+            pdf.add_font("own", "B", bold)
+            return "own"
+    return "helvetica"
+
+
+class _Writer:
+    """Writes the parts one below the other."""
+
+    def __init__(self, pdf: FPDF, font: str) -> None:
+        self._pdf = pdf
+        self._font = font
+
+    def fit(self, text: str) -> str:
+        """Return text as the font can show it: control characters away, and Latin-1 where there is no other."""
+        kept = "".join(" " if unicodedata.category(letter)[0] == "C" else letter for letter in text)
+        if self._font == "own":
+            return kept
+        plain = "".join(_PLAIN.get(letter, letter) for letter in kept)
+        return plain.encode("latin-1", "replace").decode("latin-1")
+
+    def words(self, text: str, *, size: float = 10, bold: bool = False, indent: float = 0) -> None:
+        pdf = self._pdf
+        pdf.set_font(self._font, "B" if bold else "", size)
+        pdf.set_text_color(*_INK)
+        pdf.set_x(pdf.l_margin + indent)
+        # Markdown stays off: what people wrote is text.
+        pdf.multi_cell(0, size * 0.48, self.fit(text) or " ", new_x="LMARGIN", new_y="NEXT", align="L")
+        pdf.ln(1)
+
+    def heading(self, text: str) -> None:
+        pdf = self._pdf
+        if pdf.will_page_break(26):
+            pdf.add_page()
+        pdf.ln(3)
+        self.words(text, size=12.5, bold=True)
+        pdf.set_draw_color(*_SOIL)
+        pdf.set_line_width(0.5)
+        pdf.line(pdf.l_margin, pdf.get_y(), pdf.w - pdf.r_margin, pdf.get_y())
+        pdf.ln(2)
+
+    def block(self, block: Block) -> None:
+        if isinstance(block, Words):
+            self._paragraph(block)
+        elif isinstance(block, Grid):
+            self._grid(block)
+        else:
+            self._drawing(block.drawing)
+            self.words(block.words, size=9)
+
+    def _paragraph(self, block: Words) -> None:
+        pdf, page, top = self._pdf, self._pdf.page_no(), self._pdf.get_y()
+        self.words(block.text, indent=5 if block.caution else 0)
+        if block.caution and pdf.page_no() == page:
+            pdf.set_draw_color(180, 83, 10)
+            pdf.set_line_width(1.2)
+            pdf.line(pdf.l_margin + 1.5, top, pdf.l_margin + 1.5, pdf.get_y() - 1)
+
+    def _grid(self, grid: Grid) -> None:
+        from fpdf.enums import TableBordersLayout, VAlign
+        from fpdf.fonts import FontFace
+
+        pdf = self._pdf
+        pdf.set_font(self._font, "", 8.5)
+        pdf.set_text_color(*_INK)
+        pdf.set_draw_color(*_FAINT)
+        pdf.set_fill_color(255)  # cells are filled with whatever was filled last
+        pdf.set_line_width(0.2)
+        head = FontFace(emphasis="BOLD", fill_color=(246, 241, 231))
+        lengths = [max(len(row[n]) for row in (grid.heads, *grid.rows)) for n in range(len(grid.heads))]
+        widths = tuple(min(max(length, 13), 60) for length in lengths)
+        with warnings.catch_warnings():
+            warnings.simplefilter("ignore")  # a row that is taller than a page is broken, and said on stderr
+            with pdf.table(
+                borders_layout=TableBordersLayout.HORIZONTAL_LINES, col_widths=widths, line_height=4.2,
+                headings_style=head, text_align="LEFT", padding=0.8, markdown=False, v_align=VAlign.T,
+            ) as table:  # fmt: skip
+                for cells in (grid.heads, *grid.rows):
+                    row = table.row()
+                    for cell in cells:
+                        row.cell(self.fit(cell))
+        pdf.ln(2)
+
+    def _drawing(self, drawing: Drawing) -> None:
+        pdf = self._pdf
+        scale = (pdf.w - pdf.l_margin - pdf.r_margin) / drawing.width
+        if pdf.will_page_break(drawing.height * scale + 8):
+            pdf.add_page()
+        left, top = pdf.l_margin, pdf.get_y()
+        for shape in drawing.shapes:
+            if isinstance(shape, Line):
+                pdf.set_draw_color(shape.colour)
+                pdf.set_line_width(shape.width * scale)
+                pdf.set_dash_pattern(1.0 if shape.dashed else 0, 0.8 if shape.dashed else 0)
+                pdf.line(
+                    left + shape.x1 * scale,
+                    top + shape.y1 * scale,
+                    left + shape.x2 * scale,
+                    top + shape.y2 * scale,
+                )
+            elif isinstance(shape, Dot):
+                pdf.set_fill_color(shape.colour)
+                pdf.set_draw_color(shape.colour)
+                pdf.set_dash_pattern()
+                pdf.circle(left + shape.x * scale, top + shape.y * scale, shape.radius * scale, style="F")
+            else:
+                self._label(shape, left, top, scale)
+        pdf.set_dash_pattern()
+        pdf.set_y(top + drawing.height * scale + 1)
+
+    def _label(self, shape: Label, left: float, top: float, scale: float) -> None:
+        pdf = self._pdf
+        text = self.fit(shape.text)
+        pdf.set_font(self._font, "", shape.size * scale / _MM_A_POINT)
+        pdf.set_text_color(shape.colour)
+        shift = {"start": 0.0, "middle": 0.5, "end": 1.0}[shape.anchor] * pdf.get_string_width(text)
+        pdf.text(left + shape.x * scale - shift, top + shape.y * scale, text)
