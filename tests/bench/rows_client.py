@@ -114,7 +114,7 @@ def start_rows(playwright: Playwright, runs: int) -> list[Row]:
     took, drawn = [], []
     with TemporaryDirectory() as folder, served(Path(folder)) as server:
         plot_id = server.run("demo")["plot_id"]
-        phone = Phone(playwright, Path(folder) / "phone", server.url)
+        phone = Phone(playwright, Path(folder) / "phone", server.url, whole=True)
         phone.go(f"/#pair={server.code_for(plot_id)}")
         address = open_a_round(phone)
         phone.page.evaluate("navigator.serviceWorker.ready.then(() => true)")

@@ -154,4 +154,4 @@ def accept(take: Take, names: list[str]) -> None:
 
 
 def phone_for_pictures(playwright: Playwright, profile: Path, url: str) -> Phone:
-    return Phone(playwright, profile, url, reduced_motion="reduce")
+    return Phone(playwright, profile, url, whole=True, reduced_motion="reduce")

@@ -14,7 +14,7 @@ from zoneinfo import ZoneInfo
 
 import pytest
 from PIL import Image
-from playwright.sync_api import CDPSession, Locator, Page, Playwright, expect
+from playwright.sync_api import CDPSession, FloatRect, Locator, Page, Playwright, expect
 
 from tests.browser.phone import Phone, until
 from tests.browser.server import ServerProcess
@@ -107,6 +107,15 @@ def fingers(session: CDPSession, kind: str, *points: tuple[float, float]) -> Non
     session.send("Input.dispatchTouchEvent", {"type": kind, "touchPoints": touches})
 
 
+def sheet_of(chart: Locator) -> FloatRect:
+    """Where the picture's sheet is; for a moment nowhere, while it is made anew."""
+    for _ in range(200):
+        if place := chart.locator(".u-over").bounding_box():
+            return place
+        chart.page.wait_for_timeout(50)
+    raise AssertionError("no sheet")
+
+
 def test_a_person_looks_closer_by_button_key_and_fingers_and_back(page: Page) -> None:
     chart = picture(page, "slug-pressure")
     chart.locator(".plot-sheet").scroll_into_view_if_needed()
@@ -123,8 +132,7 @@ def test_a_person_looks_closer_by_button_key_and_fingers_and_back(page: Page) ->
     changes(chart, closer)
     back.click()
     expect(back).to_be_disabled()
-    box = chart.locator(".u-over").bounding_box()
-    assert box
+    box = sheet_of(chart)
     x, y = box["x"] + box["width"] / 2, box["y"] + box["height"] / 2
     touch = page.context.new_cdp_session(page)
     fingers(touch, "touchStart", (x - 20, y), (x + 20, y))
@@ -140,8 +148,7 @@ def test_a_person_looks_closer_by_button_key_and_fingers_and_back(page: Page) ->
     # A day with a mark alone says the mark; taps so far apart are no double tap. A picture that is just being made
     # anew, because more has been read meanwhile, hears no tap.
     for share in (3, 6, 9, 4, 7, 10) * 4:
-        place = chart.locator(".u-over").bounding_box()
-        assert place
+        place = sheet_of(chart)
         page.touchscreen.tap(place["x"] + place["width"] * share / 12, place["y"] + place["height"] / 2)
         for _ in range(20):
             if re.search(r"slugs a board \(95 %: .+\), \d+ boards?", said.inner_text()):

@@ -45,7 +45,9 @@ class Home:
         self.plot_id = new_plot(self.server)
         self.store = TrustStore(folder / "home")
         self.folder = folder
-        self.phone = Phone(playwright, folder / "profile", self.https(), env=self.store.environment)
+        self.phone = Phone(
+            playwright, folder / "profile", self.https(), whole=True, env=self.store.environment
+        )
 
     def https(self, name: str = NAME) -> str:
         return f"https://{name}:{self.https_port}"

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable
+from functools import partial
 
 import pytest
 from playwright.sync_api import Page, expect
@@ -52,7 +53,7 @@ def test_a_dawn_round_survives_everything_and_syncs_at_home(
 ) -> None:
     plot = server.run("demo")["plot_id"]
     server.start()
-    phone = joined(new_phone, server, plot, "maren", "Maren")
+    phone = joined(partial(new_phone, whole=True), server, plot, "maren", "Maren")
     assert phone.context.new_cdp_session(phone.page).send("Page.getInstallabilityErrors") == {
         "installabilityErrors": []
     }

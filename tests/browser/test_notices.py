@@ -139,7 +139,7 @@ def server(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Iterator[ServerPr
 
 
 def joined(new_phone: Callable[..., Phone], server: ServerProcess, plot_id: str) -> Phone:
-    phone = new_phone(server.url, "may")
+    phone = new_phone(server.url, "may", whole=True)
     page = phone.go(f"/#pair={server.code_for(plot_id)}")
     page.get_by_role("button", name=re.compile("join", re.IGNORECASE)).first.click(timeout=LONG)
     page.get_by_label("Your name").fill("May", timeout=LONG)
