@@ -1,7 +1,7 @@
-"""Hatchling hook: build the web client into the package, so that Python alone can make a wheel.
+"""Hatchling hook: build the web client and the help into the package, so that Python alone can make a wheel.
 
-Skipped for editable installs (deploy/run builds the client itself) and when the wheel is made from an
-sdist, which already holds the built client. It never skips because "the folder is there": that would
+Skipped for editable installs (deploy/run builds both itself) and when the wheel is made from an
+sdist, which already holds them. It never skips because "the folder is there": that would
 pack a stale client.
 """
 
@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import os
 import subprocess
+import sys
 from pathlib import Path
 from typing import Any
 
@@ -21,6 +22,8 @@ class ClientHook(BuildHookInterface):  # type: ignore[type-arg]
         if version == "editable" or (root / "PKG-INFO").exists():
             return
         build_client(root)
+        # the same Python: its environment has the builder; `deploy` is no package of a build
+        subprocess.run([sys.executable, root / "deploy" / "build_help.py"], check=True)
 
 
 def build_client(root: Path) -> None:

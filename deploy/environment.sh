@@ -94,3 +94,7 @@ build_client() { # skipped when no source has changed
   (cd "$root/pwa" && npm run --silent build >"$root/.venv/client-build.log" 2>&1) || { cat "$root/.venv/client-build.log" >&2; fail "The client could not be built."; }
   printf '%s' "$sum" >"$stamp"
 }
+
+build_help() { # what is read at /help; skips by itself when nothing it is made from has changed
+  (cd "$root" && "$py" -m deploy.build_help)
+}

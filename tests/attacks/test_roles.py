@@ -40,6 +40,9 @@ DOORS: Final = (
     Door("GET", "/<page:name>", NOBODY_NEEDED),
     Door("GET", "/healthz", NOBODY_NEEDED),
     Door("GET", "/metrics", NOBODY_NEEDED),  # to this machine only: tests/web/test_doors.py
+    Door("GET", "/help", NOBODY_NEEDED, (308,)),
+    Door("GET", "/help/", NOBODY_NEEDED, (200, 404)),  # 404: not built
+    Door("GET", "/help/<path:name>", NOBODY_NEEDED, (404,)),
     Door("GET", "/install-ca", NOBODY_NEEDED),
     Door("GET", "/install-ca.css", NOBODY_NEEDED),
     Door("GET", "/install-ca/underboard-ca.crt", NOBODY_NEEDED, (404,)),

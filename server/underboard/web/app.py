@@ -22,6 +22,7 @@ from underboard.web.problems import register_problems
 from underboard.web.request_log import register_request_log
 from underboard.web.security import register_headers
 from underboard.web.services import EXTENSION, Services, utc_now
+from underboard.web.views.help_pages import HELP_FOLDER, help_pages
 
 MAX_BODY = 16 * 1024 * 1024
 
@@ -31,6 +32,7 @@ def create_app(
     *,
     now: Callable[[], datetime] = utc_now,
     client_folder: Path = CLIENT_FOLDER,
+    help_folder: Path = HELP_FOLDER,
     https: bool = False,
 ) -> Flask:
     """Make the server's app on a database that is already at its newest step.
@@ -43,6 +45,8 @@ def create_app(
         The clock; tests hand in their own.
     client_folder
         Where the built pages lie.
+    help_folder
+        Where the built help lies.
     https
         Whether this server answers by https too. Then plain http is for this machine, and for the pages that
         explain how to come in.
@@ -59,6 +63,7 @@ def create_app(
     init_database(app)
     app.extensions[EXTENSION] = Services(settings, server_id(settings), _photos(settings), now, https=https)
     app.extensions["underboard_client"] = ClientFiles(client_folder)
+    app.extensions["underboard_help"] = ClientFiles(help_folder)
     # after_request runs in the reverse order of registering: pack last, log the very end.
     register_request_log(app)
     register_packing(app)
@@ -115,5 +120,6 @@ def _register_views(app: Flask) -> None:
     app.register_blueprint(health.health)
     app.register_blueprint(open_doors.open_doors)
     app.register_blueprint(install_ca.install_ca)
+    app.register_blueprint(help_pages)
     app.url_map.converters["page"] = PagePath
     app.register_blueprint(client_files)

@@ -114,10 +114,15 @@ def _answer(name: str) -> Response:
     file = _files().find(name)
     if file is None:
         raise Problem("not-found", "The pages are not built yet: run deploy/run, or npm run build in pwa.")
+    return answer_with(file, name, for_ever=name.startswith("assets/"))
+
+
+def answer_with(file: ClientFile, name: str, *, for_ever: bool) -> Response:
+    """The file, packed where the browser takes it; asked for again each time unless its name changes with it."""
     packed = file.packed if request.accept_encodings["gzip"] else None
     answer = Response(packed if packed is not None else file.plain)
     answer.headers["Content-Type"] = _TYPES.get(Path(name).suffix, "application/octet-stream")
-    answer.headers["Cache-Control"] = FOR_EVER if name.startswith("assets/") else ASK_AGAIN
+    answer.headers["Cache-Control"] = FOR_EVER if for_ever else ASK_AGAIN
     if file.packed is not None:
         answer.vary.add("Accept-Encoding")
     if packed is not None:
