@@ -32,7 +32,8 @@ class Cluster:
             f"-p {self.port} -c listen_addresses=127.0.0.1 -c unix_socket_directories={self.folder}"
             " -c fsync=off -c full_page_writes=off -c max_connections=120 -c shared_buffers=64MB"
         )
-        self._run("pg_ctl", "-w", "-D", data, "-l", str(self.folder / "log"), "-o", options, "start")
+        self._start = ("pg_ctl", "-w", "-D", data, "-l", str(self.folder / "log"), "-o", options, "start")
+        self._run(*self._start)
 
     def url(self, database: str = "postgres") -> str:
         return f"postgresql://postgres@127.0.0.1:{self.port}/{database}"
@@ -46,6 +47,13 @@ class Cluster:
     def drop(self, database: str) -> None:
         with psycopg.connect(self.url(), autocommit=True) as connection:
             connection.execute(f'DROP DATABASE IF EXISTS "{database}" WITH (FORCE)')
+
+    def pause(self) -> None:
+        """Stop the server for a while: every connection is cut off."""
+        self._run("pg_ctl", "-w", "-D", str(self.folder / "data"), "-m", "fast", "stop")
+
+    def go_on(self) -> None:
+        self._run(*self._start)
 
     def stop(self) -> None:
         self._run("pg_ctl", "-D", str(self.folder / "data"), "-m", "immediate", "stop")

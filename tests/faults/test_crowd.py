@@ -1,0 +1,13 @@
+"""A small crowd of phones while the database restarts, the disk fills, the job runs and the server is killed.
+
+As large as a village: `tests/faults/crowd --phones 200 --seconds 60`, on both databases.
+"""
+
+from __future__ import annotations
+
+from tests.faults.crowd import crowd
+
+
+def test_nothing_acknowledged_is_lost_and_every_answer_is_clear() -> None:
+    """On PostgreSQL, which really restarts; SQLite's disk: test_broken_disks.py."""
+    assert crowd("postgres", count=20, seconds=4, seed=1) == []
