@@ -168,3 +168,33 @@ def test_beds_are_ranked_by_their_upper_limit_and_say_what_they_mean(
     expect(cores).to_contain_text("Not known yet: wait")
     assert small_targets(page.get_by_role("main")) == []
     assert phone.errors == []
+
+
+def test_a_beetle_trap_is_set_up_and_read_on_its_own_card(
+    home: ServerProcess, plot: str, phone: Phone
+) -> None:
+    place = start_records(plot)[1]["id"]
+    pole = {"kind": "beetle_trap", "place_id": place, "label": "Pole 1", "walk_order": 90}
+    push(home, bearer(home, plot), plot, [{"type": "station", "id": f"{place[:-2]}f7", "set": pole}])
+    sync(phone)
+    page = phone.go("/traps")
+    page.get_by_role("button", name="Set up Pole 1").click(timeout=LONG)
+    page.get_by_role("button", name="Read Pole 1").click(timeout=LONG)
+    form = sheet(page, "Read Pole 1")
+    form.get_by_label("Click beetles in it").fill("1.5")
+    expect(form).to_contain_text("Write a whole number")
+    expect(form.get_by_role("button", name="Save reading")).to_be_disabled()
+    form.get_by_label("Click beetles in it").fill("12")
+    assert small_targets(form) == []
+    press(form, "Save reading")
+    card = page.get_by_role("region", name="Beetle traps")
+    expect(card).to_contain_text("12 click beetles on", timeout=LONG)
+    sync(phone)
+    (caught,) = [one for one in bodies(home, plot, "trap_catch") if "beetles" in one]
+    assert (caught["beetles"], caught["state"], caught["rebaited"]) == (12, "counted", True)
+    assert caught["set_at"] <= caught["observed_at"]
+    page = phone.go("/diary")
+    expect(page.get_by_role("button", name=re.compile("Pole 1.*12 click beetles"))).to_be_visible(
+        timeout=LONG
+    )
+    assert phone.errors == []

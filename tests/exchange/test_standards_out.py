@@ -173,6 +173,24 @@ def test_the_place_is_blurred_and_people_and_their_words_stay_at_home() -> None:
     assert exact["Event"][0]["decimalLatitude"] == "51.47783"
 
 
+def test_a_beetle_trap_tells_of_grown_beetles_and_an_empty_one_of_no_larvae() -> None:
+    pole = numbered(20)
+    catches = [
+        wire("station", pole, kind="beetle_trap", label="P1", place_id=BED),
+        wire("trap_catch", numbered(21), station_id=pole, state="counted", beetles=12, observed_at=AT),
+        wire("trap_catch", numbered(22), station_id=pole, state="none_found",
+             observed_at="2026-05-13T05:20:00+01:00"),
+    ]  # fmt: skip
+    plot = holding()
+    _, _, tables = opened(Holding(PLOT, [*plot.records, *catches]))
+    found = {
+        row["id"]: (row["scientificName"], row["lifeStage"], row["individualCount"])
+        for row in tables["Occurrence"]
+        if row["id"] in (numbered(21), numbered(22))
+    }
+    assert found == {numbered(21): ("Elateridae", "adult", "12"), numbered(22): ("Elateridae", "adult", "0")}
+
+
 def test_the_sketch_lies_on_the_globe_as_large_as_it_is_and_turned_as_it_says() -> None:
     found = sketch_map(holding(exact_location=True, north_deg=0))
     json.dumps(found, allow_nan=False)

@@ -189,7 +189,7 @@ export interface SlugCount {
   import_id?: string;
 }
 
-/** One bait trap or beetle trap, set and lifted. Wireworms and look-alikes are kept apart. */
+/** One bait trap lifted, or one beetle trap emptied. Wireworms and look-alikes are kept apart. */
 export interface TrapCatch {
   /** The trap. Needed at creation. */
   station_id?: string;
@@ -207,7 +207,9 @@ export interface TrapCatch {
   leatherjackets?: number;
   /** Centipedes (fast, one pair of legs a ring). 0 to 9999. */
   centipedes?: number;
-  /** Baited anew and set again. */
+  /** Click beetles in a beetle trap. 0 to 9999. */
+  beetles?: number;
+  /** Baited or emptied, and set again. */
   rebaited?: boolean;
   /** Soil temperature at lifting. -200 to 300. */
   soil?: Quantity<'degC' | 'degF'>;
@@ -804,6 +806,7 @@ export const RECORD_FIELDS: { readonly [T in RecordType]: { readonly [field: str
     millipedes: { kind: 'whole', minimum: 0, maximum: 9999 },
     leatherjackets: { kind: 'whole', minimum: 0, maximum: 9999 },
     centipedes: { kind: 'whole', minimum: 0, maximum: 9999 },
+    beetles: { kind: 'whole', minimum: 0, maximum: 9999 },
     rebaited: { kind: 'yes_no' },
     soil: { kind: 'quantity', units: ['degC', 'degF'], minimum: -200, maximum: 300 },
     round_id: { kind: 'ref', target: 'round' },

@@ -10,7 +10,7 @@ import { kept } from '../forms/write';
 import { AttachedPhotos } from '../photos/attached';
 import { CountedTwice } from './counted_twice';
 import { EditField, faultWords, labelOf } from './edit_field';
-import { EDITABLE, editSet, type FieldFault, type FieldText, fieldText, unitOf } from './editable';
+import { EDITABLE, editSet, type FieldFault, type FieldText, fieldsOf, fieldText, unitOf } from './editable';
 import { StandingMark } from './entry_row';
 import { type DiaryView, momentOf, standingOf } from './model';
 import { PastPart } from './past_view';
@@ -67,7 +67,7 @@ export function EditSheet({ view, counts, names, facts, onOpen, onClose }: Props
       <CountedTwice view={view} canWrite={canWrite} />
       <Past view={view} />
       {!canWrite && <ReadOnly view={view} names={names} facts={facts} />}
-      {(canWrite ? (EDITABLE[view.type] ?? []) : []).map((field) => (
+      {(canWrite ? fieldsOf(view.type, view.body) : []).map((field) => (
         <EditField
           key={field.name}
           type={view.type}

@@ -55,6 +55,7 @@ export const EDITABLE: Readonly<Record<string, readonly Editable[]>> = {
     count('millipedes'),
     count('leatherjackets'),
     count('centipedes'),
+    count('beetles'),
     { name: 'soil', kind: 'temperature' },
     { name: 'rebaited', kind: 'flag' },
     { name: 'set_at', kind: 'moment' },
@@ -249,13 +250,28 @@ export function editSet(
     if ('fault' in got) result.faults[field.name] = got.fault;
     else result.set[field.name] = got.value;
   }
-  const counted = COUNTED[type];
+  const counted = countedIn(type, body);
   if (counted !== undefined) agree(counted, body, result);
   return result;
 }
 
 /** The number that the state of a record speaks of. */
-const COUNTED: Readonly<Record<string, string>> = { slug_count: 'count', trap_catch: 'wireworms' };
+function countedIn(type: string, body: Record<string, unknown>): string | undefined {
+  if (type === 'trap_catch') return isOfBeetles(body) ? 'beetles' : 'wireworms';
+  return type === 'slug_count' ? 'count' : undefined;
+}
+
+const isOfBeetles = ({ beetles }: Record<string, unknown>): boolean =>
+  beetles !== undefined && beetles !== null;
+const OF_BAIT = new Set(['wireworms', 'millipedes', 'leatherjackets', 'centipedes', 'soil']);
+
+/** What is asked of this very record: a trap counts either beetles or what came to its bait. */
+export function fieldsOf(type: string, body: Record<string, unknown>): readonly Editable[] {
+  const fields = EDITABLE[type] ?? [];
+  if (type !== 'trap_catch') return fields;
+  const beetles = isOfBeetles(body);
+  return fields.filter(({ name }) => (beetles ? !OF_BAIT.has(name) : name !== 'beetles'));
+}
 
 /**
  * State and number must say the same: a typed number makes it counted (nought: none found), and a chosen state

@@ -1,5 +1,5 @@
 import { describe, expect, it } from 'vitest';
-import { EDITABLE, editSet, fieldText, fieldValue } from './editable';
+import { EDITABLE, editSet, fieldsOf, fieldText, fieldValue } from './editable';
 import { type DiaryView, GROUPS, momentOf, standingOf, tallyOf, timeline } from './model';
 
 const ZONE = 'Europe/London';
@@ -181,6 +181,20 @@ describe('places and amounts in a record', () => {
     expect(edited({ amount: '8' }).set).toEqual({ amount: { value: 8, unit: 'l' } });
     expect(edited({ amount: '-1' }).faults).toEqual({ amount: 'out_of_range' });
   });
+  it('a catch of beetles is corrected as one, its state with its number', () => {
+    const body = { state: 'counted', beetles: 12 };
+    expect(editSet('trap_catch', body, { beetles: '0' }, ZONE, 'degC').set).toEqual({
+      beetles: 0,
+      state: 'none_found',
+    });
+    const names = fieldsOf('trap_catch', body).map(({ name }) => name);
+    expect(names).toContain('beetles');
+    expect(names).not.toContain('wireworms');
+    expect(fieldsOf('trap_catch', { state: 'counted', wireworms: 2 }).map(({ name }) => name)).not.toContain(
+      'beetles',
+    );
+  });
+
   it('of a crop is one place', () => {
     expect(editSet('crop', { place_id: 'p1' }, { place_id: 'p2' }, ZONE, 'degC').set).toEqual({
       place_id: 'p2',

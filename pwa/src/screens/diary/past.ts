@@ -92,7 +92,7 @@ export function ownChanges(base: Record<string, unknown>, acts: readonly Act[], 
 /** A state and its number speak of one thing: taking back one takes back the other that changed with it. */
 const TOGETHER: Readonly<Record<string, readonly string[]>> = {
   slug_count: ['state', 'count'],
-  trap_catch: ['state', 'wireworms'],
+  trap_catch: ['state', 'wireworms', 'beetles'],
 };
 
 /**

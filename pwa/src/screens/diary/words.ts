@@ -80,7 +80,9 @@ const WORDS: Record<string, (body: Record<string, unknown>, names: Names) => str
   ],
   trap_catch: (body, names) => [
     body.state === 'counted'
-      ? t('diary.wireworms_line', { n: Number(body.wireworms ?? 0) })
+      ? has(body.beetles)
+        ? t('diary.beetles_line', { n: Number(body.beetles) })
+        : t('diary.wireworms_line', { n: Number(body.wireworms ?? 0) })
       : stateWords(body),
     degrees(body.soil, names.unit),
   ],

@@ -153,6 +153,15 @@ describe('traps and thermometers', () => {
     expect(second?.set).not.toHaveProperty('wireworms');
   });
 
+  it('the number of a beetle trap is one of beetles', () => {
+    const a = about({ kind: 'trap', rows: [{ id: 'b1', beetles: true }, { id: 'b2' }] });
+    const [first, second] = itemsOf(sheet({ 'b1/count': '7', 'b2/count': 'n' }), a, ids(a));
+    expect(first?.set).toMatchObject({ state: 'counted', beetles: 7 });
+    expect(first?.set).not.toHaveProperty('wireworms');
+    expect(second?.set).toMatchObject({ state: 'none_found', wireworms: 0 });
+    expect(second?.set).not.toHaveProperty('beetles');
+  });
+
   it('a reading keeps what was written and nothing else', () => {
     const a = about({ kind: 'readings', unit: 'degF' });
     const [only] = itemsOf(sheet({ 'b1/min': '-3.5', 'b1/reset_done': 'y' }), a, ids(a));

@@ -4,7 +4,7 @@ import { whyNotValid } from '../../domain/round_model';
 import type { RecordType } from '../../generated/api';
 import { daysBetween, localDay } from '../forms/local_time';
 import { numberOf } from '../forms/typed_number';
-import type { SheetKind } from '../paper/model';
+import type { SheetKind, SheetRow } from '../paper/model';
 import type { TemperatureUnit } from '../readings/model';
 import { type Catch, trapsNow } from '../traps/model';
 import { isTouched, type Keyed, rowSays, textIn } from './model';
@@ -17,7 +17,7 @@ export interface Item {
 
 export interface About {
   kind: SheetKind;
-  rows: readonly { id: string }[];
+  rows: readonly Pick<SheetRow, 'id' | 'beetles'>[];
   /** The moment on the sheet, with the plot's offset. */
   observed_at: string;
   unit: TemperatureUnit;
@@ -53,7 +53,7 @@ export function itemsOf(keyed: Keyed, about: About, ids: Readonly<Record<string,
     return rows.map((row) => ({
       type: 'trap_catch',
       id: idOf(ids, row.id),
-      set: lift(keyed, about, row.id),
+      set: lift(keyed, about, row),
     }));
   const roundId = about.join ?? idOf(ids, 'round');
   const counts = rows.map(
@@ -103,7 +103,11 @@ function count(keyed: Keyed, about: About, row: string, roundId: string): Record
   };
 }
 
-function lift(keyed: Keyed, about: About, row: string): Record<string, unknown> {
+function lift(
+  keyed: Keyed,
+  about: About,
+  { id: row, beetles }: About['rows'][number],
+): Record<string, unknown> {
   const says = rowSays(keyed, row);
   const searched = says?.count !== undefined;
   const soil = numberOf(textIn(keyed, row, 'soil'));
@@ -114,7 +118,8 @@ function lift(keyed: Keyed, about: About, row: string): Record<string, unknown> 
     ...(setAt ? { set_at: setAt } : {}),
     observed_at: about.observed_at,
     state: says?.state,
-    ...(searched
+    ...(searched && beetles ? { beetles: says.count } : {}),
+    ...(searched && !beetles
       ? {
           wireworms: says.count,
           millipedes: alike('millipedes'),

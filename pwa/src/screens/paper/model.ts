@@ -16,6 +16,8 @@ export interface SheetRow {
   id: string;
   label: string;
   place: string;
+  /** Its number is one of click beetles, not of wireworms. */
+  beetles?: true;
 }
 
 /** What is walked to on `day` (today's stations where the day is left open), in walking order. */
@@ -32,6 +34,7 @@ export function rowsOf(
     id: station.id,
     label: station.label ?? '',
     place: places.get(station.place_id ?? '') ?? '',
+    ...(station.kind === 'beetle_trap' ? { beetles: true as const } : {}),
   }));
 }
 

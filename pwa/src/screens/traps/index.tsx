@@ -7,6 +7,7 @@ import { NoPlot } from '../forms/no_plot';
 import { mayRecord, type PlotFacts, usePlotFacts } from '../forms/plot_facts';
 import { inUnit } from '../readings/model';
 import { Beds } from './beds';
+import { BeetleCard } from './beetle_card';
 import { Guide } from './guide';
 import { lastSoil } from './last_soil';
 import { LiftSheet } from './lift_sheet';
@@ -59,6 +60,7 @@ export default function Traps() {
           />
         )}
         {data.traps.length > 0 && writes && <Idle idle={idle} data={data} onSet={set} />}
+        <BeetleCard data={data} facts={facts} writes={writes} />
         <Button icon="none" onClick={() => setOpen({ guide: true })}>
           {t('traps.guide_open')}
         </Button>

@@ -1,11 +1,12 @@
-import { list } from '../../storage';
+import { list, type View } from '../../storage';
 import { known } from '../forms/known';
 import { dayPlus, localDay } from '../forms/local_time';
 import { inWalkingOrder, isRetired } from '../plot/model';
 import { celsius, type Quantity } from '../readings/model';
+import { BEETLE_DAYS, type BeetleCatch } from './beetles';
 import { type Sample, speaksSince } from './evidence';
 import { limitsOf } from './limits';
-import type { Catch, Trap } from './model';
+import type { Trap } from './model';
 
 export interface BaitTrap extends Trap {
   bait?: string;
@@ -47,13 +48,17 @@ export async function load(timeZone: string, now: Date) {
     today,
     all: traps as BaitTrap[],
     traps: traps.filter((station) => !isRetired(station, today)) as BaitTrap[],
+    beetle_traps: inWalkingOrder(
+      all.filter((station) => station.kind === 'beetle_trap' && !isRetired(station, today)),
+    ) as Trap[],
+    beetle_days: beetleDays(watches),
     n_stations: stations.length,
     placeLabel: new Map(places.map((place) => [place.id, place.body.label ?? ''])),
     beds: places
       .map(({ id, body }) => ({ ...known(body), id }) as Bed & { kind?: string; archived?: boolean })
       .filter((place) => BEDS.includes(place.kind) && place.archived !== true) as Bed[],
     catches: catches.map(
-      (view) => ({ ...known(view.body), id: view.id, disputed: view.conflicts.length > 0 }) as Catch,
+      (view) => ({ ...known(view.body), id: view.id, disputed: view.conflicts.length > 0 }) as BeetleCatch,
     ),
     samples: samples.map((view) => ({ ...known(view.body), id: view.id }) as Sample),
     soil: soilNow(
@@ -67,6 +72,12 @@ export async function load(timeZone: string, now: Date) {
     ),
     limits: limitsOf(watches.map(({ id, body }) => ({ id, body }))),
   };
+}
+
+/** Days between readings, as the rule that reminds of them is set. */
+function beetleDays(watches: readonly View<'watch'>[]): number {
+  const own = watches.find(({ body }) => body.rule === 'traps_due')?.body.settings?.beetle_days;
+  return typeof own === 'number' && own > 0 ? own : BEETLE_DAYS;
 }
 
 function soilNow(

@@ -73,7 +73,7 @@ class SlugCount(Record):
 @record_type("trap_catch")
 @dataclass(frozen=True, kw_only=True)
 class TrapCatch(Record):
-    """One bait trap or beetle trap, set and lifted. Wireworms and look-alikes are kept apart."""
+    """One bait trap lifted, or one beetle trap emptied. Wireworms and look-alikes are kept apart."""
 
     station_id: str | None = spec("ref", "The trap.", required=True, target="station")
     set_at: str | None = spec("instant", "When it was set.")
@@ -85,7 +85,8 @@ class TrapCatch(Record):
     centipedes: int | None = spec(
         "whole", "Centipedes (fast, one pair of legs a ring).", minimum=0, maximum=9999
     )
-    rebaited: bool | None = spec("yes_no", "Baited anew and set again.")
+    beetles: int | None = spec("whole", "Click beetles in a beetle trap.", minimum=0, maximum=9999)
+    rebaited: bool | None = spec("yes_no", "Baited or emptied, and set again.")
     soil: Quantity | None = _temperature("Soil temperature at lifting.")
     round_id: str | None = spec("ref", "The trap round it belongs to.", target="round")
     reason: str | None = spec("text", "Why it was not lifted or is spoiled.", max_length=400)

@@ -43,6 +43,9 @@ _ANIMALS: Final[Mapping[str, Mapping[str, str]]] = {
         "scientificName": "Tipulidae", "taxonRank": "family", "vernacularName": "leatherjackets", "lifeStage": "larva",
     },
     "centipedes": {"scientificName": "Chilopoda", "taxonRank": "class", "vernacularName": "centipedes"},
+    "beetles": {
+        "scientificName": "Elateridae", "taxonRank": "family", "vernacularName": "click beetles", "lifeStage": "adult",
+    },
 }  # fmt: skip
 _LOOKED: Final = ("counted", "none_found")
 _METRES_A_DEGREE: Final = 111_320.0  # along the equator, WGS 84
@@ -166,10 +169,16 @@ def _occurrences(holding: Holding) -> Iterator[Row]:
             continue
         for name, animal in _ANIMALS.items():
             number = body.get(name)
-            if number is None and name == "wireworms" and body["state"] == "none_found":
+            if number is None and name == _sought(holding, body) and body["state"] == "none_found":
                 number = 0
             if number is not None:
                 yield _found(record["id"], name, int(number), animal)
+
+
+def _sought(holding: Holding, body: Mapping[str, Any]) -> str:
+    """What an empty trap was empty of."""
+    kind = holding.body(body.get("station_id")).get("kind")
+    return "beetles" if kind == "beetle_trap" else "wireworms"
 
 
 def _found(event_id: str, what: str, number: int, animal: Mapping[str, str]) -> Row:

@@ -41,7 +41,7 @@ DEW: Final = Property("dew_point", "dew point", "°C", "Cel", f"{_CF}dew_point_t
 WET: Final = Property("wet_bulb", "wet-bulb temperature", "°C", "Cel", f"{_CF}wet_bulb_temperature/")
 CATCHES: Final = tuple(
     Property(name, f"{name} in a trap", "animals", "{animal}", "")
-    for name in ("wireworms", "millipedes", "leatherjackets", "centipedes")
+    for name in ("wireworms", "beetles", "millipedes", "leatherjackets", "centipedes")
 )
 CORES: Final = Property("wireworms_in_cores", "wireworms in all cores of a sample", "animals", "{animal}", "")
 DAMAGED: Final = Property("damaged", "damaged of those examined", "pieces", "{piece}", "")
@@ -106,9 +106,10 @@ def _trap(holding: Holding, record: Wire) -> Iterator[Observation]:
         return  # it lies in the ground still
     state = str(body.get("state") or "")
     looked = state in ("counted", "none_found")
+    of_beetles = holding.body(body.get("station_id")).get("kind") == "beetle_trap"
     for kind in CATCHES:
         number = body.get(kind.name)
-        if kind is CATCHES[0]:
+        if kind.name == ("beetles" if of_beetles else "wireworms"):
             number = 0 if state == "none_found" and number is None else number if looked else None
             yield _make(holding, record, kind, number, state)
         elif number is not None and looked:
