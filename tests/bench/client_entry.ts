@@ -2,6 +2,7 @@
 import { newId } from '../../pwa/src/storage/ids';
 import { records, store } from '../../pwa/src/storage/phone';
 import { pair, syncNow } from '../../pwa/src/sync';
+import { scenes } from './scenes';
 import { fillTenYears } from './ten_years';
 
 const AT = '2026-05-03T05:20:00+01:00';
@@ -16,6 +17,7 @@ async function until(done: () => Promise<boolean>): Promise<void> {
 }
 
 const bench = {
+  ...scenes,
   async pair(code: string): Promise<void> {
     const result = await pair(code, 'bench');
     if (!result.ok) throw new Error(JSON.stringify(result));

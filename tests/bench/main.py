@@ -9,7 +9,16 @@ from pathlib import Path
 
 from playwright.sync_api import sync_playwright
 
-from tests.bench import rows_calculations, rows_client, rows_findings, rows_jobs, rows_server
+from tests.bench import (
+    rows_calculations,
+    rows_client,
+    rows_cost,
+    rows_findings,
+    rows_growth,
+    rows_jobs,
+    rows_scenes,
+    rows_server,
+)
 from tests.bench.table import Row, report, show
 
 
@@ -18,6 +27,10 @@ def main() -> int:
     parser.add_argument("--json", type=Path, metavar="FILE", help="write the rows there too")
     parser.add_argument("--quick", action="store_true", help="one run of each instead of medians of five")
     parser.add_argument("--only", metavar="WORD", default="", help="groups whose name holds the word")
+    parser.add_argument(
+        "--rows", type=int, default=100_000, help="records of others on PostgreSQL, 1000 to 10000000"
+    )
+    parser.add_argument("--list", action="store_true", help="name the groups and stop")
     asked = parser.parse_args()
     runs = 1 if asked.quick else 5
     rows: list[Row] = []
@@ -27,16 +40,22 @@ def main() -> int:
             "calculations": lambda: rows_calculations.calculation_rows(runs),
             "jobs": lambda: rows_jobs.job_rows(runs),
             "push": lambda: rows_server.push_rows(runs),
+            "growth": lambda: rows_growth.growth_rows(runs * 4, asked.rows),
+            "cost": rows_cost.cost_rows,
             "taps": lambda: rows_client.tap_rows(playwright),
             "start": lambda: rows_client.start_rows(playwright, runs),
             "findings": lambda: rows_findings.findings_rows(playwright, runs),
             "sync": lambda: rows_client.sync_rows(playwright, runs),
+            "scenes": lambda: rows_scenes.scene_rows(playwright, runs),
         }
         for name, measure in groups.items():
-            if asked.only in name:
+            if asked.list:
+                print(name)
+            elif asked.only in name:
                 print(f"… {name}", file=sys.stderr, flush=True)
                 rows += measure()
-    print(show(rows))
+    if rows:
+        print(show(rows))
     if asked.json:
         asked.json.write_text(json.dumps(report(rows), indent=2) + "\n", encoding="utf-8")
     return 0
