@@ -56,9 +56,9 @@ def _room(name: str, rooms: list[str]) -> str:
     return next((room for room in rooms if name == room or name.startswith(f"{room}.")), "")
 
 
-def drawing() -> str:
+def drawing(pairs: set[tuple[str, str]]) -> str:
     """The picture as SVG text: the same on every machine."""
-    table, pairs = rows(), sorted(arrows())
+    table = rows()
     at = {room: _place(n, i, len(row)) for n, row in enumerate(table) for i, room in enumerate(row)}
     level = {room: n for n, row in enumerate(table) for room in row}
     high = ROW * len(table) + 8
@@ -69,7 +69,7 @@ def drawing() -> str:
         f'<defs><marker id="tip" viewBox="0 0 8 8" refX="7" refY="4" markerWidth="7" markerHeight="7" orient="auto">'
         f'<path d="M0 0L8 4L0 8z" fill="{EDGE}"/></marker></defs>',
     ]
-    for who, whom in pairs:
+    for who, whom in sorted(pairs):
         (x1, y1), (x2, y2) = at[who], at[whom]
         wrong = level[whom] <= level[who]
         lines.append(
@@ -90,5 +90,5 @@ def _place(row: int, n: int, of: int) -> tuple[int, int]:
 
 
 if __name__ == "__main__":
-    PICTURE.write_text(drawing(), encoding="utf-8")
+    PICTURE.write_text(drawing(arrows()), encoding="utf-8")
     print(PICTURE)

@@ -20,6 +20,8 @@ from mkdocs.structure.files import File, Files
 ROOT: Final = Path(__file__).parents[2]
 AGRONOMY: Final = "server/underboard/core/agronomy"
 PICTURES: Final = Path(__file__).with_name("pictures")
+PAGES: Final = Path(__file__).with_name("pages")
+OWN: Final = frozenset(path.name for path in PAGES.glob("*.md"))
 
 # file of the repository → page of the help
 BROUGHT: Final[dict[str, str]] = {
@@ -64,6 +66,9 @@ def relinked(text: str, source: str, page: str) -> str:
     def one(found: re.Match[str]) -> str:
         words, target, part = found[1], found[2], found[3] or ""
         at = posixpath.normpath(posixpath.join(posixpath.dirname(source), target))
+        at = at.removeprefix("deploy/docs/pages/")
+        if at in OWN:
+            return f"[{words}]({posixpath.relpath(at, posixpath.dirname(page) or '.')}{part})"
         if at in pages:
             return f"[{words}]({posixpath.relpath(pages[at], posixpath.dirname(page) or '.')}{part})"
         return f"{words} (`{at}`)" if (ROOT / at).exists() and words != at else f"`{at}`"

@@ -11,8 +11,23 @@ cleanupOutdatedCaches();
 // Every address of the app opens the shell. /api is never answered here: records go by the page's own sync.
 registerRoute(
   new NavigationRoute(createHandlerBoundToURL('/index.html'), {
-    denylist: [/^\/(api|healthz|metrics|calendar|stop|install-ca)(\/|$)/],
+    denylist: [/^\/(api|healthz|metrics|calendar|stop|install-ca|help)(\/|$)/],
   }),
+);
+
+// A page of the help that was read at home is read again where there is no signal.
+registerRoute(
+  ({ url, sameOrigin }) => sameOrigin && url.pathname.startsWith('/help/'),
+  async ({ request }) => {
+    const kept = await caches.open('help');
+    try {
+      const fresh = await fetch(request);
+      if (fresh.ok) await kept.put(request, fresh.clone()).catch(() => undefined); // a full phone: not kept
+      return fresh;
+    } catch {
+      return (await kept.match(request, { ignoreSearch: true })) ?? Response.error();
+    }
+  },
 );
 
 // A newer worker waits until the person taps Update.

@@ -41,6 +41,11 @@ export function Phone({ facts }: { facts: PlotFacts }) {
         }}
       />
       <Switch name="photos_on_mobile" label={t('sync.photos_mobile')} hint={t('sync.photos_mobile_hint')} />
+      {/* Not of the app: pages of the server, in a window of their own, so that nothing half typed is left. */}
+      <a class="button button-plain button-wide" href="/help/" target="_blank" rel="noopener">
+        <span>{t('sync.help')}</span>
+      </a>
+      <p class="soft small">{t('sync.help_hint')}</p>
     </Card>
   );
 }

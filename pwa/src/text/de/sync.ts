@@ -133,6 +133,9 @@ export const sync = {
   left_hand_hint: 'Legt die großen Tasten unter den linken Daumen.',
   photos_mobile: 'Fotos über mobile Daten senden',
   photos_mobile_hint: 'Sonst warten sie auf WLAN.',
+  help: 'Hilfe: wie es geht und was die Zahlen bedeuten',
+  help_hint:
+    'Seiten deines eigenen Servers, auf Englisch. Was zu Hause geöffnet wurde, lässt sich auch ohne Netz lesen.',
   language: 'Sprache',
   language_auto: 'Wie das Handy',
   language_hint:

@@ -129,6 +129,8 @@ export const sync = {
   left_hand_hint: 'Puts the large keys under the left thumb.',
   photos_mobile: 'Send photos over mobile data',
   photos_mobile_hint: 'Otherwise they wait for wifi.',
+  help: 'Help: how to, and what the numbers mean',
+  help_hint: 'Pages of your own server, in English. One that was opened at home can be read with no signal.',
   language: 'Language',
   language_auto: 'As the phone',
   language_hint: 'Kept on this phone; the page loads again. Some of what the server writes stays in English.',
