@@ -48,6 +48,11 @@ class ServerProcess:
         self._environment["UNDERBOARD_JOBS"] = "off"
         return self
 
+    def with_limits(self) -> ServerProcess:
+        """Count tries, as every server does that is not in a test."""
+        self._environment["UNDERBOARD_RATE_LIMITS"] = "on"
+        return self
+
     def on(self, database_url: str) -> ServerProcess:
         """Work on this database instead of the one in the data folder."""
         self._environment["UNDERBOARD_DATABASE_URL"] = database_url
@@ -69,7 +74,7 @@ class ServerProcess:
         log = (self.data / "serve.log").open("ab")
         self._process = subprocess.Popen(command, stdout=log, stderr=log, env=self._environment)
         log.close()
-        self.wait_until_up()
+        self.wait_until_up(seconds)
         return self
 
     def wait_until_up(self, seconds: float = 40) -> None:

@@ -16,6 +16,7 @@ from underboard.web.kept_answers import KeptAnswers
 from underboard.web.limits import Limits
 from underboard.web.tallies import Tallies
 from underboard.web.wellness import Wellness
+from underboard.web.windows import Windows
 
 if TYPE_CHECKING:
     from underboard.store.blobs import BlobStore
@@ -38,6 +39,7 @@ class Services:
     now: Callable[[], datetime] = utc_now
     monotonic: Callable[[], float] = time.monotonic
     https: bool = False
+    windows: Windows | None = None
     tallies: Tallies = field(default_factory=Tallies)
     kept_answers: KeptAnswers = field(default_factory=KeptAnswers)
     limits: Limits = field(init=False)
@@ -47,7 +49,7 @@ class Services:
     def __post_init__(self) -> None:
         self.keeper = Keeper(self.settings.data)
         self.wellness = Wellness(self.monotonic)
-        self.limits = Limits(self.monotonic, active=self.settings.rate_limits)
+        self.limits = Limits(self.monotonic, active=self.settings.rate_limits, windows=self.windows)
 
     def https_addresses(self) -> list[str]:
         """Where phones find this server by https, the best first; empty when it does not speak it."""
