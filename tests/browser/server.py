@@ -58,7 +58,7 @@ class ServerProcess:
         self._environment["UNDERBOARD_DATABASE_URL"] = database_url
         return self
 
-    def start(self, *words: str) -> ServerProcess:
+    def start(self, *words: str, seconds: float = 40) -> ServerProcess:
         """Run `underboard serve` with these words behind it, and wait until it answers."""
         command = [
             sys.executable,

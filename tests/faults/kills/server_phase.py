@@ -170,7 +170,7 @@ class Serving:
             thread.join(60)
             assert not thread.is_alive()
         waiting = [pusher for pusher in self.pushers if pusher.open_batch]
-        self.server.start()
+        self.server.start(seconds=120)
         self.is_right()
         for pusher in waiting:
             batch = {op["op_id"] for op in pusher.open_batch}
