@@ -157,6 +157,18 @@ def sync(page: Page) -> Iterator[str]:
     yield "/sync"
 
 
+def files(page: Page) -> Iterator[str]:
+    goto(page, "/files")
+    notebook = "when,board,slugs\n03/05/2026,no such board,3\n"
+    page.locator("input[type=file]").set_input_files(
+        {"name": "notebook.csv", "mimeType": "text/csv", "buffer": notebook.encode()}
+    )
+    read = page.get_by_role("heading", name="How it is read")
+    read.or_(page.get_by_text("can’t be reached")).wait_for(timeout=LONG)  # whoever walks here may be offline
+    settle(page)
+    yield "/files"
+
+
 def traps(page: Page) -> Iterator[str]:
     goto(page, "/traps")
     yield "/traps"
@@ -209,6 +221,7 @@ ROOMS = (
     trials,
     desk,
     sync,
+    files,
     traps,
     readings,
     evening,

@@ -40,6 +40,7 @@ export const ROUTES: readonly Route[] = [
   { path: '/trials', screen: 'trials', tab: 'findings' },
   { path: '/trials/:id', screen: 'trials', tab: 'findings' },
   { path: '/sync', screen: 'sync', tab: 'sync' },
+  { path: '/files', screen: 'files', tab: 'sync' },
   { path: '/paper', screen: 'paper', tab: 'diary' },
   { path: '/paper/key', screen: 'keying', tab: 'diary', bare: true },
 ];

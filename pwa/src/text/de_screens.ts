@@ -5,6 +5,7 @@ import { crops } from './de/crops';
 import { cultures } from './de/cultures';
 import { diary } from './de/diary';
 import { evening } from './de/evening';
+import { files } from './de/files';
 import { findings } from './de/findings';
 import { first_run } from './de/first_run';
 import { keeping } from './de/keeping';
@@ -34,6 +35,7 @@ export const deScreens = {
   cultures,
   diary,
   evening,
+  files,
   findings,
   first_run,
   keeping,

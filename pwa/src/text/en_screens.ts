@@ -5,6 +5,7 @@ import { crops } from './en/crops';
 import { cultures } from './en/cultures';
 import { diary } from './en/diary';
 import { evening } from './en/evening';
+import { files } from './en/files';
 import { findings } from './en/findings';
 import { first_run } from './en/first_run';
 import { keeping } from './en/keeping';
@@ -33,6 +34,7 @@ export const enScreens = {
   cultures,
   diary,
   evening,
+  files,
   findings,
   first_run,
   keeping,

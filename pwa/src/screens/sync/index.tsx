@@ -46,6 +46,12 @@ function Whole({ facts, paired }: WholeProps) {
       <Settled facts={facts} data={settled} />
       <UnsentFile />
       {writes && <UnsentIn facts={facts} />}
+      {paired && (
+        <Card title={t('files.title')}>
+          <p class="soft">{t('files.why')}</p>
+          <ButtonLink to="/files">{t('files.open')}</ButtonLink>
+        </Card>
+      )}
       {paired && <Channels facts={facts} />}
       {paired && <Devices mine={paired.device_id} facts={facts} />}
       <Phone facts={facts} />

@@ -220,10 +220,16 @@ def _fits(type_name: str, target: str) -> bool:
 
 
 def _names(type_name: str) -> str:
-    hidden = {"round_id", "station_id", "place_id", "import_id", "returned_from", "photos"}
-    return ", ".join(
-        dict.fromkeys([*ANYWHERE, *(n for n in RECORD_TYPES[type_name].fields if n not in hidden)])
-    )
+    return ", ".join(targets_of(type_name))
+
+
+def targets_of(type_name: str) -> list[str]:
+    """Return what a column of a file of this type can be."""
+    hidden = {
+        "round_id", "station_id", "place_id", "import_id", "returned_from", "photos", "taxa", "stands", "set_aside",
+    }  # fmt: skip
+    fields = [name for name in RECORD_TYPES[type_name].fields if name not in hidden]
+    return list(dict.fromkeys([*ANYWHERE, *fields]))
 
 
 def _column(heads: tuple[str, ...], name: str) -> int:

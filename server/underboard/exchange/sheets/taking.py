@@ -9,7 +9,7 @@ from typing import Any, Final
 
 from underboard.exchange.holding import Holding
 from underboard.exchange.incoming import Look, Refusal, Sorted, sort_out
-from underboard.exchange.sheets.guessing import Plan, corrected, first_rows, guess
+from underboard.exchange.sheets.guessing import TYPES, Plan, corrected, first_rows, guess, targets_of
 from underboard.exchange.sheets.own_rows import read_own_rows
 from underboard.exchange.sheets.rows import USUAL, USUAL_TIME, read_rows
 from underboard.exchange.sheets.table import Table, read_table
@@ -32,6 +32,9 @@ class Preview:
         samples = [{"type": one.type, "row": one.row, "set": dict(one.set)} for one in self.found.new[:5]]
         return {
             **self.plan.as_json(self.table.heads),
+            "own": self.plan.own,
+            "choices": [] if self.plan.own else targets_of(self.plan.type),
+            "types": list(TYPES),
             "rows": len(self.table.rows),
             "first_rows": first_rows(self.table),
             "would_take": self.found.counts(),

@@ -1,0 +1,60 @@
+"""Files out and in on the phone: a table saved, a notebook read, corrected, brought in and taken back."""
+
+from __future__ import annotations
+
+import csv
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+from playwright.sync_api import FilePayload, expect
+
+from tests.browser.phone import Phone
+from tests.browser.server import ServerProcess
+from tests.browser.small_plot import LONG, bearer, phone_of
+
+pytestmark = pytest.mark.browser
+NOTEBOOK = "when,nr,beasts\n2025-05-03,Board 1,7\n2025-05-04,Board 9,2\n"
+
+
+def test_a_table_goes_out_and_a_notebook_comes_in_and_back(
+    home: ServerProcess, plot: str, new_phone: Callable[..., Phone]
+) -> None:
+    phone = phone_of(new_phone, home, plot, "Ada")
+    page = phone.go("/sync")
+    page.get_by_role("link", name="Files and reports").click(timeout=LONG)
+    main = page.get_by_role("main")
+    with page.expect_download(timeout=LONG) as saved:
+        page.get_by_role("button", name="Every number, as CSV").click(timeout=LONG)
+    assert saved.value.suggested_filename.startswith("two-boards-observations-")
+    with Path(saved.value.path()).open(encoding="utf-8-sig", newline="") as table:
+        rows = list(csv.DictReader(table))
+    assert [(row["station"], row["value"], row["unit"]) for row in rows] == [("Board 1", "5", "slugs")]
+    with page.expect_download(timeout=LONG) as paper:
+        page.get_by_role("button", name="This week").click(timeout=LONG)
+    assert Path(paper.value.path()).read_bytes().startswith(b"%PDF-")
+    page.get_by_role("button", name="For a map").click()
+    expect(page.get_by_role("alert")).to_contain_text("latitude", timeout=LONG)
+
+    file = FilePayload(name="old.csv", mimeType="text/csv", buffer=NOTEBOOK.encode())
+    page.get_by_label("Choose a file", exact=True).and_(page.locator("input")).set_input_files(
+        file, timeout=LONG
+    )
+    expect(main).to_contain_text("Nothing in it is new", timeout=LONG)  # no column was known for a number
+    page.get_by_label("Column “nr” is").select_option(label="the station")
+    page.get_by_label("Column “beasts” is").select_option(label="slugs")
+    expect(main).to_contain_text("1 × Slug count", timeout=LONG)
+    expect(main).to_contain_text("Row 3:")
+    expect(main).to_contain_text("Board 9")
+    page.get_by_role("button", name="Bring it in").click()
+    expect(main).to_contain_text("Brought in:", timeout=LONG)
+
+    def old() -> list[int]:
+        found = home.records(plot, bearer(home, plot))
+        counts = [r["body"] for r in found if r["type"] == "slug_count" and not r["deleted"]]
+        return [body["count"] for body in counts if body["observed_at"] < "2026"]
+
+    assert old() == [7]
+    page.get_by_role("button", name="Take 2 records back").click(timeout=LONG)
+    expect(main).to_contain_text("3 records were taken back, 0 stayed", timeout=LONG)
+    assert old() == []
