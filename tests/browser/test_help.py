@@ -15,7 +15,7 @@ from tests.browser.warned import joined
 pytestmark = pytest.mark.browser
 # said by the browser in the page itself, whatever the console does
 LISTEN = """globalThis.refused = [];
-addEventListener('securitypolicyviolation', (event) => refused.push(event.violatedDirective + ' ' + event.blockedURI));"""
+addEventListener('securitypolicyviolation', (one) => refused.push(one.violatedDirective + ' ' + one.blockedURI));"""
 
 
 def opened(page: Page, url: str) -> None:
