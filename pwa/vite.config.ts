@@ -35,17 +35,23 @@ function versionFile(): Plugin {
   };
 }
 
-// Two files hold what draws a board to count on: each file more is one more question to the worker, a hundredth of a second
+// One file holds what draws a board to count on: each file more is one more question to the worker, a hundredth of a second
 // on a slow phone. Screens opened later keep their own.
 const FRAME =
-  /node_modules\/(?!uplot|uqr)|src\/(app|parts|storage|sync)\/(?!photos|picture|unsent|notices|plot_files|pairing\.|chart|ask_plot|keyboard|keys)|src\/text\/(en|index|catalogue|format|language)\.ts|src\/text\/en\/(forms|now|parts|round|shell|told)\.ts|src\/domain\/(double_counts|daylight)|src\/agronomy\/(sun|local_time|input|special\/solve)/;
+  /vite\/preload-helper|node_modules\/(?!uplot|uqr)|src\/(app|parts|storage|sync)\/(?!photos|picture|unsent|notices|plot_files|pairing\.|chart|ask_plot|keyboard|keys)|src\/text\/(en|index|catalogue|format|language)\.ts|src\/text\/en\/(forms|now|parts|round|shell|told)\.ts|src\/domain\/(double_counts|daylight)|src\/agronomy\/(sun|local_time|input|special\/solve)/;
 const BOARD =
   /src\/screens\/round\/[^.]+\.tsx?$|src\/screens\/forms\/(local_time|plot_facts|typed_number|use_draft|write|known)|src\/domain\/(round_model|stop_advice)|src\/agronomy\/(cluster_limits|count_|negative_binomial|poisson_interval|spread|stop_line|effort|special\/)/;
 
-/** Ask for the code of the round beside the frame's: on a slow phone a second wave costs a tenth of a second. */
-function boardFirst(): Plugin {
+// Now, and what is said there of nights, treated places and trials: two files instead of fifteen.
+const NOW =
+  /src\/screens\/(now\/(?!index|late|night)|warnings\/(written|words|replies)|traps\/in_ground|plot\/(model|sketch\/geometry))[^.]*\.tsx?$|src\/domain\/(warnings|uuid5)/;
+const LATE =
+  /src\/screens\/(now\/(late|night)|evening\/(forecast|tonight|seen|model)|warnings\/(last_night|model|night_facts|numbers|worst|night_picture|night_drawing)|readings\/model|watch\/model|diary\/(harvest_waits|crops|waiting|words|model|treatment|samples)|trials\/(due_card|load|words|model|flaws|plan|draw))\.tsx?$|src\/domain\/(frost_decision|standing_crops|crop_damage|reading_flaws)|src\/agronomy\/(day_credit|humidity|night_curve|frost_tonight)/;
+
+/** Ask for the frame beside the entry that imports it: on a slow phone a second wave costs a tenth of a second. */
+function frameFirst(): Plugin {
   return {
-    name: 'underboard-board-first',
+    name: 'underboard-frame-first',
     apply: 'build',
     transformIndexHtml: {
       order: 'post',
@@ -58,7 +64,7 @@ function boardFirst(): Plugin {
           wanted.add(name);
           for (const other of chunk.imports) walk(other);
         };
-        for (const chunk of chunks) if (chunk.name === 'board') walk(chunk.fileName);
+        for (const chunk of chunks) if (chunk.name === 'frame') walk(chunk.fileName);
         return [...wanted].map((name) => ({
           tag: 'link',
           attrs: { rel: 'modulepreload', crossorigin: true, href: `/${name}` },
@@ -77,15 +83,16 @@ export default defineConfig({
     emptyOutDir: true,
     target: 'es2022',
     assetsInlineLimit: 0, // the content security policy allows no data: addresses
-    // The page itself asks for the code of the round (boardFirst); nothing is left to look up later.
+    // The page itself asks for the frame (frameFirst); nothing is left to look up later.
     modulePreload: { polyfill: false, resolveDependencies: () => [] },
     rolldownOptions: {
       output: {
         codeSplitting: {
           includeDependenciesRecursively: false,
           groups: [
-            { name: 'frame', test: FRAME },
-            { name: 'board', test: BOARD },
+            { name: 'frame', test: new RegExp(`${FRAME.source}|${BOARD.source}`) },
+            { name: 'now', test: NOW },
+            { name: 'late', test: LATE },
           ],
         },
       },
@@ -94,7 +101,7 @@ export default defineConfig({
   server: { proxy: { '/api': 'http://127.0.0.1:8350' } },
   plugins: [
     versionFile(),
-    boardFirst(),
+    frameFirst(),
     VitePWA({
       strategies: 'injectManifest',
       srcDir: 'src',

@@ -3,7 +3,7 @@
 
 import 'fake-indexeddb/auto';
 import { afterEach, beforeEach, describe, expect, test, vi } from 'vitest';
-import { closeDatabase, type Database, DB_NAME, withDb } from './database';
+import { closeDatabase, DB_NAME, withDb } from './database';
 import { get, list, loadDraft, save, saveDraft, saveMany, saveTrouble } from './index';
 import { DB_VERSION, migrate } from './migrations';
 import { store } from './phone';
@@ -160,10 +160,10 @@ describe('versions', () => {
   test('an upgrade copies the outbox into meta.backup first, in the same transaction', async () => {
     await save('note', 'n1', { text: 'queued', observed_at: AT });
     const put = vi.fn();
-    await withDb(async (db: Database) => {
+    await withDb(async (db) => {
       const tx = db.transaction(['outbox', 'meta'], 'readwrite');
       const spied = {
-        objectStore: (name: 'outbox' | 'meta') => (name === 'meta' ? { put } : tx.objectStore(name)),
+        objectStore: (name: string) => (name === 'meta' ? { put } : tx.objectStore(name)),
       };
       const step = vi.fn();
       await migrate(db, 1, spied as never, [{ version: 2, migrate: step }]);

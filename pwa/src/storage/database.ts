@@ -3,39 +3,35 @@
 // Safari may kill a handle while the phone is locked ("Connection to Indexed Database server lost",
 // dexie/Dexie.js issue 2008); nothing works on it until it is opened anew. Hence no handle is trusted for long.
 
-import { type DBSchema, type IDBPDatabase, openDB } from 'idb';
-import { DB_VERSION, migrate } from './migrations';
-import type { ArchiveRow, KeyedRow, Op, PhotoRow, Row, ThumbRow } from './rows';
+import { DB_VERSION, migrate, type Step } from './migrations';
+import { answered } from './requests';
 import { clearTrouble, TROUBLE, tellTrouble } from './trouble';
 
 export const DB_NAME = 'underboard';
 
-export interface Schema extends DBSchema {
-  records: { key: string; value: Row; indexes: { type_at: [string, string]; round: string; open: number } };
-  outbox: { key: number; value: Op; indexes: { record: string } };
-  archive: { key: string; value: ArchiveRow };
-  photos: { key: string; value: PhotoRow; indexes: { waiting: number; state_at: [string, number] } };
-  thumbs: { key: string; value: ThumbRow };
-  drafts: { key: string; value: KeyedRow };
-  meta: { key: string; value: KeyedRow };
+let opening: Promise<IDBDatabase> | undefined;
+
+/** The database at a version, made or brought up to it by `steps`. */
+export function openAt(version: number, steps?: Step[], blocked?: () => void): Promise<IDBDatabase> {
+  const request = indexedDB.open(DB_NAME, version);
+  request.onupgradeneeded = ({ oldVersion }) => {
+    const tx = request.transaction;
+    if (tx) migrate(request.result, oldVersion, tx, steps).catch(() => tx.abort());
+  };
+  if (blocked) request.onblocked = blocked;
+  return answered(request);
 }
-export type Database = IDBPDatabase<Schema>;
 
-let opening: Promise<Database> | undefined;
-
-async function open(): Promise<Database> {
-  const mine = openDB<Schema>(DB_NAME, DB_VERSION, {
-    upgrade: (db, from, _to, tx) => migrate(db, from, tx),
-    blocked: () => tellTrouble(TROUBLE.blocked),
-    // A newer page wants to upgrade: let go at once, or it hangs. This page then meets VersionError and says so.
-    blocking: () => void closeDatabase(),
-    terminated: () => {
-      if (opening === mine) opening = undefined;
-    },
-  });
+async function open(): Promise<IDBDatabase> {
+  const mine = openAt(DB_VERSION, undefined, () => tellTrouble(TROUBLE.blocked));
   opening = mine;
   try {
     const db = await mine;
+    // A newer page wants to upgrade: let go at once, or it hangs. This page then meets VersionError and says so.
+    db.onversionchange = () => void closeDatabase();
+    db.onclose = () => {
+      if (opening === mine) opening = undefined;
+    };
     clearTrouble(TROUBLE.blocked);
     return db;
   } catch (error) {
@@ -55,7 +51,7 @@ export async function closeDatabase(): Promise<void> {
 const DEAD = new Set(['UnknownError', 'InvalidStateError', 'AbortError']);
 
 /** Run `work` on the database; on a dead handle open a new one and run it once more. */
-export async function withDb<T>(work: (db: Database) => Promise<T>): Promise<T> {
+export async function withDb<T>(work: (db: IDBDatabase) => Promise<T>): Promise<T> {
   try {
     return await work(await (opening ?? open()));
   } catch (error) {

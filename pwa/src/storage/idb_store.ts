@@ -2,47 +2,39 @@
 // Chromium no longer promises of itself (developer.chrome.com, "IndexedDB durability mode now defaults to
 // relaxed").
 
-import { type IDBPTransaction, unwrap } from 'idb';
-import { nameOf, type Schema, withDb } from './database';
+import { nameOf, withDb } from './database';
 import type { Key, Store, Tx, WriteOptions } from './port';
+import { answered, completed } from './requests';
 import type { NewOp, Op, PhotoRow, Row, Shelves, StoreName } from './rows';
 import { byTime, isBulk, isInRound, isWithin, stretchOfRound, stretchOfTime } from './shelf';
 import { clearTrouble, TROUBLE, tellTrouble } from './trouble';
 
-type AnyTx = IDBPTransaction<Schema, StoreName[], IDBTransactionMode>;
-
 const WORTH_A_STRETCH = 20;
 
 class IdbTx implements Tx {
-  readonly #tx: AnyTx;
-  readonly #raw: IDBTransaction;
-
-  constructor(tx: AnyTx) {
-    this.#tx = tx;
-    this.#raw = unwrap(tx);
-  }
+  constructor(readonly tx: IDBTransaction) {}
 
   async get<S extends StoreName>(store: S, key: Key<S>): Promise<Shelves[S] | undefined> {
-    return (await this.#tx.objectStore(store).get(key as never)) as Shelves[S] | undefined;
+    return await answered<Shelves[S] | undefined>(this.tx.objectStore(store).get(key));
   }
   async all<S extends StoreName>(store: S): Promise<Shelves[S][]> {
-    return (await this.#tx.objectStore(store).getAll()) as Shelves[S][];
+    return await answered<Shelves[S][]>(this.tx.objectStore(store).getAll());
   }
   count(store: StoreName): Promise<number> {
-    return this.#tx.objectStore(store).count();
+    return answered(this.tx.objectStore(store).count());
   }
   opsOf(id: string): Promise<Op[]> {
-    return this.#tx.objectStore('outbox').index('record').getAll(id);
+    return answered(this.tx.objectStore('outbox').index('record').getAll(id));
   }
   opsFrom(n: number, count?: number): Promise<Op[]> {
-    return this.#tx.objectStore('outbox').getAll(IDBKeyRange.lowerBound(n), count);
+    return answered(this.tx.objectStore('outbox').getAll(IDBKeyRange.lowerBound(n), count));
   }
   async rowsOf(type: string, from?: string, to?: string): Promise<Row[]> {
-    const records = this.#tx.objectStore('records');
+    const records = this.tx.objectStore('records');
     const range = IDBKeyRange.bound([type, from ?? ''], [type, to ?? '\uffff']);
-    const indexed = records.index('type_at').getAll(range);
+    const indexed = answered<Row[]>(records.index('type_at').getAll(range));
     if (!isBulk(type)) return await indexed;
-    const stretch = await records.getAll(IDBKeyRange.bound(...stretchOfTime(from, to)));
+    const stretch = await answered<Row[]>(records.getAll(IDBKeyRange.bound(...stretchOfTime(from, to))));
     const found = stretch.filter(
       (row) => row.type === type && row.at === undefined && isWithin(row, from, to),
     );
@@ -53,53 +45,54 @@ class IdbTx implements Tx {
    * whole stretch then costs a tenth of one for each. Where too much lies between them, one for each.
    */
   async rows(ids: readonly string[]): Promise<(Row | undefined)[]> {
-    const records = this.#tx.objectStore('records');
+    const records = this.tx.objectStore('records');
     const order = [...ids].sort();
     const [first] = order;
     const last = order.at(-1);
     if (first !== undefined && last !== undefined && ids.length > WORTH_A_STRETCH) {
       const most = ids.length * 2;
-      const stretch = await records.getAll(IDBKeyRange.bound(first, last), most);
+      const stretch = await answered<Row[]>(records.getAll(IDBKeyRange.bound(first, last), most));
       if (stretch.length < most) {
         const byId = new Map(stretch.map((row) => [row.id, row]));
         return ids.map((id) => byId.get(id));
       }
     }
-    return await Promise.all(ids.map((id) => records.get(id)));
+    return await Promise.all(ids.map((id) => answered<Row | undefined>(records.get(id))));
   }
   async rowsOfRound(roundId: string): Promise<Row[]> {
-    const records = this.#tx.objectStore('records');
-    const indexed = records.index('round').getAll(roundId);
+    const records = this.tx.objectStore('records');
+    const indexed = answered<Row[]>(records.index('round').getAll(roundId));
     const stretch = stretchOfRound(roundId);
     if (!stretch) return await indexed;
-    const near = await records.getAll(IDBKeyRange.bound(...stretch));
+    const near = await answered<Row[]>(records.getAll(IDBKeyRange.bound(...stretch)));
     return [...near.filter((row) => isInRound(row, roundId)), ...(await indexed)];
   }
   openRows(): Promise<Row[]> {
-    return this.#tx.objectStore('records').index('open').getAll();
+    return answered(this.tx.objectStore('records').index('open').getAll());
   }
   async waitingPhotos(): Promise<string[]> {
-    return (await this.#tx.objectStore('photos').index('waiting').getAllKeys()).reverse();
+    const keys = await answered(this.tx.objectStore('photos').index('waiting').getAllKeys());
+    return (keys as string[]).reverse();
   }
-  photosIn(state: PhotoRow['state']): Promise<string[]> {
+  async photosIn(state: PhotoRow['state']): Promise<string[]> {
     const range = IDBKeyRange.bound([state, 0], [state, Infinity]);
-    return this.#tx.objectStore('photos').index('state_at').getAllKeys(range);
+    return (await answered(this.tx.objectStore('photos').index('state_at').getAllKeys(range))) as string[];
   }
-  thumbs(): Promise<string[]> {
-    return this.#tx.objectStore('thumbs').getAllKeys();
+  async thumbs(): Promise<string[]> {
+    return (await answered(this.tx.objectStore('thumbs').getAllKeys())) as string[];
   }
-  // The raw store, not the wrapped one: a promise per put is a third of the time of a pulled page.
+  // No promise: one for each put is a third of the time of a pulled page.
   put<S extends StoreName>(store: S, value: Shelves[S]): void {
-    this.#raw.objectStore(store).put(value);
+    this.tx.objectStore(store).put(value);
   }
   queue(op: NewOp): void {
-    this.#raw.objectStore('outbox').put(op);
+    this.tx.objectStore('outbox').put(op);
   }
   drop<S extends StoreName>(store: S, key: Key<S>): void {
-    this.#raw.objectStore(store).delete(key);
+    this.tx.objectStore(store).delete(key);
   }
   dropRange<S extends StoreName>(store: S, from: Key<S>, to: Key<S>): void {
-    this.#raw.objectStore(store).delete(IDBKeyRange.bound(from, to));
+    this.tx.objectStore(store).delete(IDBKeyRange.bound(from, to));
   }
 }
 
@@ -145,8 +138,8 @@ export class IdbStore implements Store {
 const DEAD_FOR_GOOD = new Set(['UnknownError', 'InvalidStateError', 'AbortError']);
 
 /** Wait for the commit; if the work throws, undo all of it. */
-async function finish<T>(tx: AnyTx, work: Promise<T>): Promise<T> {
-  const done = tx.done;
+async function finish<T>(tx: IDBTransaction, work: Promise<T>): Promise<T> {
+  const done = completed(tx);
   done.catch(() => undefined);
   try {
     const result = await work;
@@ -159,7 +152,7 @@ async function finish<T>(tx: AnyTx, work: Promise<T>): Promise<T> {
       // It has aborted by itself (quota, dead handle): its own error says more than ours.
     }
     // A full disk shows as the transaction's error; the request that noticed only says "aborted".
-    const cause = unwrap(tx).error;
+    const cause = tx.error;
     throw cause && nameOf(error) === 'AbortError' ? cause : error;
   }
 }

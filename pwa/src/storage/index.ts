@@ -24,4 +24,4 @@ export {
 export { whenQuiet } from './quiet';
 export type { DateRange, SaveItem } from './records';
 export type { Conflict, Fields, PhotoRow, Problem, View } from './rows';
-export { saveTrouble } from './trouble';
+export { saveTrouble, tellNotSaved } from './trouble';

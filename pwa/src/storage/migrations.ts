@@ -1,11 +1,9 @@
 // Steps of the database on the phone. Only add steps: never edit one after its release, never drop a store.
 // Before any step on a database with content, the outbox is copied into meta.backup in the same transaction.
 
-import type { IDBPDatabase, IDBPTransaction, StoreNames } from 'idb';
-import type { Schema } from './database';
+import { answered } from './requests';
 
-type Upgrade = IDBPTransaction<Schema, StoreNames<Schema>[], 'versionchange'>;
-type Step = { version: number; migrate: (db: IDBPDatabase<Schema>, tx: Upgrade) => void | Promise<void> };
+export type Step = { version: number; migrate: (db: IDBDatabase, tx: IDBTransaction) => void };
 
 export const STEPS: Step[] = [
   {
@@ -38,14 +36,14 @@ export const STEPS: Step[] = [
 export const DB_VERSION = Math.max(...STEPS.map((step) => step.version));
 
 export async function migrate(
-  db: IDBPDatabase<Schema>,
+  db: IDBDatabase,
   from: number,
-  tx: Upgrade,
+  tx: IDBTransaction,
   steps: Step[] = STEPS,
 ): Promise<void> {
   if (from > 0) {
-    const ops = await tx.objectStore('outbox').getAll();
+    const ops = await answered(tx.objectStore('outbox').getAll());
     tx.objectStore('meta').put({ key: 'backup', value: JSON.stringify({ from, ops }) });
   }
-  for (const step of steps) if (step.version > from) await step.migrate(db, tx);
+  for (const step of steps) if (step.version > from) step.migrate(db, tx);
 }

@@ -2,14 +2,14 @@
 // Names of errors and of the estimate: W3C Indexed Database API 3.0; WHATWG Storage, "StorageManager.estimate".
 
 import 'fake-indexeddb/auto';
-import { openDB } from 'idb';
 import { afterEach, beforeEach, describe, expect, test, vi } from 'vitest';
-import { closeDatabase, DB_NAME, type Schema, withDb } from './database';
+import { closeDatabase, DB_NAME, openAt, withDb } from './database';
 import { list, save, saveTrouble } from './index';
-import { migrate, STEPS } from './migrations';
+import { STEPS } from './migrations';
 import { store } from './phone';
 import { forgetPhoto, loadPhoto, loadThumb, PhotoRefused, photoStates, savePhoto, tryAgain } from './photos';
 import { dropSent } from './photos_room';
+import { completed } from './requests';
 
 const AT = '2026-05-01T05:10:00+01:00';
 const INFO = { mime: 'image/jpeg', taken_at: AT };
@@ -174,12 +174,12 @@ describe('a disk that takes nothing more', () => {
 
 test('a database of version 1 opens with all its photos, and its originals can make room', async () => {
   const steps = STEPS.filter(({ version }) => version === 1);
-  const old = await openDB<Schema>(DB_NAME, 1, {
-    upgrade: (db, from, _to, tx) => migrate(db, from, tx, steps),
-  });
+  const old = await openAt(1, steps);
   const row = { bytes: bytesOf('x'), mime: 'image/jpeg', taken_at: AT, retries: 0, next_try: 0 };
-  await old.put('photos', { ...row, sha256: 'w', added_at: 2, waiting: 2, state: 'waiting' });
-  await old.put('photos', { ...row, sha256: 's', added_at: 1, state: 'sent' });
+  const tx = old.transaction(['photos'], 'readwrite');
+  tx.objectStore('photos').put({ ...row, sha256: 'w', added_at: 2, waiting: 2, state: 'waiting' });
+  tx.objectStore('photos').put({ ...row, sha256: 's', added_at: 1, state: 'sent' });
+  await completed(tx);
   old.close();
   await withDb(async (db) => {
     expect(db.version).toBeGreaterThan(1);

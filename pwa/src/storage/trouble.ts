@@ -26,6 +26,11 @@ export function tellTrouble(trouble: Trouble): void {
   saveTrouble.value = trouble;
 }
 
+/** An act failed, maybe at what it read before it wrote. Whatever was said of it already says more. */
+export function tellNotSaved(): void {
+  saveTrouble.value ??= TROUBLE.dead;
+}
+
 /** Take the banner down, but only if it is this one. */
 export function clearTrouble(...which: Trouble[]): void {
   if (saveTrouble.value && which.includes(saveTrouble.value)) saveTrouble.value = null;
