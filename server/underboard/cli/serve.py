@@ -21,7 +21,7 @@ if TYPE_CHECKING:
 
     from underboard.cli.doors import Door
     from underboard.config import Settings
-    from underboard.web.windows import Windows
+    from underboard.web.services import Together
 
 WORK_BEGINS_S = 2.0
 _BEGAN = time.time()
@@ -154,12 +154,12 @@ def _serve(settings: Settings, asked: argparse.Namespace, doors: list[Door]) -> 
 
     from underboard.cli.doors import Doors
     from underboard.store.database import settle
-    from underboard.web.windows import Windows
+    from underboard.web.services import Together
 
     try:
         # Whatever runs beside the requests runs in the first worker alone.
         server = Doors(doors, asked.workers)
-        server.serve_with(partial(_load, settings, asked, doors[-1], os.getpid(), Windows(shared=True)))
+        server.serve_with(partial(_load, settings, asked, doors[-1], os.getpid(), Together(shared=True)))
     except (ConfigurationError, ssl.SSLError) as fault:
         raise SettingsError(f"The server can't start: {fault}.") from fault
     finally:
@@ -186,7 +186,7 @@ def _load(
     asked: argparse.Namespace,
     last: Door,
     watcher: int,
-    windows: Windows,
+    together: Together,
     is_first_door: bool,
     is_last_door: bool,
     is_start: bool,
@@ -201,7 +201,7 @@ def _load(
     from underboard.web.request_log import set_up_log
 
     set_up_log(settings.log_level)
-    app = create_app(settings, https=last.certificate is not None, windows=windows)
+    app = create_app(settings, https=last.certificate is not None, together=together)
     look_seldom()
     jobs = settings.jobs and not asked.no_jobs
     if is_first_door and (jobs or last.certificate is not None):

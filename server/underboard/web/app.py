@@ -21,9 +21,8 @@ from underboard.web.plain_http import register_plain_http
 from underboard.web.problems import register_problems
 from underboard.web.request_log import register_request_log
 from underboard.web.security import register_headers
-from underboard.web.services import EXTENSION, Services, utc_now
+from underboard.web.services import EXTENSION, Services, Together, utc_now
 from underboard.web.views.help_pages import HELP_FOLDER, help_pages
-from underboard.web.windows import Windows
 
 MAX_BODY = 16 * 1024 * 1024
 
@@ -35,7 +34,7 @@ def create_app(
     client_folder: Path = CLIENT_FOLDER,
     help_folder: Path = HELP_FOLDER,
     https: bool = False,
-    windows: Windows | None = None,
+    together: Together | None = None,
 ) -> Flask:
     """Make the server's app on a database that is already at its newest step.
 
@@ -52,8 +51,8 @@ def create_app(
     https
         Whether this server answers by https too. Then plain http is for this machine, and for the pages that
         explain how to come in.
-    windows
-        Where rate limits are counted together with the server's other workers.
+    together
+        What this worker shares with the server's others; None: it is alone.
     """
     prepare_data_folder(settings)
     app = Flask("underboard", static_folder=None)
@@ -66,7 +65,7 @@ def create_app(
     )
     init_database(app)
     app.extensions[EXTENSION] = Services(
-        settings, server_id(settings), _photos(settings), now, https=https, windows=windows
+        settings, server_id(settings), _photos(settings), now, https=https, together=together or Together()
     )
     app.extensions["underboard_client"] = ClientFiles(client_folder)
     app.extensions["underboard_help"] = ClientFiles(help_folder)

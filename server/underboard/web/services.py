@@ -24,6 +24,14 @@ if TYPE_CHECKING:
 EXTENSION = "underboard"
 
 
+class Together:
+    """What all workers of a server share; made before they are forked."""
+
+    def __init__(self, *, shared: bool = False) -> None:
+        self.windows = Windows(shared=shared)
+        self.tallies = Tallies(shared=shared)
+
+
 def utc_now() -> datetime:
     """The wall clock, aware and in UTC."""
     return datetime.now(UTC)
@@ -39,8 +47,7 @@ class Services:
     now: Callable[[], datetime] = utc_now
     monotonic: Callable[[], float] = time.monotonic
     https: bool = False
-    windows: Windows | None = None
-    tallies: Tallies = field(default_factory=Tallies)
+    together: Together = field(default_factory=Together)
     kept_answers: KeptAnswers = field(default_factory=KeptAnswers)
     limits: Limits = field(init=False)
     wellness: Wellness = field(init=False)
@@ -49,7 +56,11 @@ class Services:
     def __post_init__(self) -> None:
         self.keeper = Keeper(self.settings.data)
         self.wellness = Wellness(self.monotonic)
-        self.limits = Limits(self.monotonic, active=self.settings.rate_limits, windows=self.windows)
+        self.limits = Limits(self.monotonic, active=self.settings.rate_limits, windows=self.together.windows)
+
+    @property
+    def tallies(self) -> Tallies:
+        return self.together.tallies
 
     def https_addresses(self) -> list[str]:
         """Where phones find this server by https, the best first; empty when it does not speak it."""

@@ -11,18 +11,12 @@ from __future__ import annotations
 
 import hashlib
 import mmap
-import os
 import struct
-import tempfile
-import threading
 from collections.abc import Iterator
 from contextlib import contextmanager
 from typing import Any, Final
 
-try:
-    import fcntl
-except ImportError:  # a system without it has one worker
-    fcntl = None  # type: ignore[assignment]
+from underboard.web.shared_lock import SharedLock
 
 MOST: Final = 250
 """Moments kept for one caller; a rule may allow no more tries than that."""
@@ -32,13 +26,6 @@ _HEAD: Final = struct.Struct("=16sI4xd")
 """Hash of the caller, how many moments follow, when it last tried (let through or not)."""
 _SLOT: Final = _HEAD.size + 8 * MOST
 _EMPTY: Final = bytes(16)
-
-
-def _nameless_file() -> int:
-    if hasattr(os, "memfd_create"):
-        return os.memfd_create("underboard-limits")
-    with tempfile.TemporaryFile() as file:
-        return os.dup(file.fileno())
 
 
 class Windows:
@@ -52,9 +39,7 @@ class Windows:
 
     def __init__(self, *, shared: bool = False) -> None:
         self._memory = mmap.mmap(-1, ROWS * _IN_A_ROW * _SLOT)
-        self._threads = threading.Lock()
-        # The system's locks on a file's bytes: they go with a worker that is killed. Open as long as the server lives.
-        self._file = _nameless_file() if shared and fcntl is not None else None
+        self._lock = SharedLock(shared=shared)
 
     def __reduce__(self) -> tuple[Any, ...]:
         """Where workers are not forked, each has its own."""
@@ -65,24 +50,16 @@ class Windows:
         """The moments of a caller, oldest first. What is done to the list inside is kept; nobody else is at it."""
         key = hashlib.blake2b(caller.encode(), digest_size=16).digest()
         row = int.from_bytes(key[:4]) % ROWS
-        with self._threads:
-            self._lock(row, True)
-            try:
-                place = self._place(row, key)
-                moments = self._read(place, key)
-                yield moments
-                self._write(place, key, moments[-MOST:], now)
-            finally:
-                self._lock(row, False)
+        with self._lock.held(row):
+            place = self._place(row, key)
+            moments = self._read(place, key)
+            yield moments
+            self._write(place, key, moments[-MOST:], now)
 
     def callers(self) -> int:
         """How many callers are remembered."""
         places = range(0, len(self._memory), _SLOT)
         return sum(self._memory[place : place + 16] != _EMPTY for place in places)
-
-    def _lock(self, row: int, hold: bool) -> None:
-        if self._file is not None:
-            fcntl.lockf(self._file, fcntl.LOCK_EX if hold else fcntl.LOCK_UN, 1, row)
 
     def _place(self, row: int, key: bytes) -> int:
         """The caller's own slot, or an empty one, or that of whoever has been quiet for longest."""
