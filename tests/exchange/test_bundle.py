@@ -11,6 +11,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from flask import Flask
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from jsonschema import Draft202012Validator
@@ -23,7 +24,7 @@ from underboard.exchange.holding import Holding
 from underboard.exchange.record_schema import records_schema
 from underboard.store import db, people, whole_plots
 from underboard.store.blobs import BlobStore
-from underboard.web.arriving import Who, into_plot, new_plot_of, undo_import
+from underboard.web.arriving import Who, imports_of, into_plot, new_plot_of, undo_import
 
 ME = Who("server", "Ann")
 CHEAP = settings(max_examples=8, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
@@ -154,3 +155,16 @@ def test_names_in_a_bundle_are_never_paths(tmp_path: Path) -> None:
     bundle = read_bundle(file)
     assert set(bundle.photos) <= set(made.photos)
     assert bundle.photo("../../../escaped") is None
+
+
+def test_an_import_is_listed_and_undone_on_both_databases(database_app: Flask, tmp_path: Path) -> None:
+    made, home = MadePlot(4, size=12), people.create_plot()
+    bundle = read_bundle(packed(Holding(made.plot_id, made.records), made.photos.get))
+    taken = into_plot(home, bundle, 'an "odd" name.zip', BlobStore(tmp_path), ME, START)
+    (standing,) = imports_of(home)
+    assert (standing["import_id"], standing["by"]) == (taken.import_id, "Ann")
+    assert standing["records"] == sum(taken.counts.values()) == len(made.records)
+    assert taken.import_id is not None
+    done = undo_import(home, taken.import_id, ME, START)
+    assert len(done.removed) + len(done.kept) == len(made.records) + 1
+    assert imports_of(home) == []
