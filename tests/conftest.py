@@ -10,6 +10,7 @@ import itertools
 import shutil
 from collections.abc import Iterator
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import pytest
 import structlog
@@ -17,6 +18,9 @@ from flask import Flask
 
 from tests.store.postgres import Cluster
 from underboard.store import db, init_database, migrate_to_head
+
+if TYPE_CHECKING:
+    from playwright.sync_api import Playwright
 
 _numbers = itertools.count(1)
 
@@ -34,6 +38,15 @@ def log_as_it_was() -> Iterator[None]:
     before = structlog.get_config()
     yield
     structlog.configure(**before)
+
+
+@pytest.fixture(scope="session")
+def playwright() -> Iterator[Playwright]:
+    """What starts browsers. One a process: a second one would find the first one's event loop running."""
+    from playwright.sync_api import sync_playwright
+
+    with sync_playwright() as running:
+        yield running
 
 
 @pytest.fixture(scope="session")

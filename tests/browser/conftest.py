@@ -6,7 +6,7 @@ from collections.abc import Callable, Iterator
 from pathlib import Path
 
 import pytest
-from playwright.sync_api import Playwright, expect, sync_playwright
+from playwright.sync_api import Playwright, expect
 
 from tests.browser.phone import Phone
 from tests.browser.server import ServerProcess
@@ -14,12 +14,6 @@ from tests.browser.small_plot import new_plot
 
 # The library's five seconds are short where three workers share two cores; speed is the bench's business.
 expect.set_options(timeout=30_000)
-
-
-@pytest.fixture(scope="session")
-def playwright() -> Iterator[Playwright]:
-    with sync_playwright() as running:
-        yield running
 
 
 @pytest.fixture

@@ -2,85 +2,23 @@
 
 from __future__ import annotations
 
-import shutil
-import subprocess
-import threading
 from collections.abc import Callable, Iterator
-from http.server import SimpleHTTPRequestHandler, ThreadingHTTPServer
 from pathlib import Path
-from typing import Any
 
 import pytest
 from playwright.sync_api import Page, expect
 
 from tests.browser.phone import Phone, until
+from tests.browser.shelf import Shelf, build_with
 
 pytestmark = pytest.mark.browser
 
-PWA = Path(__file__).parents[2] / "pwa"
-
-
-class Shelf:
-    """Serves one built client at a time from one address, as an upgraded server does; missing paths are the app."""
-
-    def __init__(self, folder: Path) -> None:
-        self.folder = folder
-        self.broken: set[str] = set()
-        self.asked: list[str] = []
-        shelf = self
-
-        class Handler(SimpleHTTPRequestHandler):
-            def translate_path(self, path: str) -> str:
-                name = path.split("?")[0].lstrip("/") or "index.html"
-                return str(shelf.folder / name)
-
-            def do_GET(self) -> None:
-                shelf.asked.append(self.path)
-                if self.path in shelf.broken or self.path.startswith("/api/"):
-                    self.send_error(404)
-                    return
-                if not Path(self.translate_path(self.path)).is_file():
-                    self.path = "/index.html"
-                super().do_GET()
-
-            def end_headers(self) -> None:
-                self.send_header("Cache-Control", "no-cache")
-                super().end_headers()
-
-            def log_message(self, *_: Any) -> None:
-                """The test says what went wrong."""
-
-        self._server = ThreadingHTTPServer(("127.0.0.1", 0), Handler)
-        self.url = f"http://127.0.0.1:{self._server.server_port}"
-        threading.Thread(target=self._server.serve_forever, daemon=True).start()
-
-    def close(self) -> None:
-        self._server.shutdown()
-        self._server.server_close()
+WELCOME = "Turn the first board"
 
 
 def build(folder: Path, welcome: str) -> Path:
-    """Build the client from a copy of its sources in which the welcome says something else."""
-    copy = folder / "pwa"
-    shutil.copytree(PWA, copy, ignore=shutil.ignore_patterns("node_modules", ".vite"))
-    (copy / "node_modules").symlink_to(PWA / "node_modules")
-    words = copy / "src" / "text" / "en" / "now.ts"
-    text = words.read_text(encoding="utf-8")
-    assert "Turn the first board" in text
-    words.write_text(text.replace("Turn the first board", welcome), encoding="utf-8")
-    node = shutil.which("node")
-    assert node, "Node is needed to build the client; deploy/test puts it on the path"
-    command = [
-        node,
-        "node_modules/vite/bin/vite.js",
-        "build",
-        "--outDir",
-        str(folder / "out"),
-        "--emptyOutDir",
-    ]
-    done = subprocess.run(command, cwd=copy, capture_output=True, text=True, timeout=180)
-    assert done.returncode == 0, done.stderr
-    return folder / "out"
+    """Build a client whose welcome says something else."""
+    return build_with(folder, {"text/en/now.ts": (WELCOME, welcome)})
 
 
 @pytest.fixture(scope="module")

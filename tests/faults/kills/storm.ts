@@ -79,6 +79,22 @@ async function photographing(most = Infinity): Promise<void> {
   }
 }
 
+let filled = 0;
+
+/** Save records with long notes until one is refused; `filled` counts those that were promised. */
+async function filling(letters: number): Promise<void> {
+  for (;;) {
+    const random = crypto.getRandomValues(new Uint8Array(letters));
+    const note = Array.from(random, (byte) => String.fromCharCode(97 + (byte % 26))).join('');
+    try {
+      await save('slug_count', newId(), count(note, 'full'));
+    } catch {
+      return;
+    }
+    filled += 1;
+  }
+}
+
 /** A picture that no other is like, and that does not pack well. */
 async function noise(n: number): Promise<Blob> {
   const canvas = new OffscreenCanvas(480, 320);
@@ -137,7 +153,7 @@ async function sync(): Promise<string> {
 
 Object.assign(globalThis, {
   storm: {
-    saving, queue, photographing, pushing, pulling, upgrading, sync, pair, list, setMeta, close: closeDatabase, copyStore, buildStore, dropStore,
+    filling, filled: () => filled, saving, queue, photographing, pushing, pulling, upgrading, sync, pair, list, setMeta, close: closeDatabase, copyStore, buildStore, dropStore,
   },
 });
 say({ ready: true });

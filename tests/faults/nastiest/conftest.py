@@ -10,10 +10,12 @@ from pathlib import Path
 import pytest
 import structlog
 
+from tests.browser.conftest import new_phone
 from tests.browser.server import ServerProcess
 from tests.faults.child import bundle
 from tests.faults.hands import Hands
 from tests.faults.house import House
+from tests.faults.kills import bare_page
 from tests.store.postgres import Cluster
 from underboard.config import Settings
 from underboard.store import db, migrate_to_head
@@ -21,6 +23,7 @@ from underboard.web.app import create_app
 from underboard.web.services import EXTENSION
 
 Open = Callable[..., Hands]
+__all__ = ["new_phone"]
 
 
 @pytest.fixture(scope="session")
@@ -83,3 +86,17 @@ def home(
 def calling(house: House, hands: Open) -> Hands:
     """Hands that call into the app, whose rules can be made wrong."""
     return hands(house)
+
+
+@pytest.fixture(scope="session")
+def storm(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """The client's storage and sync for a page with nothing else (bare_page.py)."""
+    return bare_page.bundle(tmp_path_factory.mktemp("storm"))
+
+
+@pytest.fixture(scope="module")
+def at_home(tmp_path_factory: pytest.TempPathFactory) -> Iterator[ServerProcess]:
+    """One running server for the browsers of a file."""
+    process = ServerProcess(tmp_path_factory.mktemp("data")).without_jobs().start()
+    yield process
+    process.stop()

@@ -1,5 +1,5 @@
 import type { RecordType } from '../../generated/api';
-import { newId, type SaveItem, save, saveMany } from '../../storage';
+import { newId, type SaveItem, save, saveMany, tellNotSaved } from '../../storage';
 
 type Set = Record<string, unknown>;
 
@@ -27,6 +27,7 @@ export async function kept(act: () => Promise<unknown>): Promise<boolean> {
     await act();
     return true;
   } catch {
+    tellNotSaved();
     return false;
   }
 }

@@ -5,7 +5,8 @@ export const told = {
     'Nicht zu Hause: Von hier ist der Server nicht zu erreichen. Alles bleibt auf diesem Handy erhalten.',
   sync_offline: 'Kein Netz. Alles bleibt auf diesem Handy und geht zu Hause von selbst hinaus.',
   sync_pair_again: 'Der Server kennt dieses Handy nicht mehr. Kopple es neu; verloren ist darauf nichts.',
-  sync_update_needed: 'Der Server ist neuer als diese Seite. Lade sie zu Hause neu; verloren ist nichts.',
+  sync_update_needed:
+    'Diese Seite und der Server sind verschieden alt. Lade die Seite zu Hause neu oder bringe den Server auf den neuen Stand; verloren ist nichts.',
   sync_trouble:
     'Der Server hat ein Problem. Alles bleibt auf diesem Handy; es versucht es von selbst noch einmal.',
   disk_full: 'Die Platte des Servers ist voll. Alles bleibt auf diesem Handy; schaff Platz auf dem Server.',

@@ -5,7 +5,8 @@ export const told = {
   sync_not_home: 'Not at home: the server cannot be reached from here. Everything is kept on this phone.',
   sync_offline: 'No network. Everything is kept on this phone and goes out by itself at home.',
   sync_pair_again: 'The server does not know this phone any more. Pair it again; nothing on it is lost.',
-  sync_update_needed: 'The server is newer than this page. Reload it at home; nothing is lost.',
+  sync_update_needed:
+    'This page and the server are of different ages. Reload the page at home, or update the server; nothing is lost.',
   sync_trouble: 'The server has trouble. Everything is kept on this phone; it tries again by itself.',
   disk_full: 'The server’s disk is full. Everything is kept on this phone; make room on the server.',
   not_paired: 'This phone is not paired with a server yet. What you record stays on it.',
