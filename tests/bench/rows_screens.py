@@ -1,0 +1,109 @@
+"""Rows of the screens with ten years of one plot on the phone: opened from Now, and started cold with no network."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from statistics import median
+from tempfile import TemporaryDirectory
+
+from playwright.sync_api import Page, Playwright, expect
+
+from tests.bench.rows_client import PAGE, build_bundle, cold_starts, open_a_round, served
+from tests.bench.table import Row, at_most, info
+from tests.browser.phone import Phone, until
+from tests.browser.server import ServerProcess
+
+# Findings has a limit of its own (rows_findings.py); forms that are the same with any number of records are left out.
+PATHS = (
+    "/",
+    "/plot",
+    "/diary",
+    "/sync",
+    "/traps",
+    "/readings",
+    "/evening",
+    "/warnings",
+    "/photos",
+    "/trials",
+)
+# From the going there to the second frame after the screen has its records: `aria-busy` is gone and its heading there.
+OPENED = """(path) => new Promise((done) => {
+  const began = performance.now();
+  const there = () => {
+    const page = document.querySelector('main .page');
+    return location.pathname === path && page?.ariaBusy !== 'true' && page?.querySelector('h1');
+  };
+  const watch = new MutationObserver(() => {
+    if (!there()) return;
+    watch.disconnect();
+    requestAnimationFrame(() => requestAnimationFrame(() => done(performance.now() - began)));
+  });
+  watch.observe(document.body, { childList: true, subtree: true, attributes: true });
+  history.pushState(null, '', path);
+  dispatchEvent(new PopStateEvent('popstate'));
+})"""
+# What Now is for: the card of the dawn round, whichever it is.
+ROUND_CARD = ".now .card"
+
+
+def screens_rows(playwright: Playwright, runs: int) -> list[Row]:
+    """Every screen, and the start without network to a countable board, on a phone with 120,000 observations."""
+    with TemporaryDirectory() as folder, served(Path(folder)) as server:
+        phone, n = ten_year_phone(playwright, Path(folder), server)
+        rows = opened_rows(phone.page, server.url, runs, n)
+        address = round_of(phone)
+        phone.close()
+        server.stop()
+        return [*rows, *cold_starts(phone, address, runs, f"{n:,} observations")]
+
+
+def ten_year_phone(playwright: Playwright, folder: Path, server: ServerProcess) -> tuple[Phone, int]:
+    """A paired phone that has ten years of its plot and its shell; answers how many observations."""
+    bundle = build_bundle(folder)
+    code = server.run("pair", "--new-plot", "--show-code")["code"]
+    phone = Phone(playwright, folder / "phone", server.url)
+    page = phone.page
+    page.set_default_timeout(300_000)
+    page.route("**/bench.html", lambda route: route.fulfill(body=PAGE, content_type="text/html"))
+    page.route("**/bench.js", lambda route: route.fulfill(path=bundle, content_type="text/javascript"))
+    page.goto(server.url + "/bench.html")
+    until(page, "globalThis.bench !== undefined")
+    page.evaluate("(code) => bench.pair(code)", code)
+    plot_id = page.evaluate("fetch('/api/v1/me').then((answer) => answer.json()).then((me) => me.plot_id)")
+    n = int(page.evaluate("(plot) => bench.tenYears(plot)", plot_id))
+    assert n >= 120_000, f"only {n} observations: these rows would be void"
+    page.unroute_all()
+    phone.go("/")
+    expect(page.locator(ROUND_CARD).first).to_be_visible(timeout=60_000)
+    page.evaluate("navigator.serviceWorker.ready.then(() => true)")
+    until(page, "caches.keys().then((names) => names.length > 0)", timeout=60_000)
+    return phone, n
+
+
+def opened_rows(page: Page, url: str, runs: int, n: int) -> list[Row]:
+    page.goto(url + "/", wait_until="domcontentloaded")
+    expect(page.locator(ROUND_CARD).first).to_be_visible(timeout=60_000)
+    page.wait_for_timeout(3_000)
+    took: dict[str, float] = {}
+    for path in PATHS:
+        times = []
+        for _ in range(runs + 1):
+            page.evaluate(OPENED, "/paper" if path == "/" else "/")
+            page.wait_for_timeout(700)
+            times.append(float(page.evaluate(OPENED, path)))
+            page.wait_for_timeout(700)
+        took[path] = median(times[1:])  # the first fetches its code
+    slowest = max(took, key=lambda path: took[path])
+    rows = [
+        info(f"ten years: {path} opened", value, "ms", f"{n:,} observations") for path, value in took.items()
+    ]
+    words = f"{slowest} of {len(took)} screens, {n:,} observations"
+    return [
+        at_most("ten years: the slowest screen but Findings, opened", took[slowest], "ms", 300, words),
+        *rows,
+    ]
+
+
+def round_of(phone: Phone) -> str:
+    phone.go("/")
+    return open_a_round(phone)
