@@ -2,9 +2,13 @@
 
 from __future__ import annotations
 
+import csv
 import io
 import json
 import zipfile
+from datetime import datetime
+from importlib import import_module
+from importlib.util import find_spec
 from pathlib import Path
 
 import pytest
@@ -34,7 +38,7 @@ def fetched(house: Household, form: str, who: str = "reader") -> tuple[int, Head
     return answer.status_code, answer.headers, answer.data
 
 
-@pytest.mark.parametrize("form", FORMS)
+@pytest.mark.parametrize("form", [form for form in FORMS if form != "parquet"])
 def test_every_form_is_a_file_to_keep_and_never_a_page(house: Household, form: str) -> None:
     status, headers, data = fetched(house, form)
     assert status == 200 and data
@@ -68,7 +72,7 @@ def test_a_form_there_is_not_and_a_plot_without_a_position_are_told_in_words(hou
     answer = house.app.test_client().get(f"/api/v1/plots/{empty}/export/sketch", headers=head)
     assert answer.status_code == 422 and answer.get_json()["errors"][0]["pointer"] == "/latitude"
     for form in FORMS:
-        if form != "sketch":
+        if form not in ("sketch", "parquet"):
             answer = house.app.test_client().get(f"/api/v1/plots/{empty}/export/{form}", headers=head)
             assert answer.status_code == 200, form
 
@@ -91,3 +95,21 @@ def test_the_command_writes_a_whole_file_and_says_what_is_in_it(
         assert len(read_bundle(stream).records) == len(made.records)
     assert main(["export", "tables", str(tmp_path / "no" / "x.zip"), *data]) == 2
     assert "make it first" in capsys.readouterr().err
+
+
+def test_parquet_says_what_it_needs_or_reads_back_as_it_is_meant(house: Household) -> None:
+    """Whichever holds on this machine: the package is an extra."""
+    status, _, data = fetched(house, "parquet")
+    if find_spec("pyarrow") is None:
+        assert status == 422 and "underboard[parquet]" in json.loads(data)["detail"]
+        return
+    arrow = import_module("pyarrow.parquet")
+    table = arrow.read_table(io.BytesIO(data)).to_pydict()
+    rows = list(
+        csv.DictReader(io.StringIO(fetched(house, "observations")[2].decode("utf-8-sig"), newline=""))
+    )
+    assert status == 200 and len(rows) == len(table["value"]) > 3
+    for number, row in enumerate(rows):
+        assert table["value"][number] == (float(row["value"]) if row["value"] else None)
+        assert table["seen_at"][number] == datetime.fromisoformat(row["seen at"])
+        assert (table["state"][number], table["unit"][number]) == (row["state"], row["unit"])

@@ -13,14 +13,14 @@ from underboard.cli.opening import add_command, answer, opened, settings_of
 from underboard.cli.pair import choose_plot
 from underboard.config import SettingsError
 
-FORMS = ("bundle", "observations", "tables", "darwin-core", "sensor-things", "sketch")
+FORMS = ("bundle", "observations", "tables", "darwin-core", "sensor-things", "parquet", "sketch")
 
 
 def add(commands: Any) -> None:
     parser = add_command(commands, "export", "Write a plot into a file, in one of several forms.", run)
     parser.add_argument(
         "form", choices=FORMS, help="bundle: everything, for another Underboard; observations and tables: CSV; "
-        "darwin-core: counts for archives; sensor-things: JSON; sketch: GeoJSON",
+        "darwin-core: counts for archives; sensor-things: JSON; parquet: with an extra package; sketch: GeoJSON",
     )  # fmt: skip
     parser.add_argument(
         "file", metavar="FILE|FOLDER|-", nargs="?", default=".", help="where to (default: here)"

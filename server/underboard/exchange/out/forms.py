@@ -13,6 +13,7 @@ from underboard.exchange.bundle import write_bundle
 from underboard.exchange.holding import Holding, Photos
 from underboard.exchange.out.csv_tables import observations_csv, table_names, type_csv
 from underboard.exchange.out.darwin_core import darwin_core
+from underboard.exchange.out.parquet import write_parquet
 from underboard.exchange.out.sensor_things import sensor_things
 from underboard.exchange.out.sketch_map import sketch_map
 
@@ -68,6 +69,10 @@ def _sensor_things(out: IO[bytes], asked: Asked) -> None:
     _json(out, sensor_things(asked.holding))
 
 
+def _parquet(out: IO[bytes], asked: Asked) -> None:
+    write_parquet(out, asked.holding)
+
+
 def _json(out: IO[bytes], value: object) -> None:
     out.write(json.dumps(value, ensure_ascii=False, indent=1).encode())
 
@@ -79,6 +84,7 @@ _FORMS: Final = (
     Form("darwin-core", "counts as a Darwin Core archive, absences too", _ZIPPED, ".zip", _darwin_core),
     Form("sensor-things", "observations in the shape of OGC SensorThings, as JSON", "application/json", ".json",
          _sensor_things),
+    Form("parquet", "every number that was seen, as Parquet", "application/vnd.apache.parquet", ".parquet", _parquet),
     Form("sketch", "places and stations on a map, as GeoJSON", "application/geo+json", ".geojson", _sketch),
 )  # fmt: skip
 FORMS: Final[Mapping[str, Form]] = {form.name: form for form in _FORMS}
