@@ -12,11 +12,14 @@ from __future__ import annotations
 import argparse
 import asyncio
 import contextlib
+import json
 import signal
 import sqlite3
 import sys
 import tempfile
 import time
+import urllib.error
+import urllib.request
 from collections.abc import AsyncIterator, Iterator
 from contextlib import asynccontextmanager, closing, contextmanager
 from dataclasses import dataclass, field
@@ -122,6 +125,7 @@ async def _recovers(one: Scene, name: str) -> None:
 async def database_restarts(one: Scene, seconds: float) -> AsyncIterator[None]:
     if one.cluster is not None:
         await asyncio.to_thread(one.cluster.pause)
+        await asyncio.to_thread(_says_that_it_is_sick, one.server)
         yield
         await asyncio.to_thread(one.cluster.go_on)
         return
@@ -132,6 +136,18 @@ async def database_restarts(one: Scene, seconds: float) -> AsyncIterator[None]:
         # Longer than a request of the server waits, when there is time for that.
         await asyncio.sleep(12.0 if seconds >= 40 else 0.0)
         holder.execute("ROLLBACK")
+
+
+def _says_that_it_is_sick(server: ServerProcess) -> None:
+    for _ in range(100):
+        try:
+            urllib.request.urlopen(f"{server.url}/healthz", timeout=30).close()
+        except urllib.error.HTTPError as fault:
+            with fault:
+                assert "database does not answer" in json.loads(fault.read())["why"][0]
+                return
+        time.sleep(0.1)
+    raise AssertionError("It says that it is well without its database.")
 
 
 @asynccontextmanager

@@ -10,4 +10,4 @@ from tests.faults.crowd import crowd
 
 def test_nothing_acknowledged_is_lost_and_every_answer_is_clear() -> None:
     """On PostgreSQL, which really restarts; SQLite's disk: test_broken_disks.py."""
-    assert crowd("postgres", count=20, seconds=4, seed=1) == []
+    assert crowd("postgres", count=12, seconds=4, seed=1) == []
