@@ -15,19 +15,19 @@ const DOUBLES_DAYS = 60;
 let doubles: number | undefined;
 
 export async function refreshCounts(): Promise<void> {
-  const { ops, photos } = await store.read(['outbox', 'photos'], async (tx) => ({
+  const { ops, photos, refused } = await store.read(['outbox', 'photos'], async (tx) => ({
     ops: await tx.all('outbox'),
     photos: await tx.waitingPhotos(),
+    refused: await tx.photosIn('broken'),
   }));
-  const needs = await records.needsYou();
+  const needs = (await records.needsYou()).length + refused.length;
   setSync({
     only_here: new Set(ops.map((op) => op.id)).size,
     stuck: new Set(ops.filter((op) => op.retries >= STUCK_AFTER).map((op) => op.id)).size,
-    needs_you:
-      doubles === undefined ? Math.max(needs.length, syncState.value.needs_you) : needs.length + doubles,
+    needs_you: doubles === undefined ? Math.max(needs, syncState.value.needs_you) : needs + doubles,
     photos_waiting: photos.length,
   });
-  if (doubles !== undefined) rememberNeeds(needs.length + doubles);
+  if (doubles !== undefined) rememberNeeds(needs + doubles);
 }
 
 async function recountDoubles(): Promise<void> {

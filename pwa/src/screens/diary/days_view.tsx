@@ -80,10 +80,11 @@ export function DaysView({ facts, data, names, canWrite, onEdit, onOlder }: Prop
                 entry={entry}
                 names={names}
                 photos={[entry.view, ...entry.counts].flatMap(({ id }) => data.photos.get(id) ?? [])}
+                refused={data.refused}
                 onOpen={open(entry)}
               />
             ))}
-            {loose && <PhotosRow photos={loose} names={names} />}
+            {loose && <PhotosRow photos={loose} names={names} refused={data.refused} />}
           </ul>
         </section>
       ))}

@@ -1,13 +1,15 @@
 import { useRef, useState } from 'preact/hooks';
 import { Button, ButtonLink, Notice, Sheet } from '../../parts';
-import { saveMany, useLive } from '../../storage';
+import { list, newId, saveMany, useLive } from '../../storage';
 import { t } from '../../text';
+import { AskFirst } from '../forms/ask_first';
 import { dayWords, localDay } from '../forms/local_time';
 import type { PlotFacts } from '../forms/plot_facts';
 import { offered, saveTogether } from '../forms/undo';
 import { useDraft } from '../forms/use_draft';
-import { kept } from '../forms/write';
+import { asItem, kept } from '../forms/write';
 import { AttachedPhotos } from '../photos/attached';
+import { keptByRecords, type PhotoView, shotsOf } from '../photos/model';
 import { CountedTwice } from './counted_twice';
 import { EditField, faultWords, labelOf } from './edit_field';
 import { EDITABLE, editSet, type FieldFault, type FieldText, fieldsOf, fieldText, unitOf } from './editable';
@@ -168,51 +170,47 @@ function FaultSummary({ type, faults }: { type: string; faults: Record<string, F
 
 /** Removing asks once, in place, says that it is for everybody and what goes with it, and can be undone. */
 function Remove({ view, names, onDone }: { view: DiaryView; names: Names; onDone: () => void }) {
-  const [sure, setSure] = useState(false);
-  const parts = useLive(
-    () => (sure ? partsOf(view.type, view.id) : Promise.resolve([])),
-    ['slug_count', 'crop_event'],
-    [sure],
-  );
-  const n = parts?.length ?? 0;
   const remove = async () => {
-    const gone = [view, ...(parts ?? [])].map(({ id, type, body }) => ({ id, type, body, here: true }));
-    if (
-      !(await kept(() =>
-        saveMany(
-          [],
-          gone.map(({ id }) => id),
-        ),
-      ))
-    )
-      return;
+    const gone = [view, ...(await partsOf(view.type, view.id))];
+    // Photos that the record only names in its list stay too, by records of their own.
+    const stay = keptByRecords(gone, await photosOf(gone), newId);
+    const ids = gone.map(({ id }) => id);
+    const items = stay.map(({ type, id, set }) => asItem(type, id, set));
+    if (!(await kept(() => saveMany(items, ids)))) return;
     offered.value = {
       words: t('past.did_remove', { what: titleOf(view, names) }),
-      run: () => putBack(gone),
+      run: () => putBack(gone.map(({ id, type, body }) => ({ id, type, body, here: true }))),
     };
     onDone();
   };
-  if (!sure) {
-    return (
-      <Button kind="bad" onClick={() => setSure(true)}>
-        {t('diary.delete')}
-      </Button>
-    );
-  }
   return (
-    <Notice tone="bad" live>
-      <p>
-        {t('diary.delete_sure')}{' '}
-        {n > 0 && t(view.type === 'round' ? 'diary.delete_with_counts' : 'diary.delete_with_steps', { n })}
-      </p>
-      <div class="row">
-        <Button kind="bad" onClick={() => void remove()}>
-          {t('diary.delete_yes')}
-        </Button>
-        <Button kind="quiet" onClick={() => setSure(false)}>
-          {t('parts.cancel')}
-        </Button>
-      </div>
-    </Notice>
+    <AskFirst label={t('diary.delete')} yes={t('diary.delete_yes')} onYes={() => void remove()}>
+      <GoesWithIt view={view} />
+    </AskFirst>
   );
+}
+
+function GoesWithIt({ view }: { view: DiaryView }) {
+  const found = useLive(async () => {
+    const parts = await partsOf(view.type, view.id);
+    const all = [view, ...parts];
+    const photos = new Set((await photosOf(all)).map(({ sha256 }) => sha256));
+    return { parts: parts.length, photos: photos.size };
+  }, ['slug_count', 'crop_event', 'photo']);
+  const { parts, photos } = found ?? { parts: 0, photos: 0 };
+  return (
+    <p>
+      {t('diary.delete_sure')}{' '}
+      {parts > 0 &&
+        t(view.type === 'round' ? 'diary.delete_with_counts' : 'diary.delete_with_steps', { n: parts })}{' '}
+      {photos > 0 && t('diary.delete_photos_stay', { n: photos })}
+    </p>
+  );
+}
+
+/** Photos of records, by records of their own or in the lists of theirs. */
+async function photosOf(of: readonly { id: string; type: string; body: Record<string, unknown> }[]) {
+  const ids = new Set(of.map(({ id }) => id));
+  const own = (await list('photo')).filter(({ body }) => ids.has(String(body.parent_id ?? '')));
+  return shotsOf([...of, ...own] as PhotoView[], new Map());
 }

@@ -19,12 +19,15 @@ export function EntryRow({
   entry,
   names,
   photos = [],
+  refused,
   onOpen,
 }: {
   entry: Entry;
   names: Names;
   /** Of it, and of the counts of a round. */
   photos?: readonly string[];
+  /** Photos that the server did not take. */
+  refused: ReadonlySet<string>;
   onOpen: (view: DiaryView) => void;
 }) {
   const { view } = entry;
@@ -39,7 +42,7 @@ export function EntryRow({
           <span class="diary-detail">{detailOf(view, names, entry)}</span>
           <span class="soft small">{[clock, who].filter(Boolean).join(' · ')}</span>
           <StandingMark standing={entry.standing} />
-          <PhotoStrip shas={photos} />
+          <PhotoStrip shas={photos} refused={refused} />
         </span>
         <Icon name="next" />
       </button>
@@ -47,18 +50,23 @@ export function EntryRow({
   );
 }
 
+type PhotosProps = { photos: LoosePhotos; names: Names; refused: ReadonlySet<string> };
+
 /** Photos of places, crops or the plot that were taken on this day; it leads to them. */
-export function PhotosRow({ photos, names }: { photos: LoosePhotos; names: Names }) {
+export function PhotosRow({ photos, names, refused }: PhotosProps) {
   const [only, ...more] = photos.place_ids;
   const labels = photos.place_ids.map((id) => names.place.get(id) ?? '').filter(Boolean);
   const places = labels.length > 0 ? labels.join(', ') : t('photos.no_place');
   return (
     <li>
-      <Link class="diary-entry" to={only && more.length === 0 ? `/photos/of/${only}` : '/photos'}>
+      <Link
+        class="diary-entry"
+        to={only && more.length === 0 && !photos.elsewhere ? `/photos/of/${only}` : '/photos'}
+      >
         <Icon name="camera" />
         <span class="grow">
           <strong>{t('photos.loose', { n: photos.shas.length, places })}</strong>
-          <PhotoStrip shas={photos.shas} />
+          <PhotoStrip shas={photos.shas} refused={refused} />
         </span>
         <Icon name="next" />
       </Link>

@@ -1,5 +1,6 @@
 import type { RecordType } from '../../generated/api';
 import { list } from '../../storage';
+import { photoStates } from '../../storage/photos';
 import { known } from '../forms/known';
 import { dayPlus, localDay } from '../forms/local_time';
 import { looseByDay } from './loose_photos';
@@ -22,11 +23,12 @@ const WHOLE = new Set<RecordType>([
 /** All that the diary shows or asks about: the last `days` of everything, all of what is told as a story. */
 export async function load(timeZone: string, days: number) {
   const from = dayPlus(localDay(new Date(), timeZone), -days);
-  const [views, stations, places, photos] = await Promise.all([
+  const [views, stations, places, photos, states] = await Promise.all([
     Promise.all(TYPES.map((type) => (WHOLE.has(type) ? list(type) : list(type, { from })))),
     list('station'),
     list('place'),
     list('photo'),
+    photoStates(),
   ]);
   const all = views.flat().map((view) => ({ ...view, body: known(view.body) })) as DiaryView[];
   const of = (type: RecordType) => all.filter((view) => view.type === type);
@@ -38,7 +40,9 @@ export async function load(timeZone: string, days: number) {
       all,
       timeZone,
       from,
+      new Set(places.map(({ id }) => id)),
     ),
+    refused: new Set([...states].filter(([, state]) => state === 'broken').map(([sha]) => sha)),
     photos: photosOf([...photos.map(({ body }) => body), ...all.flatMap(refsOf)]),
     views: all,
     crops,

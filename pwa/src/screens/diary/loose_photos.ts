@@ -6,6 +6,8 @@ export interface LoosePhotos {
   shas: string[];
   /** Places they are of, each once; empty for the plot as a whole. */
   place_ids: string[];
+  /** Some are of none of these: of the plot, or of a record that was removed. */
+  elsewhere?: true;
 }
 export type DayWithPhotos = Day & { loose?: LoosePhotos };
 
@@ -20,6 +22,7 @@ export function looseByDay(
   views: readonly DiaryView[],
   timeZone: string,
   from: string,
+  places: ReadonlySet<string>,
 ): Map<string, LoosePhotos> {
   const byId = new Map(views.map((view) => [view.id, view]));
   const days = new Map<string, LoosePhotos>();
@@ -32,8 +35,14 @@ export function looseByDay(
     const day = localDay(at, timeZone);
     if (day < from) continue;
     const of = days.get(day) ?? { shas: [], place_ids: [] };
-    const place = parent ? parent.body.place_id : body.parent_id;
-    days.set(day, { shas: added(of.shas, sha256), place_ids: added(of.place_ids, place) });
+    const named = String((parent ? parent.body.place_id : body.parent_id) ?? '');
+    const place = places.has(named) ? named : '';
+    days.set(day, {
+      ...of,
+      shas: added(of.shas, sha256),
+      place_ids: added(of.place_ids, place),
+      ...(place ? {} : { elsewhere: true as const }),
+    });
   }
   return days;
 }

@@ -8,6 +8,7 @@ import { asItem, kept } from '../forms/write';
 import { HOLD_PHOTOS, loadPhotos, PHOTO_TYPES } from './load';
 import { PhotoField } from './photo_field';
 import { Thumb } from './picture';
+import { Refused } from './sending';
 import { PhotoGrid } from './shots';
 import { useTaking } from './taking';
 import { Viewer } from './viewer';
@@ -39,6 +40,7 @@ function Attached({ id, facts, canWrite }: AttachedProps) {
       {shots.length > 0 && (
         <PhotoGrid {...{ shots, data, facts, states }} onOpen={({ key }) => setOpen(key)} />
       )}
+      <Refused shots={shots} states={states} />
       {canWrite && <PhotoField taking={taking} />}
       {n > 0 && (
         <Button disabled={taking.progress !== undefined} onClick={() => void save()}>
@@ -58,15 +60,19 @@ function Attached({ id, facts, canWrite }: AttachedProps) {
 }
 
 /** The first few, in a row of the diary. */
-export function PhotoStrip({ shas }: { shas: readonly string[] }) {
+export function PhotoStrip({ shas, refused }: { shas: readonly string[]; refused: ReadonlySet<string> }) {
   if (shas.length === 0) return null;
   const shown = shas.slice(0, 4);
+  const n = shas.filter((sha) => refused.has(sha)).length;
   return (
-    <span class="photo-strip" role="img" aria-label={t('photos.link_n', { n: shas.length })}>
-      {shown.map((sha) => (
-        <Thumb key={sha} sha256={sha} alt="" />
-      ))}
-      {shas.length > shown.length && <span class="soft small">+{shas.length - shown.length}</span>}
-    </span>
+    <>
+      <span class="photo-strip" role="img" aria-label={t('photos.link_n', { n: shas.length })}>
+        {shown.map((sha) => (
+          <Thumb key={sha} sha256={sha} alt="" />
+        ))}
+        {shas.length > shown.length && <span class="soft small">+{shas.length - shown.length}</span>}
+      </span>
+      {n > 0 && <span class="standing standing-needs_fix">{t('photos.broken_in', { n })}</span>}
+    </>
   );
 }

@@ -1,10 +1,10 @@
 import { useEffect, useState } from 'preact/hooks';
 import type { ScreenProps } from '../../app/routes';
-import { Button, ButtonLink, EmptyState, PageHeader, Segmented } from '../../parts';
+import { Button, ButtonLink, EmptyState, Notice, PageHeader, Segmented } from '../../parts';
 import { useLive } from '../../storage';
 import { photoStates } from '../../storage/photos';
 import { fetchThumbsOf } from '../../sync';
-import { t } from '../../text';
+import { type TextKey, t } from '../../text';
 import { NoPlot } from '../forms/no_plot';
 import { mayRecord, type PlotFacts, usePlotFacts } from '../forms/plot_facts';
 import { useDraft } from '../forms/use_draft';
@@ -12,7 +12,7 @@ import { byLabel } from '../plot/model';
 import { AddSheet } from './add_sheet';
 import { Compare } from './compare';
 import { loadPhotos, PHOTO_TYPES, type PhotoData } from './load';
-import { byMonth, byPlace, inPlace, type Shot, type Stretch, widestPair } from './model';
+import { byMonth, byPlace, GONE, inPlace, type Shot, type Stretch, widestPair } from './model';
 import { PhotoButtons } from './photo_field';
 import { Sending } from './sending';
 import { PhotoGrid } from './shots';
@@ -69,6 +69,7 @@ function Gallery({ data, facts, placeId, onOlder }: GalleryProps) {
       />
       {writes && <AddRow taking={taking} onAdd={() => setAdding(true)} />}
       <Sending shots={shots} states={states} />
+      <Orphans shots={shots} />
       {place && widestPair(shots) && (
         <ButtonLink to={`/photos/compare/${place.id}`} wide>
           {t('photos.compare')}
@@ -120,6 +121,17 @@ function Gallery({ data, facts, placeId, onOlder }: GalleryProps) {
   );
 }
 
+const NO_PLACE: { '': TextKey; [key: string]: TextKey } = {
+  '': 'photos.no_place',
+  [GONE]: 'photos.gone_title',
+};
+
+/** Photos outlive the record they belong to, and say so. */
+function Orphans({ shots }: { shots: readonly Shot[] }) {
+  const n = shots.filter(({ orphan }) => orphan).length;
+  return n === 0 ? null : <Notice>{t('photos.gone_n', { n })}</Notice>;
+}
+
 /** Pictures chosen before and not saved yet wait here for the rest of their form. */
 function AddRow({ taking, onAdd }: { taking: Taking; onAdd: () => void }) {
   const n = taking.taken.length;
@@ -145,7 +157,11 @@ function Stretches({ data, facts, shots, states, shown, onOpen }: StretchesProps
   const inTime = shown === 'time';
   const stretches = inTime ? byMonth(shots, facts.time_zone) : byPlace(shots, [...data.places].sort(byLabel));
   const title = ({ key }: Stretch) =>
-    inTime ? (key ? monthWords(key) : t('photos.no_day')) : (label.get(key) ?? t('photos.no_place'));
+    inTime
+      ? key
+        ? monthWords(key)
+        : t('photos.no_day')
+      : (label.get(key) ?? t(NO_PLACE[key] ?? NO_PLACE['']));
   return (
     <>
       {stretches.map((stretch) => (

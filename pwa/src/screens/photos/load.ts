@@ -62,7 +62,7 @@ export async function loadPhotos(
   };
 }
 
-/** Counts that a photo's record names, or its person has open, and that lie before the days read. */
+/** Living records that a photo's record names, or its person has open, and that are not read yet: older counts mostly. */
 async function olderCounts(
   views: readonly View[],
   open: readonly string[],
@@ -70,6 +70,6 @@ async function olderCounts(
 ): Promise<View[]> {
   const named = views.filter(({ type }) => type === 'photo').map(({ body }) => String(body.parent_id ?? ''));
   const missing = [...new Set([...named, ...open])].filter((id) => id !== '' && !here.has(id));
-  const found = await Promise.all(missing.map((id) => get('slug_count', id)));
-  return found.filter((view): view is View<'slug_count'> => view !== undefined && !view.deleted);
+  const found = (await Promise.all(missing.map((id) => get('slug_count', id)))) as (View | undefined)[];
+  return found.filter((view): view is View => view !== undefined && !view.deleted);
 }

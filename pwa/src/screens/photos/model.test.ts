@@ -5,6 +5,7 @@ import {
   captionItem,
   daysApart,
   inPlace,
+  keptByRecords,
   type PhotoView,
   photoItems,
   removalOf,
@@ -59,6 +60,35 @@ describe('what a photo is of', () => {
     const shots = shotsOf([count, bed, photo('p1', A, { parent_id: 'count-1', caption: 'slime' })], STATIONS);
     expect(shots).toHaveLength(1);
     expect(shots[0]).toMatchObject({ caption: 'slime', listed: true, record_id: 'p1', place_ids: ['bed-3'] });
+  });
+
+  test('one of a record that was removed says so, stands apart, and can be removed', () => {
+    const shots = shotsOf([bed, photo('p1', A, { parent_id: 'gone' }), photo('p2', B)], STATIONS);
+    expect([A, B].map((sha) => shot(shots, sha).orphan)).toEqual([true, false]);
+    expect(byPlace(shots, [{ id: 'bed-3' }]).map(({ key, shots: of }) => [key, of.length])).toEqual([
+      ['', 1],
+      ['gone', 1],
+    ]);
+    expect(removalOf(shot(shots, A), shots)).toEqual({ items: [], gone: ['p1'], forget: true });
+  });
+
+  test('a photo that a record only lists has a record of its own before that one is removed', () => {
+    const shots = shotsOf([count, bed], STATIONS);
+    const made = {
+      type: 'photo',
+      id: 'new',
+      set: {
+        sha256: A,
+        bytes: 5,
+        parent_id: 'count-1',
+        taken_at: '2026-05-02T05:10:00+01:00',
+        observed_at: '2026-05-02T05:10:00+01:00',
+        observer: 'Ada',
+      },
+    };
+    expect(keptByRecords([count], shots, () => 'new')).toEqual([made]);
+    const told = shotsOf([count, bed, photo('p1', A, { parent_id: 'count-1' })], STATIONS);
+    expect(keptByRecords([count], told, () => 'new')).toEqual([]);
   });
 
   test('a crop’s event lies where its crop stands, a treatment in all its beds, a bare photo nowhere', () => {

@@ -26,6 +26,8 @@ export interface Shot {
   record_id?: string;
   /** It stands in the list of photos of its parent. */
   listed: boolean;
+  /** The record that it belongs to was removed; the photo stays until somebody removes it too. */
+  orphan: boolean;
   pending: boolean;
 }
 
@@ -63,6 +65,7 @@ export function shotsOf(views: readonly PhotoView[], stationPlace: ReadonlyMap<s
       place_ids: ofPlaces(parent),
       record_id: view.id,
       listed: false,
+      orphan: parent_id !== '' && !parent,
       pending: view.pending === true,
     });
   }
@@ -83,6 +86,7 @@ export function shotsOf(views: readonly PhotoView[], stationPlace: ReadonlyMap<s
           parent,
           place_ids: ofPlaces(parent),
           listed: true,
+          orphan: false,
           pending: parent.pending === true,
         });
     }
@@ -125,13 +129,20 @@ export function byMonth(shots: readonly Shot[], timeZone: string): Stretch[] {
   return [...months].sort(([a], [b]) => b.localeCompare(a)).map(([key, of]) => ({ key, shots: of }));
 }
 
-/** In the order of the places given; a photo of two places stands under both, one of none under '' at the end. */
+/** Key of the stretch of photos whose record was removed. */
+export const GONE = 'gone';
+
+/**
+ * In the order of the places given; a photo of two places stands under both, one of none under '', one whose record
+ * was removed under GONE at the end.
+ */
 export function byPlace(shots: readonly Shot[], places: readonly { id: string }[]): Stretch[] {
   const known = new Set(places.map(({ id }) => id));
   const rest = shots.filter((shot) => !shot.place_ids.some((id) => known.has(id)));
   return [
     ...places.map(({ id }) => ({ key: id, shots: inPlace(shots, id) })),
-    { key: '', shots: rest },
+    { key: '', shots: rest.filter(({ orphan }) => !orphan) },
+    { key: GONE, shots: rest.filter(({ orphan }) => orphan) },
   ].filter((stretch) => stretch.shots.length > 0);
 }
 
@@ -210,6 +221,35 @@ export function captionItem(shot: Shot, words: string, observer: string, newId: 
     id: newId(),
     set: Object.fromEntries(Object.entries(set).filter(([, value]) => value !== undefined && value !== '')),
   };
+}
+
+/** Photo records for what a record that is to be removed only names in a list: its photos stay, by their own records. */
+export function keptByRecords(
+  removed: readonly PhotoView[],
+  shots: readonly Pick<Shot, 'parent_id' | 'sha256' | 'record_id'>[],
+  newId: () => string,
+): Written[] {
+  return removed.flatMap((view) =>
+    refsOf(view)
+      .filter(
+        ({ sha256 }) => !shots.some((s) => s.record_id && s.parent_id === view.id && s.sha256 === sha256),
+      )
+      .map(({ sha256, bytes }) => {
+        const at = momentOf(view);
+        const observer = text(view.body.observer);
+        return {
+          type: 'photo' as const,
+          id: newId(),
+          set: {
+            sha256,
+            parent_id: view.id,
+            ...(bytes === undefined ? {} : { bytes }),
+            ...(at ? { taken_at: at, observed_at: at } : {}),
+            ...(observer ? { observer } : {}),
+          },
+        };
+      }),
+  );
 }
 
 export type Removal = { items: Written[]; gone: string[]; forget: boolean };

@@ -4,6 +4,7 @@ import { newId, saveMany, useLive } from '../../storage';
 import { forgetPhoto, loadPhoto, tryAgain } from '../../storage/photos';
 import { syncNow } from '../../sync';
 import { inOurWords, t } from '../../text';
+import { AskFirst } from '../forms/ask_first';
 import { mayRecord, type PlotFacts } from '../forms/plot_facts';
 import { asItem, kept } from '../forms/write';
 import type { PhotoData } from './load';
@@ -60,6 +61,7 @@ export function Viewer(props: Props) {
         </div>
       )}
       {props.states?.get(shot.sha256) === 'broken' && <Broken shot={shot} />}
+      {shot.orphan && <Notice>{t('photos.gone_one')}</Notice>}
       <Facts shot={shot} data={data} facts={facts} />
       {writes && <Caption key={`words:${shot.key}`} shot={shot} observer={facts.observer} />}
       {writes && <Remove key={`remove:${shot.key}`} {...props} shot={shot} />}
@@ -159,7 +161,6 @@ function Caption({ shot, observer }: { shot: Shot; observer: string }) {
 
 /** Removing asks once, in place, and says that it is for everybody. */
 function Remove({ shot, all, states, onClose }: Props & { shot: Shot }) {
-  const [sure, setSure] = useState(false);
   const remove = async () => {
     const { items, gone, forget } = removalOf(shot, all);
     const done = await kept(() =>
@@ -172,25 +173,10 @@ function Remove({ shot, all, states, onClose }: Props & { shot: Shot }) {
     if (forget) await forgetPhoto(shot.sha256).catch(() => undefined);
     onClose();
   };
-  if (!sure) {
-    return (
-      <Button kind="bad" onClick={() => setSure(true)}>
-        {t('photos.remove')}
-      </Button>
-    );
-  }
   return (
-    <Notice tone="bad" live>
+    <AskFirst label={t('photos.remove')} yes={t('photos.remove_yes')} onYes={() => void remove()}>
       <p>{t('photos.remove_sure')}</p>
       {states?.get(shot.sha256) === 'waiting' && <p>{t('photos.remove_only_here')}</p>}
-      <div class="row">
-        <Button kind="bad" onClick={() => void remove()}>
-          {t('photos.remove_yes')}
-        </Button>
-        <Button kind="quiet" onClick={() => setSure(false)}>
-          {t('parts.cancel')}
-        </Button>
-      </div>
-    </Notice>
+    </AskFirst>
   );
 }

@@ -17,6 +17,7 @@ export function placeWords(shot: Shot, data: Pick<PhotoData, 'places'>): string 
 /** What it belongs to: "Slug count · Board 2", "Potato Charlotte", "Bed 3". */
 export function parentWords(shot: Shot, data: PhotoData): string {
   const { parent } = shot;
+  if (shot.orphan) return t('photos.of_gone');
   if (!parent) return '';
   const { body, type } = parent;
   if (type === 'place') return placeWords(shot, data);

@@ -1,7 +1,8 @@
 import { useEffect, useState } from 'preact/hooks';
-import { Button, Card, Notice } from '../../parts';
+import { Button, Card } from '../../parts';
 import { type DeviceInfo, devices, revokeDevice, syncState } from '../../sync';
 import { t } from '../../text';
+import { Question } from '../forms/ask_first';
 import { dayWords, localDay } from '../forms/local_time';
 import type { PlotFacts } from '../forms/plot_facts';
 
@@ -71,18 +72,10 @@ function Device({ device, mine, facts, onDone }: DeviceProps) {
         )}
       </div>
       {sure && (
-        <Notice tone="bad" live>
+        <Question yes={t('sync.revoke_yes')} onYes={() => void revoke()} onNo={() => setSure(false)}>
           <p>{question}</p>
           {failed && <p>{t('sync.revoke_failed')}</p>}
-          <div class="row">
-            <Button kind="bad" onClick={() => void revoke()}>
-              {t('sync.revoke_yes')}
-            </Button>
-            <Button kind="quiet" onClick={() => setSure(false)}>
-              {t('parts.cancel')}
-            </Button>
-          </div>
-        </Notice>
+        </Question>
       )}
     </li>
   );

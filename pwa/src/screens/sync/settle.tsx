@@ -12,15 +12,17 @@ import { DoubleCard } from './double_card';
 import { FixCard } from './fix_card';
 import { clashesOf, deletionOf, doubleCounts, type OpenView } from './model';
 import { recentFrom, together, useOldDoubles } from './old_doubles';
+import { loadRefused, RefusedCard } from './refused_photos';
 
 async function load(facts: PlotFacts) {
-  const [views, counts, rounds, stations, places, crops] = await Promise.all([
+  const [views, counts, rounds, stations, places, crops, refused] = await Promise.all([
     needsYou(),
     countRows({ from: recentFrom(facts.time_zone) }),
     list('round'),
     list('station'),
     list('place'),
     list('crop'),
+    loadRefused(facts),
   ]);
   const names: Names = {
     station: new Map(stations.map((view) => [view.id, view.body.label ?? ''])),
@@ -31,6 +33,7 @@ async function load(facts: PlotFacts) {
   };
   return {
     views,
+    refused,
     doubles: doubleCounts(counts),
     rounds: new Map(rounds.map((view) => [view.id, view.body])),
     names,
@@ -54,7 +57,7 @@ export function recordWords(
 export function useOpen(facts: PlotFacts) {
   return useLive(
     () => load(facts),
-    ['outbox', 'slug_count', 'round', 'station', 'place'],
+    ['outbox', 'slug_count', 'round', 'station', 'place', 'photo'],
     [facts.time_zone, facts.unit],
   );
 }
@@ -68,13 +71,14 @@ export function Settle({ facts, data }: SettleProps) {
     needs_fix?: { title: string };
     deleted_elsewhere?: boolean;
   })[];
-  const waiting = open.length + doubles.length;
+  const waiting = open.length + doubles.length + data.refused.photos.length;
   const writes = mayRecord(facts);
   return (
     <section class="stack" aria-labelledby="settle">
       <h2 id="settle">{t('sync.settle')}</h2>
       {waiting === 0 && <Notice tone="good">{t('sync.settle_none')}</Notice>}
       {!writes && waiting > 0 && <p class="soft">{t('sync.settle_elsewhere', { n: waiting })}</p>}
+      {writes && <RefusedCard {...data.refused} />}
       {(writes ? doubles : []).map((double) => (
         <DoubleCard
           key={`${double.round_id}${double.station_id}`}

@@ -69,6 +69,8 @@ export const diary = {
   delete_sure: 'Für alle entfernen? Es lässt sich zurückholen.',
   delete_with_counts: '{n} {n|Zählung geht|Zählungen gehen} mit.',
   delete_with_steps: '{n} {n|Schritt geht|Schritte gehen} mit.',
+  delete_photos_stay:
+    '{n|Sein Foto bleibt|Seine {n} Fotos bleiben} unter Fotos, bis du {n|es|sie} dort entfernst.',
   delete_yes: 'Ja, entfernen',
   save: 'Änderung speichern',
   nothing_changed: 'Es wurde nichts geändert.',

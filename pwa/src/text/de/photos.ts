@@ -46,6 +46,12 @@ export const photos = {
   broken_n: 'Der Server hat {n} {n|Foto|Fotos} nicht angenommen. Öffne {n|es|sie}, um zu sehen, warum.',
   broken_why: 'Der Server hat dieses Foto nicht angenommen: {why}',
   broken_again: 'Noch einmal senden',
+  broken_in: '{n} {n|Foto|Fotos} vom Server nicht angenommen',
+  gone_title: 'Von entfernten Einträgen',
+  of_gone: 'Ein entfernter Eintrag',
+  gone_n:
+    '{n} {n|Foto gehört zu einem Eintrag, der entfernt wurde|Fotos gehören zu Einträgen, die entfernt wurden}. Bis du {n|es|sie} hier entfernst, {n|bleibt es|bleiben sie}.',
+  gone_one: 'Der Eintrag, zu dem es gehört, wurde entfernt. Das Foto bleibt, bis du es entfernst.',
   viewer_fetching: 'Das Foto wird vom Server geholt',
   viewer_away:
     'Das Foto selbst liegt auf dem Server. Hier ist sein kleines Bild; das Foto kommt, wenn du zu Hause bist.',

@@ -3,6 +3,8 @@ export const sync = {
   only_here: 'nur auf diesem Handy',
   needs_you: '{n|braucht|brauchen} dich',
   photos_waiting: '{n|Foto wartet|Fotos warten}',
+  photos_refused: '{n} {n|Foto|Fotos} vom Server nicht angenommen',
+  photos_see: 'Fotos ansehen',
   phase_idle: 'Auf gleichem Stand',
   phase_waiting: 'Noch zu senden',
   words_waiting: '{n} {n|Eintrag wartet|Einträge warten} auf den nächsten Abgleich.',

@@ -67,6 +67,7 @@ export const diary = {
   delete_sure: 'Remove it for everybody? It can be put back.',
   delete_with_counts: 'Its {n} {n|count goes|counts go} with it.',
   delete_with_steps: 'Its {n} {n|step goes|steps go} with it.',
+  delete_photos_stay: 'Its {n|photo stays|{n} photos stay} under Photos until removed there.',
   delete_yes: 'Yes, remove',
   save: 'Save change',
   nothing_changed: 'Nothing was changed.',

@@ -45,6 +45,12 @@ export const photos = {
   broken_n: 'The server did not take {n} {n|photo|photos}. Open {n|it|them} to see why.',
   broken_why: 'The server did not take this photo: {why}',
   broken_again: 'Send it again',
+  broken_in: '{n} {n|photo|photos} not taken by the server',
+  gone_title: 'Of removed records',
+  of_gone: 'A removed record',
+  gone_n:
+    '{n} {n|photo belongs to a record that was|photos belong to records that were} removed. {n|It stays|They stay} until you remove {n|it|them} here.',
+  gone_one: 'The record it belongs to was removed. The photo stays until you remove it.',
   viewer_fetching: 'Fetching the photo from the server',
   viewer_away:
     'The photo itself is on the server. Here is its small picture; the photo comes when you are home.',

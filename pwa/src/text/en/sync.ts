@@ -3,6 +3,8 @@ export const sync = {
   only_here: 'only on this phone',
   needs_you: '{n|needs|need} you',
   photos_waiting: '{n|photo|photos} waiting',
+  photos_refused: '{n} {n|photo|photos} not taken by the server',
+  photos_see: 'See photos',
   phase_idle: 'In step',
   phase_waiting: 'To be sent',
   words_waiting: '{n} {n|record waits|records wait} for the next sync.',
