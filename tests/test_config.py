@@ -8,15 +8,8 @@ from pathlib import Path
 
 import pytest
 
-from underboard.config import (
-    Settings,
-    SettingsError,
-    default_data_folder,
-    load_settings,
-    prepare_data_folder,
-    server_id,
-    write_secret,
-)
+from underboard.config import Settings, SettingsError, default_data_folder, load_settings
+from underboard.data_folder import prepare_data_folder, server_id, write_secret
 
 
 def test_without_anything_it_is_this_machine_and_sqlite(tmp_path: Path) -> None:

@@ -11,8 +11,7 @@ import os
 import re
 import sys
 import tomllib
-import uuid
-from collections.abc import Callable, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass, field, fields, replace
 from pathlib import Path
 from typing import Any, Final
@@ -105,10 +104,7 @@ class Settings:
         """SQLAlchemy address of the database, with the driver we ship for PostgreSQL."""
         if not self.database_url:
             return f"sqlite:///{self.data / 'underboard.sqlite3'}"
-        for plain in ("postgresql://", "postgres://"):
-            if self.database_url.startswith(plain):
-                return "postgresql+psycopg://" + self.database_url.removeprefix(plain)
-        return self.database_url
+        return re.sub(r"\Apostgres(ql)?://", "postgresql+psycopg://", self.database_url)
 
     @property
     def sqlite_file(self) -> Path | None:
@@ -235,58 +231,6 @@ def load_settings(
 def without_own_variables() -> dict[str, str]:
     """The environment for a server that must not be this one: all but our own variables."""
     return {name: value for name, value in os.environ.items() if not name.startswith(PREFIX)}
-
-
-def prepare_data_folder(settings: Settings) -> None:
-    """Make the folders that must exist; keys are closed to everybody else. Safe to repeat."""
-    try:
-        settings.data.mkdir(parents=True, exist_ok=True)
-        settings.blobs.mkdir(exist_ok=True)
-        settings.keys.mkdir(mode=0o700, exist_ok=True)
-        settings.keys.chmod(0o700)
-    except OSError as fault:
-        raise SettingsError(
-            f"The data folder {settings.data} can't be made ({fault.strerror}): choose another with --data."
-        ) from fault
-
-
-def server_id(settings: Settings) -> str:
-    """This server's own id, made once; phones use it to tell home from a stranger's network."""
-    file = settings.server_id_file
-    if not file.exists():
-        fresh = settings.data / f"server_id.{uuid.uuid4().hex}"
-        fresh.write_text(str(uuid.uuid4()) + "\n")
-        try:
-            # link() fails when another process was first, where a rename would replace its id
-            os.link(fresh, file)
-        except FileExistsError:
-            pass
-        finally:
-            fresh.unlink()
-    return file.read_text().strip()
-
-
-def write_secret(file: Path, text: str) -> None:
-    """Write a small secret that only this user can read, replacing an older one."""
-    fresh = file.with_name(f"{file.name}.{uuid.uuid4().hex}")
-    with os.fdopen(os.open(fresh, os.O_WRONLY | os.O_CREAT | os.O_TRUNC, 0o600), "w") as out:
-        out.write(text + "\n")
-    fresh.chmod(0o600)
-    fresh.replace(file)
-
-
-def secret_once(file: Path, make: Callable[[], str]) -> str:
-    """Read a secret that is made at its first use; of several processes that make it one wins."""
-    if not file.exists():
-        fresh = file.with_name(f"{file.name}.{uuid.uuid4().hex}")
-        write_secret(fresh, make())
-        try:
-            os.link(fresh, file)
-        except FileExistsError:
-            pass
-        finally:
-            fresh.unlink()
-    return file.read_text("utf-8")
 
 
 _NAMES: Final = tuple(field.name for field in fields(Settings) if field.name != "data")

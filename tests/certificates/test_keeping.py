@@ -20,8 +20,9 @@ from cryptography.hazmat.primitives.serialization import (
 
 from tests.certificates.handshake import judge
 from underboard.certificates.keeping import Keeper
-from underboard.config import load_settings, prepare_data_folder
+from underboard.config import load_settings
 from underboard.core.errors import CertificateFault
+from underboard.data_folder import prepare_data_folder
 
 NOW = datetime.now(UTC).replace(microsecond=0)
 HOME = ip_address("192.168.7.20")

@@ -12,7 +12,8 @@ import pytest
 from underboard.certificates.keeping import Keeper
 from underboard.cli import tending
 from underboard.cli.tending import Tending
-from underboard.config import load_settings, prepare_data_folder
+from underboard.config import load_settings
+from underboard.data_folder import prepare_data_folder
 
 NOW = datetime.now(UTC).replace(microsecond=0)
 HOME, NEXT = ip_address("192.168.7.20"), ip_address("192.168.7.31")

@@ -14,9 +14,10 @@ from flask import Flask
 from underboard.cli.backup import daily_backup
 from underboard.cli.backup_check import backups, failed_backup
 from underboard.cli.house import house_of
-from underboard.config import Settings, prepare_data_folder
+from underboard.config import Settings
 from underboard.core.errors import BackupFailed
 from underboard.core.warnings import RULES
+from underboard.data_folder import prepare_data_folder
 from underboard.jobs.backups import BACKUP, LEASE, SERVER, BackupTurns
 from underboard.jobs.passing import Passing
 from underboard.store import job_runs, people, sync_store

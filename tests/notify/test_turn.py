@@ -12,7 +12,8 @@ from tests.notify.conftest import MailServerProcess
 from tests.notify.push_service import DROP, PushService, running
 from tests.notify.subscriber import Subscriber
 from tests.store.outgoing import NOON, Outgoing
-from underboard.config import Settings, prepare_data_folder
+from underboard.config import Settings
+from underboard.data_folder import prepare_data_folder
 from underboard.notify import Outcome, Turn, channels_of, send_due
 from underboard.notify.port import Channel
 from underboard.notify.recorder import Recorder

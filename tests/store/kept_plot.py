@@ -15,7 +15,8 @@ from sqlalchemy import create_engine, select
 
 from tests.conftest import bare_app
 from tests.store.sender import COUNT, NOW, Sender, delete, new_plot, put
-from underboard.config import Settings, prepare_data_folder, server_id, write_secret
+from underboard.config import Settings
+from underboard.data_folder import prepare_data_folder, server_id, write_secret
 from underboard.store import db, migrate_to_head, targets
 from underboard.store.blobs import BlobStore
 from underboard.store.database import driver_url

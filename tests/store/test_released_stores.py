@@ -23,7 +23,8 @@ from tests.conftest import bare_app
 from tests.store.kept_plot import no_key
 from tests.store.postgres import Cluster
 from tests.store.sender import Sender, put, statuses
-from underboard.config import Settings, prepare_data_folder, server_id
+from underboard.config import Settings
+from underboard.data_folder import prepare_data_folder, server_id
 from underboard.store import db, migrate_to_head, people, sync_store
 from underboard.store.backup.copying import copy_in, copy_out, copy_rows, count_rows, opened_file
 from underboard.store.backup.making import make_backup

@@ -17,7 +17,8 @@ from flask.testing import FlaskClient
 from underboard.certificates.authority import fingerprint
 from underboard.certificates.bounds import address_of, network_of
 from underboard.certificates.keeping import Keeper
-from underboard.config import Settings, prepare_data_folder
+from underboard.config import Settings
+from underboard.data_folder import prepare_data_folder
 from underboard.store import db
 from underboard.web.app import create_app
 

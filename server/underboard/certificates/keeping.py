@@ -21,8 +21,8 @@ from cryptography.hazmat.primitives.serialization import load_pem_private_key
 from underboard.certificates.authority import DAYS_AT_MOST, Authority, issue, make_authority, names_in
 from underboard.certificates.bounds import Address, Bounds, Network
 from underboard.certificates.brought import read_pair
-from underboard.config import write_secret
 from underboard.core.errors import CertificateFault
+from underboard.data_folder import write_secret
 
 AUTHORITY_FILE: Final = "authority.pem"
 SERVER_FILE: Final = "server_certificate.pem"

@@ -10,8 +10,9 @@ from typing import TYPE_CHECKING, Any
 
 from underboard.cli.opening import add_command, answer, settings_of, used
 from underboard.cli.passphrases import kept_key, key_for
-from underboard.config import SettingsError, server_id
+from underboard.config import SettingsError
 from underboard.core.errors import BackupFailed
+from underboard.data_folder import server_id
 
 if TYPE_CHECKING:
     from collections.abc import Callable

@@ -48,7 +48,7 @@ def add(commands: Any) -> None:
 
 def run(asked: argparse.Namespace) -> int:
     from underboard.certificates.keeping import Keeper
-    from underboard.config import prepare_data_folder
+    from underboard.data_folder import prepare_data_folder
 
     settings = settings_of(asked)
     prepare_data_folder(settings)

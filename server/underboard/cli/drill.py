@@ -24,7 +24,8 @@ from typing import TYPE_CHECKING, Any
 
 from underboard.cli.opening import add_command, answer, opened, settings_of, used
 from underboard.cli.passphrases import opener
-from underboard.config import Settings, SettingsError, server_id, without_own_variables
+from underboard.config import Settings, SettingsError, without_own_variables
+from underboard.data_folder import server_id
 
 if TYPE_CHECKING:
     from underboard.store.backup.archive import Manifest

@@ -40,7 +40,7 @@ def used(settings: Settings) -> Iterator[None]:
     FolderInUse
         A restore is under way.
     """
-    from underboard.config import prepare_data_folder
+    from underboard.data_folder import prepare_data_folder
     from underboard.store.backup.swapping import JOURNAL, finish_swap
     from underboard.store.folder_use import in_use
 

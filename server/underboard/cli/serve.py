@@ -129,7 +129,7 @@ def _get_ready(settings: Settings, demo: bool) -> None:
 def _say_where(settings: Settings, door: Door) -> None:
     """Print the address and a code. The code goes to a file for this user alone as well."""
     from underboard.cli.pair import square
-    from underboard.config import write_secret
+    from underboard.data_folder import write_secret
     from underboard.store import people
 
     plots = people.plots()

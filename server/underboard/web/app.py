@@ -10,7 +10,8 @@ from flask import Flask
 from werkzeug.middleware.proxy_fix import ProxyFix
 
 from underboard import __version__
-from underboard.config import Settings, prepare_data_folder, server_id
+from underboard.config import Settings
+from underboard.data_folder import prepare_data_folder, server_id
 from underboard.store import init_database
 from underboard.store.blobs import BlobStore
 from underboard.web.api import start_api

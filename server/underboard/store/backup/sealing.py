@@ -20,8 +20,8 @@ from datetime import datetime
 from pathlib import Path
 from typing import IO, Any, BinaryIO
 
-from underboard.config import write_secret
 from underboard.core.errors import BackupBroken, PassphraseWrong
+from underboard.data_folder import write_secret
 from underboard.store.backup.archive import PIECE, READ_ME, SEALED, SEALED_KEY, WORDS, header, padding
 
 Open = Callable[[bytes, str], str]
