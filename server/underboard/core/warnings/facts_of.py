@@ -9,12 +9,10 @@ from dataclasses import replace
 from datetime import date, datetime
 from typing import Any
 
-from underboard.core.records.counted import NUMBERED, number_of, standing, worst_of
 from underboard.core.records.derived import trap_validity
 from underboard.core.records.kinds import read_instant
 from underboard.core.warnings.digest import Digest
 from underboard.core.warnings.facts import (
-    BoardCount,
     CatchFact,
     CropFact,
     EveningFact,
@@ -25,7 +23,6 @@ from underboard.core.warnings.facts import (
     PlaceFact,
     PlotFact,
     ReplyFact,
-    RoundFact,
     SampleFact,
     StandingFact,
     StationFact,
@@ -33,6 +30,7 @@ from underboard.core.warnings.facts import (
     WatchFact,
 )
 from underboard.core.warnings.nights import nights_of, pairs_of, readings_of
+from underboard.core.warnings.rounds import rounds_of
 
 Entry = Mapping[str, Any]
 
@@ -67,7 +65,7 @@ def facts_of(
     if before is not None and moved.isdisjoint(_OF_ROUNDS):
         rounds = before.rounds
     else:
-        rounds = _rounds(entries["round"], entries["slug_count"])
+        rounds = rounds_of(entries["round"], entries["slug_count"])
     places = {
         id_: PlaceFact(
             id=id_,
@@ -155,73 +153,6 @@ def _station(id_: str, e: Entry) -> StationFact:
 def _evening(id_: str, e: Entry) -> EveningFact:
     night = date.fromisoformat(e["day"])
     return EveningFact(id_, read_instant(e["at"]), night, e["place"], e["air"], e["dew"], e["sky"], e["wind"])
-
-
-def _rounds(rounds: Mapping[str, Entry], counts: Mapping[str, Entry]) -> tuple[RoundFact, ...]:
-    of_round: dict[str, dict[str, list[tuple[str, Entry]]]] = defaultdict(lambda: defaultdict(list))
-    for id_, count in counts.items():
-        if count["r"] in rounds and count.get("s"):
-            of_round[count["r"]][count["s"]].append((id_, count))
-    return _in_order(_round(id_, e, of_round[id_]) for id_, e in rounds.items())
-
-
-def _round(id_: str, e: Entry, by_station: Mapping[str, list[tuple[str, Entry]]]) -> RoundFact:
-    boards: dict[str, BoardCount] = {}
-    states: list[str | None] = []
-    for station_id, found in sorted(by_station.items()):
-        known = _board(sorted(found, key=lambda pair: pair[0]))
-        if isinstance(known, BoardCount):
-            boards[station_id] = known
-        else:
-            states.append(known)
-    return RoundFact(
-        id=id_,
-        at=read_instant(e["at"]),
-        day=date.fromisoformat(e["day"]),
-        finished=e["done"],
-        valid=e["valid"],
-        not_valid_reason=e["why"],
-        surface=e["surface"],
-        disturbed=e["disturbed"],
-        night_low_c=e["low"],
-        boards=boards,
-        not_turned=states.count("not_turned"),
-        spoiled=states.count("spoiled"),
-    )
-
-
-def _board(found: list[tuple[str, Entry]]) -> BoardCount | str | None:
-    """What a board's counts of one round say: a number or span, or the state in which nobody could look."""
-    if len(found) == 1 and "rivals" not in found[0][1]:  # nearly always
-        alone = found[0][1]
-        number = 0 if alone.get("state") == "none_found" else alone.get("n")
-        if number is None or alone.get("state") not in NUMBERED:
-            return str(alone.get("state"))
-        return BoardCount(number, number, False)
-    records: list[Mapping[str, Any]] = [
-        {
-            "body": {
-                "state": e.get("state"),
-                "count": e.get("n"),
-                "stands": e.get("stands"),
-                "set_aside": e.get("aside"),
-            },
-            "conflicts": [{"set": rival} for rival in e.get("rivals") or ()],
-        }
-        for _, e in found
-    ]
-    stands, double = standing(records)
-    rivals = any(record["conflicts"] for record in records)
-    if not double and not rivals:
-        number = None if stands is None else number_of(stands)
-        if number is None:
-            return None if stands is None else stands["body"]["state"]
-        return BoardCount(number, number, False)
-    numbers = [n for n in (number_of(record) for record in records) if n is not None]
-    said = [r["count"] for _, e in found for r in e.get("rivals") or () if isinstance(r["count"], int)]
-    if not numbers and not said:
-        return None
-    return BoardCount(min(numbers + said), worst_of(records), True)
 
 
 def _catch(id_: str, e: Entry) -> CatchFact:
