@@ -58,7 +58,8 @@ def main() -> None:
         free.bind(("127.0.0.1", 0))
         port = free.getsockname()[1]
     began = time.monotonic()
-    server = subprocess.Popen([COMMAND, "serve", "--data", DATA, "--port", str(port), "--no-jobs"])
+    words = [COMMAND, "serve", "--data", DATA, "--port", str(port), "--no-jobs"]
+    server = subprocess.Popen(words, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL)
     try:
         url = f"http://127.0.0.1:{port}"
         told = hello(url)
@@ -70,9 +71,7 @@ def main() -> None:
     finally:
         server.terminate()
         server.wait(30)
-    print(
-        f"underboard {version}: installed, {plot} made, answered after {took:.1f} s, paired with {code[:2]}…"
-    )
+    print(f"underboard {version}: installed, {plot} made, answered after {took:.1f} s, code {code[:2]}… made")
 
 
 if __name__ == "__main__":
