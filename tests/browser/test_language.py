@@ -13,7 +13,7 @@ from tests.browser.every_state import paths_of_the_app
 from tests.browser.phone import Phone, until
 from tests.browser.server import ServerProcess
 from tests.browser.small_plot import LONG, counts_of, walk_path
-from tests.browser.steps import goto
+from tests.browser.steps import goto, press, settle
 from tests.browser.warned import synced
 
 pytestmark = pytest.mark.browser
@@ -42,6 +42,41 @@ def counts_a_board(page: Page) -> None:
     expect(page.get_by_role("main")).to_contain_text("3,0 je Brett")
 
 
+# Sheets by the buttons that open them; the part of the diary that they belong to before that.
+SHEETS = (
+    ("/plot", "", ("Über die Parzelle", "Ort hinzufügen")),
+    ("/diary", "", ("Notiz", "Behandlung", "Schaden", "Bohrkerne", "Morgenrunde")),
+    ("/diary", "Anbau", ("Anbau beginnen",)),
+    ("/diary", "Zuchten", ("Zucht ansetzen",)),
+    ("/traps", "", ("Die ersten Fallen setzen", "Drahtwurm oder etwas Ähnliches?")),
+)
+
+
+def faults_of_sheets(page: Page) -> list[str]:
+    """At twice the text size, one after the other."""
+    found = []
+    for path, part, names in SHEETS:
+        goto(page, path)
+        if part:
+            page.get_by_role("radio", name=part, exact=True).check(timeout=LONG)
+        for name in names:
+            press(page, re.compile(f"^{re.escape(name)}"))
+            found += faults_of_sheet(page, name)
+    return found
+
+
+def faults_of_sheet(page: Page, name: str) -> list[str]:
+    page.get_by_role("dialog").first.wait_for(timeout=LONG)
+    put_checks_in(page)
+    text_size(page, 200)
+    settle(page)
+    found = [f"{name} at 200 %: {one}" for one in page.evaluate("checks.tooWide()")]
+    text_size(page, 100)
+    page.keyboard.press("Escape")
+    page.locator("dialog[open]").first.wait_for(state="detached")
+    return found
+
+
 def faults_of_every_screen(page: Page) -> list[str]:
     """German words are longer: none may be cut off, at the phone's own text size and at twice that."""
     found = []
@@ -63,13 +98,18 @@ def test_a_german_phone_counts_offline_and_changes_its_language(
     phone = german_phone(new_phone, home, plot)
     page = phone.page
     assert page.evaluate("document.documentElement.lang") == "de"
-    faults = faults_of_every_screen(page)
+    faults = faults_of_every_screen(page) + faults_of_sheets(page)
     assert not faults, "\n".join(faults)
 
     phone.close()
     page = phone.open(offline=True)  # a cold start with no network has its words with it
     phone.go(walk_path(plot))
     counts_a_board(page)
+    faults = []
+    for name in ("Ging nicht", "Einstellungen der Runde"):
+        press(page, name)
+        faults += faults_of_sheet(page, name)
+    assert not faults, "\n".join(faults)
 
     phone.offline(False)
     phone.go("/sync")

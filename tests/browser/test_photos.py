@@ -174,8 +174,9 @@ def take_offline(phone: Phone, bed: str, folder: Path) -> None:
 
 def goes_out_with_progress(phone: Phone, home: ServerProcess, plot: str) -> None:
     let_go = held_back(phone)
-    phone.offline(False)
     page = phone.page
+    with page.expect_request(lambda asked: asked.method == "PUT", timeout=LONG):
+        phone.offline(False)
     expect(page.get_by_role("progressbar", name="Sending photos: 0 of 2")).to_be_visible(timeout=LONG)
     assert len(bodies(home, plot, "photo")) == 2  # the records are there before the first photo
     let_go()

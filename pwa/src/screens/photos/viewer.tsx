@@ -1,4 +1,4 @@
-import { useEffect, useState } from 'preact/hooks';
+import { useEffect, useRef, useState } from 'preact/hooks';
 import { Button, Icon, IconButton, Notice, Sheet, TextField } from '../../parts';
 import { newId, saveMany, useLive } from '../../storage';
 import { forgetPhoto, loadPhoto, tryAgain } from '../../storage/photos';
@@ -36,6 +36,14 @@ export function Viewer(props: Props) {
   useEffect(() => {
     if (!shot) onClose();
   }, [shot === undefined]);
+  const row = useRef<HTMLDivElement>(null);
+  const first = useRef(true);
+  // At either end the button that was pressed goes off, and would take the keyboard's place with it.
+  useEffect(() => {
+    if (!first.current && document.activeElement?.matches('body, dialog, :disabled'))
+      row.current?.querySelector<HTMLElement>('button:not(:disabled)')?.focus();
+    first.current = false;
+  }, [open]);
   if (!shot) return null;
   const step = (by: number) => {
     const next = shots[at + by];
@@ -47,7 +55,7 @@ export function Viewer(props: Props) {
     <Sheet title={title} onClose={onClose}>
       <Whole key={shot.sha256} shot={shot} alt={altWords(shot, data, facts.time_zone)} />
       {shots.length > 1 && (
-        <div class="row-apart">
+        <div class="row-apart" ref={row}>
           <IconButton
             icon="back"
             label={t('photos.previous')}
