@@ -13,10 +13,12 @@ from tests.bench import (
     rows_calculations,
     rows_client,
     rows_cost,
+    rows_dawn,
     rows_findings,
     rows_growth,
     rows_jobs,
     rows_scenes,
+    rows_screens,
     rows_server,
 )
 from tests.bench.table import Row, report, show
@@ -42,11 +44,15 @@ def main() -> int:
             "push": lambda: rows_server.push_rows(runs),
             "growth": lambda: rows_growth.growth_rows(runs * 4, asked.rows),
             "cost": rows_cost.cost_rows,
+            "dawn": lambda: rows_dawn.dawn_rows(asked.quick),
             "taps": lambda: rows_client.tap_rows(playwright),
             "start": lambda: rows_client.start_rows(playwright, runs),
+            "screens": lambda: rows_screens.screens_rows(playwright, runs),
             "findings": lambda: rows_findings.findings_rows(playwright, runs),
             "sync": lambda: rows_client.sync_rows(playwright, runs),
-            "scenes": lambda: rows_scenes.scene_rows(playwright, runs),
+            "scenes": lambda: rows_scenes.scene_rows(
+                playwright, runs, rows_scenes.SMALL if asked.quick else rows_scenes.Sizes()
+            ),
         }
         for name, measure in groups.items():
             if asked.list:

@@ -60,6 +60,7 @@ def report(rows: Iterable[Row]) -> dict[str, Any]:
     return {
         "machine": machine,
         "date": datetime.now(UTC).date().isoformat(),
+        "load": round(os.getloadavg()[1], 1),
         "rows": [asdict(row) for row in rows],
     }
 
