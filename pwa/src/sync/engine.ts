@@ -7,7 +7,7 @@ import { type KeepPage, keepPage, PAGE_SIZE, pullAll } from './pull';
 import { type Batch, exchange, keepAnswers, nextBatch, refuseOversize } from './push';
 import { NoAnswer, Refused } from './server';
 import { CLIENT_SCHEMA, PROTOCOL } from './wire';
-import type { Wires } from './wires';
+import { clocks, type Wires } from './wires';
 
 /** How a sync ended. Network trouble and refusals of the whole envelope are thrown (server.ts). */
 export type Ended = 'done' | 'not_paired' | 'update_needed';
@@ -38,6 +38,7 @@ export class Engine {
     const paired = await this.paired();
     if (!paired) return 'not_paired';
     const hello = await this.wires.server.hello(paired.server_id);
+    this.wires.ahead = (Date.parse(hello.server_now ?? '') || this.wires.now()) - this.wires.now();
     if (hello.protocol !== PROTOCOL || (hello.schema?.min ?? 0) > CLIENT_SCHEMA) return 'update_needed';
     const standing = await this.wires.store.read(['meta'], standingIn);
     if (standing.epoch === '' || standing.full) await this.pull(paired);
@@ -135,7 +136,7 @@ export class Engine {
 
   async #tidy(): Promise<void> {
     const now = this.wires.now();
-    const oldest = new Date(now - ARCHIVE_DAYS * DAY_MS).toISOString();
+    const oldest = new Date(clocks(this.wires)[0] - ARCHIVE_DAYS * DAY_MS).toISOString();
     await this.wires.store.write(['archive', 'meta'], async (tx) => {
       tx.dropRange('archive', '', oldest);
       tx.put('meta', { key: 'last_sync_at', value: new Date(now).toISOString() });

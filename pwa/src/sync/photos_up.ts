@@ -5,7 +5,7 @@ import { metaIn, type Paired } from '../storage/meta_rows';
 import { sha256Of } from '../storage/photos';
 import type { PhotoRow } from '../storage/rows';
 import { Refused } from './server';
-import { backoff, type Wires } from './wires';
+import { backoff, isDue, type Wires } from './wires';
 
 const SLOW_UPLOAD_MS = 120_000;
 
@@ -30,7 +30,7 @@ export async function sendPhotos(
   for (const sha256 of waiting) {
     progress(left);
     const photo = await wires.store.read(['photos'], (tx) => tx.get('photos', sha256));
-    if (photo && photo.next_try <= wires.now()) await sendInTurn(wires, paired, photo);
+    if (photo && isDue(photo.next_try, wires.now())) await sendInTurn(wires, paired, photo);
     left -= 1;
     await between();
   }

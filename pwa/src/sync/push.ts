@@ -10,14 +10,13 @@ import { enterEpoch } from './pull';
 import { NotHome, Refused } from './server';
 import { STUCK_AFTER } from './view';
 import { opOnWire, PROTOCOL, type PushAnswer } from './wire';
-import { backoff, type Wires } from './wires';
+import { backoff, clocks, HOUR_MS, isDue, type Wires } from './wires';
 
 export type Batch = { ops: Op[]; body: string; standing: SyncStanding; whole: boolean; before: number };
 
 /** The server inflates at most 2 MiB; we stay well under it. */
 const MOST_CHARS = 1_200_000;
 const WINDOW = 500;
-const HOUR = 3_600_000;
 
 /**
  * Take the next operations that may go, and freeze their bytes. Undefined when nothing is due.
@@ -58,7 +57,7 @@ async function choose(
     if (!last) break;
     from = last.n + 1;
     for (const op of window) {
-      const ready = !op.problem && op.next_try <= now && !passed.has(op.id) && ops.length < limit;
+      const ready = !op.problem && isDue(op.next_try, now) && !passed.has(op.id) && ops.length < limit;
       // What was refused waits for its person; a deletion behind it need not.
       if (!op.problem) passed.add(op.id);
       const part = ready ? JSON.stringify(opOnWire(op)) : '';
@@ -195,7 +194,7 @@ function keepOne(
     }
     case 'retry': {
       const retries = op.retries + 1;
-      const wait = retries >= STUCK_AFTER ? HOUR : backoff(retries, wires.random);
+      const wait = retries >= STUCK_AFTER ? HOUR_MS : backoff(retries, wires.random);
       tx.put('outbox', { ...op, retries, next_try: wires.now() + wait });
       return false;
     }
@@ -210,7 +209,7 @@ function leave(wires: Wires, tx: Tx, batch: Batch, done: ReadonlySet<Op>): strin
   if (!first || !last) return '';
   if (batch.whole && ops.length === batch.ops.length) tx.dropRange('outbox', first.n, last.n);
   else for (const op of ops) tx.drop('outbox', op.n);
-  const key = `${new Date(wires.now()).toISOString()} ${first.op_id}`;
+  const key = `${new Date(clocks(wires)[1]).toISOString()} ${first.op_id}`;
   tx.put('archive', { key, ops });
   return key;
 }

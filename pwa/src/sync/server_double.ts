@@ -38,6 +38,8 @@ export class ServerDouble {
   /** Every request, "METHOD path". */
   asked: string[] = [];
   pushes: WireOp[][] = [];
+  /** What `hello` says of the time; a server of old says nothing. */
+  clock: string | undefined;
   /** Ids of records on which the server fails. */
   poison = new Set<string>();
   /** Answers to give instead, first come first served; undefined lets one request through. */
@@ -55,7 +57,7 @@ export class ServerDouble {
     const other = this.instead.shift();
     if (other) return await other();
     if (url.pathname === '/api/v1/hello')
-      return json({ app: 'underboard', server_id: this.serverId, protocol: 1 });
+      return json({ app: 'underboard', server_id: this.serverId, protocol: 1, server_now: this.clock });
     if (url.pathname === '/api/v1/sync/pull') return this.#pull(url);
     if (url.pathname === '/api/v1/sync/push') return this.#push(await read(init));
     if (url.pathname.includes('/blobs/')) return this.#blob(method, url.pathname, init);

@@ -15,7 +15,22 @@ export type Wires = {
   tell: typeof announce;
   /** From how many operations on a batch is large, so that its answers may be taken in late. */
   large: number;
+  /** How far the server's clock was ahead of this phone's when it was last greeted, ms. */
+  ahead?: number;
 };
+
+export const HOUR_MS = 3_600_000;
+
+/** Nothing waits for more than an hour: a time further off was written under a clock that has been put back since. */
+export function isDue(nextTry: number, now: number): boolean {
+  return nextTry <= now || nextTry > now + HOUR_MS;
+}
+
+/** The earlier and the later of the two clocks. What is kept for some time is kept by whichever keeps it longer. */
+export function clocks({ now, ahead = 0 }: Wires): [earlier: number, later: number] {
+  const here = now();
+  return [here + Math.min(0, ahead), here + Math.max(0, ahead)];
+}
 
 export const LARGE = 100;
 

@@ -64,7 +64,9 @@ def open_bare(phone: Phone, script: Path) -> tuple[Page, Heard]:
         else:
             route.fulfill(body=HTML, content_type="text/html")
 
-    phone.context.route("**/api/bare/**", serve)
+    phone.page.route(
+        "**/api/bare/**", serve
+    )  # of the page: that of a context asks workers too, maybe killed ones
     heard = Heard()
     phone.page.on("console", heard.take)
     past_worker = phone.context.new_cdp_session(phone.page)
