@@ -31,6 +31,7 @@ OPENED = """(path) => new Promise((done) => {
   const began = performance.now();
   const there = () => {
     const page = document.querySelector('main .page');
+    if (path === '/' && !document.querySelector('.now .card')) return false;
     return location.pathname === path && page?.ariaBusy !== 'true' && page?.querySelector('h1');
   };
   const watch = new MutationObserver(() => {

@@ -1,4 +1,5 @@
 // Ten invented years of one plot, as rows that a pull would have left on the phone: 120,000 observations.
+import { standingIn } from '../../pwa/src/storage/meta_rows';
 import { store } from '../../pwa/src/storage/phone';
 import type { Row } from '../../pwa/src/storage/rows';
 import { withKeys } from '../../pwa/src/storage/shelf';
@@ -26,7 +27,11 @@ export class TenYears {
   readonly #draw = chance(2026);
   readonly #rows: Row[] = [];
 
-  constructor(readonly end: number) {}
+  constructor(
+    readonly end: number,
+    /** Of the server's history, as if it had brought them. */
+    readonly epoch: string,
+  ) {}
 
   id(at: number): string {
     this.#n += 1;
@@ -35,7 +40,7 @@ export class TenYears {
   }
 
   put(type: Row['type'], at: number, body: Record<string, unknown>, id = this.id(at)): string {
-    const row: Row = { id, type, rev: 1, epoch: '', deleted: false, body, conflicts: [], seen: 0 };
+    const row: Row = { id, type, rev: 1, epoch: this.epoch, deleted: false, body, conflicts: [], seen: 0 };
     this.#rows.push(withKeys(row));
     return id;
   }
@@ -102,7 +107,8 @@ export class TenYears {
 
 /** Fill the phone; answers how many observations it now holds. */
 export async function fillTenYears(plotId: string): Promise<number> {
-  const rows = new TenYears(Date.now() - 3_600_000).rows(plotId);
+  const { epoch } = await store.read(['meta'], standingIn);
+  const rows = new TenYears(Date.now() - 3_600_000, epoch).rows(plotId);
   for (let from = 0; from < rows.length; from += A_TRANSACTION) {
     const page = rows.slice(from, from + A_TRANSACTION);
     await store.write(

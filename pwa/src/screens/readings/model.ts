@@ -58,9 +58,29 @@ export function lastResetAt(
   all: readonly PastReading[],
   before: string,
 ): string | undefined {
-  return readingsOf(stationId, all).find(
-    (reading) => reading.reset_done === true && Date.parse(reading.observed_at) < Date.parse(before),
-  )?.observed_at;
+  return resetsOf(stationId, all)(before);
+}
+
+/** The same for many readings of one station: its resets are put in order once. */
+export function resetsOf(
+  stationId: string,
+  all: readonly PastReading[],
+): (before: string) => string | undefined {
+  const resets = readingsOf(
+    stationId,
+    all.filter((reading) => reading.reset_done === true),
+  ).reverse();
+  const at = resets.map((reading) => Date.parse(reading.observed_at));
+  return (before) => {
+    const end = Date.parse(before);
+    let [low, high] = [0, at.length];
+    while (low < high) {
+      const middle = (low + high) >> 1;
+      if ((at[middle] ?? 0) < end) low = middle + 1;
+      else high = middle;
+    }
+    return resets[low - 1]?.observed_at;
+  };
 }
 
 export type QuestionKey =

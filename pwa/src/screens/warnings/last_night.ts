@@ -3,7 +3,7 @@ import { convert, dayCredit } from '../../agronomy';
 import { readingFlaws, type Shown } from '../../domain/reading_flaws';
 import type { Warning } from '../../generated/api';
 import { dayPlus, localClock, localDay } from '../forms/local_time';
-import { celsius, lastResetAt, type PastReading, type Quantity } from '../readings/model';
+import { celsius, type PastReading, type Quantity, resetsOf } from '../readings/model';
 
 export interface Meter {
   id: string;
@@ -62,9 +62,10 @@ export function minimaAt(
   clock: Clock,
 ): Map<string, { min_c: number; read_at: string }> {
   const minima = new Map<string, { min_c: number; read_at: string }>();
+  const resetBefore = resetsOf(meter.id, readings);
   for (const reading of readings) {
     if (reading.station_id !== meter.id || !reading.min) continue;
-    const last = lastResetAt(meter.id, readings, reading.observed_at);
+    const last = resetBefore(reading.observed_at);
     if (last === undefined) continue;
     const credit = dayCredit({ read_at: reading.observed_at, ...clock, last_reset_at: last });
     if (credit.accumulated || credit.provisional) continue;
