@@ -16,6 +16,8 @@ _GUARDED: Final = re.compile(r"'+\s*[=+\-@＝＋－＠\t\r\n]")
 
 def guarded(text: str) -> str:
     """Return the text as it may stand in a cell."""
+    if text[:1].isalnum():  # most cells; no letter or digit starts a formula
+        return text
     return f"'{text}" if _RUNS.match(text) else text
 
 

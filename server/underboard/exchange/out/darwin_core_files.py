@@ -62,7 +62,7 @@ def table_text(table: Table, rows: Iterable[Row]) -> str:
 
 
 def _flat(text: str) -> str:
-    return _CONTROL.sub(" ", text).strip()
+    return text.strip() if text.isprintable() else _CONTROL.sub(" ", text).strip()
 
 
 def meta_xml() -> str:

@@ -14,7 +14,7 @@ from underboard.exchange.holding import Holding, Photos
 from underboard.exchange.out.csv_tables import observations_csv, table_names, type_csv
 from underboard.exchange.out.darwin_core import darwin_core
 from underboard.exchange.out.parquet import write_parquet
-from underboard.exchange.out.sensor_things import sensor_things
+from underboard.exchange.out.sensor_things import write_sensor_things
 from underboard.exchange.out.sketch_map import sketch_map
 
 _ZIPPED: Final = "application/zip"
@@ -66,7 +66,7 @@ def _sketch(out: IO[bytes], asked: Asked) -> None:
 
 
 def _sensor_things(out: IO[bytes], asked: Asked) -> None:
-    _json(out, sensor_things(asked.holding))
+    write_sensor_things(out, asked.holding)
 
 
 def _parquet(out: IO[bytes], asked: Asked) -> None:

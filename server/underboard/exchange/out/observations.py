@@ -48,7 +48,7 @@ DAMAGED: Final = Property("damaged", "damaged of those examined", "pieces", "{pi
 KILOGRAMS: Final = Property("harvest", "harvest", "kg", "kg", "")
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, slots=True)
 class Observation:
     """One result. `value` is in the unit of the property, None where there is no result (see `state`)."""
 

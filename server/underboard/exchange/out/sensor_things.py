@@ -7,9 +7,10 @@ it. `resultQuality` says what is disputed.
 
 from __future__ import annotations
 
+import json
 from collections.abc import Sequence
 from itertools import groupby
-from typing import Any, Final
+from typing import IO, Any, Final
 
 from underboard.exchange.holding import Holding
 from underboard.exchange.out.observations import Observation, observations
@@ -19,19 +20,28 @@ COUNT: Final = "http://www.opengis.net/def/observationType/OGC-OM/2.0/OM_CountOb
 UCUM: Final = "http://unitsofmeasure.org/ucum#"
 
 
-def sensor_things(holding: Holding) -> dict[str, Any]:
-    """Return the plot as one Thing with its Locations and Datastreams, each with its Observations."""
+def write_sensor_things(out: IO[bytes], holding: Holding) -> None:
+    """Write the plot as one Thing with its Locations and Datastreams, each with its Observations.
+
+    A Datastream at a time, so that ten years of a plot do not stand in memory twice.
+    """
     found = sorted(observations(holding), key=_stream_key)
-    streams = [_stream(holding, key, list(group)) for key, group in groupby(found, key=_stream_key)]
-    thing: dict[str, Any] = {
+    head = json.dumps(_thing(holding), ensure_ascii=False)
+    out.write(f'{{"value": [{head[:-1]}, "Datastreams": ['.encode())
+    for number, (key, group) in enumerate(groupby(found, key=_stream_key)):
+        text = json.dumps(_stream(holding, key, list(group)), ensure_ascii=False)
+        out.write(f"{',' if number else ''}\n{text}".encode())
+    out.write(b"\n]}]}\n")
+
+
+def _thing(holding: Holding) -> dict[str, Any]:
+    return {
         "@iot.id": holding.plot_id,
         "name": str(holding.plot.get("name") or holding.plot_id),
         "description": "A plot where food is grown; slugs, wireworms and temperatures are recorded.",
         "properties": {"invented": bool(holding.plot.get("invented"))},
         "Locations": _locations(holding),
-        "Datastreams": streams,
     }
-    return {"value": [thing]}
 
 
 def _stream_key(one: Observation) -> tuple[str, str]:

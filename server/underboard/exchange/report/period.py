@@ -9,7 +9,7 @@ from functools import cached_property
 from typing import Any
 
 from underboard.core.findings.pressure import RoundPressure, slug_pressure
-from underboard.core.warnings.digest import begin, take
+from underboard.core.warnings.digest import HORIZON_DAYS, SLACK_DAYS, begin, take
 from underboard.core.warnings.facts import Facts
 from underboard.core.warnings.facts_of import facts_of
 from underboard.core.warnings.replay import facts_at
@@ -40,16 +40,33 @@ class Looked:
 
     @cached_property
     def facts(self) -> Facts:
-        """What was known at the end of the period; later records are hidden."""
+        """What was known at the end of the period; later records are hidden.
+
+        Of what the scheduled job lets go at a horizon, as much is taken before the first day as the job keeps.
+        """
         digest = begin(self.holding.plot_id, self.holding.plot)
-        take(digest, (one for one in self.holding.records if one["id"] != self.holding.plot_id))
+        take(digest, filter(self._matters, self.holding.records))
         return facts_at(facts_of(digest), self.end)
+
+    def _matters(self, record: Wire) -> bool:
+        if record["id"] == self.holding.plot_id:
+            return False
+        days = HORIZON_DAYS.get(record["type"])
+        body = record["body"]
+        told = body.get("observed_at") or body.get("raised_at") or body.get("set_at")
+        if days is None or not isinstance(told, str):
+            return True
+        # Two days of slack for any time zone, and those in which a thermometer was last reset.
+        first, last = self.first - timedelta(days=days + SLACK_DAYS + 2), self.last + timedelta(days=2)
+        return first.isoformat() <= told[:10] <= last.isoformat()
 
     @cached_property
     def rounds(self) -> Sequence[RoundPressure]:
-        """Every dawn round up to the end, in order of time."""
-        of = self.holding.of
-        found = slug_pressure(of("round"), of("slug_count"), of("station"))
+        """Every dawn round from the beginning of the year before up to the end, in order of time."""
+        of, since = self.holding.of, date(self.first.year - 1, 1, 1).isoformat()
+        walks = {one["id"]: one for one in of("round") if str(one["body"].get("observed_at")) >= since}
+        counts = [one for one in of("slug_count") if one["body"].get("round_id") in walks]
+        found = slug_pressure(walks.values(), counts, of("station"))
         return [one for one in found if _is_time(one.observed_at) and self.day(one.observed_at) <= self.last]
 
     def day(self, instant: str | datetime) -> date:
