@@ -20,10 +20,15 @@ TEXTS = [*sorted((DOCS / "pages").glob("*.md")), ROOT / "README.md", ROOT / "DEV
 TEXTS += [ROOT / "deploy" / "certificates.md", ROOT / "deploy" / "loggers" / "README.md"]
 #: Written in code type: a span inside a line, or a line of a block that is a command.
 SPAN = re.compile(r"`([^`\n]+)`")
-COMMAND = re.compile(r"(?:\.venv/bin/)?underboard ([a-z][a-z-]+)([^`|<>&\n]*)")
+COMMAND = re.compile(r"(?<![\w/])(?:[~.\w/]+/bin/)?underboard ([a-z][a-z-]+)([^`|<>&\n]*)")
 A_PATH = re.compile(r"(?:^|(?<=[\s`(]))((?:server|pwa|tests|deploy|fixtures)/[\w./-]*\w)(?![\w*{])")
 #: Made by a build, so that they are not there in a fresh clone.
-BUILT = ("server/underboard/web/client", "server/underboard/web/help", "pwa/node_modules")
+BUILT = (
+    "server/underboard/web/client",
+    "server/underboard/web/help",
+    "pwa/node_modules",
+    "deploy/many_plots/dist",
+)
 
 
 @cache
