@@ -20,6 +20,7 @@ import {
 } from './model';
 import { squareCode } from './square_code';
 import '../forms/style.css';
+import './rows.css';
 import './style.css';
 
 /** What was chosen last time stays chosen: the same sheets are printed again and again. */
