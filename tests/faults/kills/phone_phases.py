@@ -99,7 +99,7 @@ class Phase:
         pids = aim(self.phone, self.victim)
         begin(page, self.call)
         for _ in range(2_000):
-            if heard.all(self.begins):
+            if not self.begins or heard.all(self.begins):
                 break
             page.wait_for_timeout(1)
         page.wait_for_timeout(1000 * part * self.span)

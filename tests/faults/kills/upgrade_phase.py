@@ -29,13 +29,13 @@ def as_of(copy: Copy, old: Copy) -> Copy:
 class Upgrading(Pushing):
     """From version 1: sixty records and three photos that no server has seen, beside all that is synced."""
 
-    name, call = "upgrade", "upgrading()"
+    name, begins, call = "upgrade", "", "upgrading()"  # it is over before its first word is heard
 
     def set_up(self) -> None:
         page, heard = self.bare()
         page.evaluate("storm.sync()")
         self.prepare(page)
-        self.span = 1.1 * self.measured(page, heard)
+        self.span = 0.6 * self.measured(page, heard)  # it commits well before its last word
 
     def prepare(self, page: Page) -> None:
         self.promised.update(dict(page.evaluate("storm.queue(60)")))

@@ -40,13 +40,13 @@ def _line(pid: int, parents: dict[int, int]) -> list[int]:
 
 def aim(phone: Phone, victim: str) -> list[int]:
     """Look up beforehand which processes are to be killed, so that the kill itself takes no time."""
-    return [] if victim == "browser" else renderers(phone)
+    return phone.pids() if victim == "browser" else renderers(phone)
 
 
 def kill(phone: Phone, victim: str, pids: list[int]) -> None:
     """SIGKILL, then open the same profile again: a new browser, or a new tab in the one that still runs."""
     if victim == "browser":
-        phone.kill()
+        phone.kill(pids)
         phone.open()
         return
     assert pids, "no renderer to kill"
