@@ -21,6 +21,8 @@ import pytest
 from tests.attacks.household import picture
 from tests.browser.server import ServerProcess
 from tests.faults.small_disk import SmallDisk, read_only, small_disk
+from underboard.cli.doctor import examine
+from underboard.config import load_settings
 
 AT = "2026-05-01T05:10:00+01:00"
 PAGE = 4096
@@ -84,10 +86,7 @@ def _small(headers: Message) -> dict[str, str]:
 
 def doctor(data: Path) -> dict[str, tuple[str, str]]:
     """What `underboard doctor` finds, by what it is about."""
-    words = [sys.executable, "-m", "underboard", "doctor", "--data", str(data), "--json"]
-    done = subprocess.run(words, capture_output=True, text=True, timeout=60)
-    found = json.loads(done.stdout)["findings"]
-    return {one["about"]: (one["level"], one["words"]) for one in found}
+    return {one.about: (one.level, one.words) for one in examine(load_settings(data, {}))}
 
 
 def serve(server: ServerProcess) -> tuple[int, str]:

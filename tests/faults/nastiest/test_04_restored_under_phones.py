@@ -1,6 +1,6 @@
 """4 of the ten nastiest: yesterday's data is put back under phones that hold newer, acknowledged records.
 
-By `underboard restore`, twice in a row because somebody was not sure that it had worked; then by a plain copy of the
+By a restore, twice in a row because somebody was not sure that it had worked; then by a plain copy of the
 file while the server was down, also twice. Each time a new epoch is begun, the phones bring today back, nothing
 comes twice, and what was not yet sent goes through as well.
 """
@@ -11,6 +11,7 @@ import shutil
 import sqlite3
 from collections.abc import Iterator
 from contextlib import closing
+from datetime import UTC, datetime
 from pathlib import Path
 
 import pytest
@@ -19,6 +20,10 @@ from tests.browser.server import ServerProcess
 from tests.faults.hands import Hand, Hands, all_alike, new_id, stored
 from tests.faults.house import House
 from tests.faults.nastiest.conftest import Open, house_on
+from tests.store.kept_plot import no_key
+from underboard.config import load_settings
+from underboard.store.backup.making import make_backup
+from underboard.store.backup.restoring import restore
 
 AT = "2026-05-01T05:10:00+01:00"
 YESTERDAY = {"old", "kept", "gone"}
@@ -93,7 +98,8 @@ def test_phones_bring_back_what_the_backup_lacks(
         tmp_path / "yesterday.sqlite3",
         tmp_path / "b.tar",
     )
-    server.run("backup", str(backup))
+    settings = load_settings(server.data, {})
+    make_backup(settings, backup, datetime.now(UTC))
     copied(file, kept)
     days.today()
     epochs = [days.epoch]
@@ -103,7 +109,7 @@ def test_phones_bring_back_what_the_backup_lacks(
     server.stop()
     days.write(days.a, "late", "written meanwhile")
     for _ in range(2):
-        server.run("restore", str(backup))
+        restore(settings, backup, no_key, datetime.now(UTC))
     server.start()
     assert stored(house, "text") == YESTERDAY
     days.all_back("written meanwhile")
