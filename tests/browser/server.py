@@ -74,7 +74,11 @@ class ServerProcess:
         log = (self.data / "serve.log").open("ab")
         self._process = subprocess.Popen(command, stdout=log, stderr=log, env=self._environment)
         log.close()
-        self.wait_until_up(seconds)
+        try:
+            self.wait_until_up(seconds)
+        except AssertionError:
+            self.stop(signal.SIGKILL)  # nobody else knows of it
+            raise
         return self
 
     def wait_until_up(self, seconds: float = 40) -> None:

@@ -79,7 +79,7 @@ def ground(phases: Sequence[str], folder: Path) -> Iterator[Home | None]:
         yield None
         return
     (folder / "data").mkdir()
-    server = ServerProcess(folder / "data").without_jobs().start()
+    server = ServerProcess(folder / "data").without_jobs().start(seconds=120)
     phones: list[Phone] = []
     try:
         with sync_playwright() as playwright:

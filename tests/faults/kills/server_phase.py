@@ -142,7 +142,7 @@ class Serving:
         self.server = ServerProcess(self.data)
         if cluster:
             self.server.on(url)
-        self.server.start()
+        self.server.start(seconds=120)
         self.engine: Engine = create_engine(url.replace("postgresql://", "postgresql+psycopg://"))
         code = self.server.run("pair", "--new-plot", "--show-code")["code"]
         body = json.dumps({"code": code, "device_name": "one", "want": "token"}).encode()
