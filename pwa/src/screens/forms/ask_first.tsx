@@ -1,5 +1,5 @@
 import type { ComponentChildren } from 'preact';
-import { useEffect, useRef, useState } from 'preact/hooks';
+import { useLayoutEffect, useRef, useState } from 'preact/hooks';
 import { Button, Notice } from '../../parts';
 import { t } from '../../text';
 
@@ -14,8 +14,9 @@ type QuestionProps = {
 /** Whether it is really meant: in place, and never answered by the press that asked. */
 export function Question({ yes, onYes, onNo, children }: QuestionProps) {
   const asked = useRef<HTMLDivElement>(null);
-  // The button that was pressed may be gone: without this the keyboard would begin at the top again.
-  useEffect(() => asked.current?.focus(), []);
+  // The button that was pressed may be gone: without this the keyboard would begin at the top again. At once, so that
+  // the next key finds it.
+  useLayoutEffect(() => asked.current?.focus(), []);
   return (
     <Notice tone="bad" live>
       <div ref={asked} tabIndex={-1} class="stack-tight">
@@ -38,7 +39,7 @@ export function AskFirst({ label, yes, onYes, children }: Omit<QuestionProps, 'o
   const [sure, setSure] = useState(false);
   const again = useRef(false);
   const place = useRef<HTMLDivElement>(null);
-  useEffect(() => {
+  useLayoutEffect(() => {
     if (!sure && again.current) place.current?.querySelector('button')?.focus();
     again.current = true;
   }, [sure]);
