@@ -83,7 +83,9 @@ def main() -> None:
         try:
             plot = server.run("demo")["plot_id"]
             with sync_playwright() as playwright:
-                joined(lambda url, _: Phone(playwright, Path(profile), url, whole=True), server, plot, "Maren").close()
+                joined(
+                    lambda url, _: Phone(playwright, Path(profile), url, whole=True), server, plot, "Maren"
+                ).close()
             port = free_port()
             chromium = browser(Path(profile), port)
             try:

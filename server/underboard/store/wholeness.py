@@ -16,7 +16,7 @@ LOOKS_EVERY = 20_000
 """Steps of SQLite's machine between two looks at the clock."""
 
 
-def check_whole(file: Path, high_water: Path, seconds: float | None) -> None:
+def check_whole(file: Path, high_water: Path, seconds: float) -> None:
     """Refuse a database file that is damaged, empty or gone.
 
     Parameters
@@ -25,7 +25,7 @@ def check_whole(file: Path, high_water: Path, seconds: float | None) -> None:
         Says that there were plots, even where the file does not.
     seconds
         Stop looking after this long: a start must not take minutes. What was not read by then is read by the
-        next backup, in full. None: look through all of it.
+        next backup, in full.
 
     Raises
     ------
