@@ -8,6 +8,7 @@ from ipaddress import ip_address, ip_network
 from pathlib import Path
 
 import pytest
+from structlog.testing import capture_logs
 
 from underboard.certificates.keeping import Keeper
 from underboard.cli import tending
@@ -78,7 +79,7 @@ def test_another_address_from_the_router_is_shown(tmp_path: Path, monkeypatch: p
 
 
 def test_files_named_on_the_command_line_are_watched_and_broken_ones_not_shown(
-    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+    tmp_path: Path,
 ) -> None:
     source = Server(tmp_path / "source")
     file = tmp_path / "named.pem"
@@ -88,8 +89,9 @@ def test_files_named_on_the_command_line_are_watched_and_broken_ones_not_shown(
     tended.tend()
     file.write_text("half of a file")
     os.utime(file, (1, 1))
-    tended.tend()
-    assert shown == [] and "new certificate not taken" in capsys.readouterr().out
+    with capture_logs() as said:
+        tended.tend()
+    assert shown == [] and [line["event"] for line in said] == ["new certificate not taken"]
     source.make()
     file.write_bytes(source.keeper.server_file.read_bytes())
     tended.tend()
