@@ -183,7 +183,11 @@ def charts_change_with_the_look(page: Page) -> None:
     """The phone turns dark while a drawing is on the screen: it takes the other colours without being opened anew."""
     page.emulate_media(color_scheme="light")
     goto(page, "/findings")
-    page.locator("canvas").first.scroll_into_view_if_needed(timeout=LONG)
+    # by the page itself: a drawing that is made anew meanwhile is another one to the browser's driver
+    until(
+        page,
+        "() => { const one = document.querySelector('canvas'); one?.scrollIntoView(); return Boolean(one); }",
+    )
     drawn = {}
     for scheme, look in (("light", "day"), ("dark", "dawn")):
         page.emulate_media(color_scheme="light" if scheme == "light" else "dark")

@@ -21,6 +21,7 @@ import time
 import urllib.error
 import urllib.request
 from collections.abc import AsyncIterator, Iterator
+from concurrent.futures import ThreadPoolExecutor
 from contextlib import asynccontextmanager, closing, contextmanager
 from dataclasses import dataclass, field
 from pathlib import Path
@@ -233,7 +234,8 @@ def told(one: Scene) -> str:
 def crowd(database: str, count: int, seconds: float, seed: int) -> list[str]:
     """Run it, print what was seen, return what was wrong."""
     with scene(database) as one:
-        asyncio.run(run(one, count, seconds, seed))
+        with ThreadPoolExecutor(1) as aside:  # a loop may be running in this thread already
+            aside.submit(asyncio.run, run(one, count, seconds, seed)).result()
         faults = judged(one)
         print(told(one), flush=True)
     return faults

@@ -9,9 +9,9 @@ from pathlib import Path
 import pytest
 
 
-@pytest.mark.parametrize(("database", "rounds"), [("sqlite", 16), ("postgres", 4)])
+@pytest.mark.parametrize(("database", "rounds"), [("sqlite", 16), ("postgres", 2)])
 def test_kill_9_leaves_old_data_and_old_backups_whole(database: str, rounds: int) -> None:
-    """Twenty rounds of each kind in all, in a process without threads: it forks what it kills."""
+    """Eighteen rounds of each kind in all, in a process without threads: it forks what it kills."""
     command = [sys.executable, "-m", "tests.faults.backup_kills", "--rounds", str(rounds), "--seed", "7"]
     done = subprocess.run(
         [*command, "--database", database],

@@ -26,7 +26,7 @@ from underboard.store.backup.restoring import restore
 from underboard.web.app import create_app
 from underboard.web.services import EXTENSION
 
-SEEDS = {"sqlite": 10, "postgresql": 4}
+SEEDS = {"sqlite": 10, "postgresql": 3}
 
 
 class KeepingHouse(House):
