@@ -32,12 +32,15 @@ def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
     )
 
 
-@pytest.fixture(autouse=True)
-def log_as_it_was() -> Iterator[None]:
-    """A test that sets the log up leaves it as it found it."""
+def _log_as_it_was() -> Iterator[None]:
+    """Leave the log as it was found, whoever sets it up meanwhile."""
     before = structlog.get_config()
     yield
     structlog.configure(**before)
+
+
+log_as_a_file_found_it = pytest.fixture(_log_as_it_was, autouse=True, scope="module")
+log_as_a_test_found_it = pytest.fixture(_log_as_it_was, autouse=True)
 
 
 @pytest.fixture(scope="session")

@@ -37,14 +37,17 @@ USUAL: dict[str, Any] = {
 }
 
 
-def until(page: Page, expression: str, arg: Any = None, timeout: float = 30_000) -> None:
-    """Wait until an expression holds. The browser library's own waiting is stopped by the page's policy
-    against scripts made from text, as soon as it has to look twice."""
+def until(page: Page, expression: str, arg: Any = None, timeout: float = 30_000) -> Any:
+    """Wait until an expression holds, and return what it gave then.
+
+    The browser library's own waiting is stopped by the page's policy against scripts made from text, as soon as it
+    has to look twice.
+    """
     end = time.monotonic() + timeout / 1_000
     while True:
         with contextlib.suppress(BrowserError):  # a page that is just changing
-            if page.evaluate(expression, arg):
-                return
+            if found := page.evaluate(expression, arg):
+                return found
         assert time.monotonic() < end, f"not within {timeout:.0f} ms: {expression}"
         page.wait_for_timeout(50)
 

@@ -192,6 +192,7 @@ def charts_change_with_the_look(page: Page) -> None:
     for scheme, look in (("light", "day"), ("dark", "dawn")):
         page.emulate_media(color_scheme="light" if scheme == "light" else "dark")
         until(page, "look => document.documentElement.dataset.look === look", look)
-        until(page, f"() => ({OWN})().includes(({DRAWN})())")
-        drawn[look] = page.evaluate(DRAWN)
+        drawn[look] = until(
+            page, f"() => {{ const found = ({DRAWN})(); return ({OWN})().includes(found) && found; }}"
+        )
     assert drawn["day"] != drawn["dawn"]
