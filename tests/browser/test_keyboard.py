@@ -163,6 +163,7 @@ def desk(page: Page) -> None:
 # The commonest solid colour of a drawing, and those that the look on the screen has.
 DRAWN = """() => {
   const canvas = document.querySelector('canvas');
+  canvas.scrollIntoView({ block: 'center' }); // what is not in sight is not drawn, and cards above still grow
   const { data } = canvas.getContext('2d').getImageData(0, 0, canvas.width, canvas.height);
   const seen = new Map();
   for (let i = 0; i < data.length; i += 4) {
@@ -183,11 +184,6 @@ def charts_change_with_the_look(page: Page) -> None:
     """The phone turns dark while a drawing is on the screen: it takes the other colours without being opened anew."""
     page.emulate_media(color_scheme="light")
     goto(page, "/findings")
-    # by the page itself: a drawing that is made anew meanwhile is another one to the browser's driver
-    until(
-        page,
-        "() => { const one = document.querySelector('canvas'); one?.scrollIntoView(); return Boolean(one); }",
-    )
     drawn = {}
     for scheme, look in (("light", "day"), ("dark", "dawn")):
         page.emulate_media(color_scheme="light" if scheme == "light" else "dark")

@@ -253,7 +253,7 @@ def test_whatever_comes_is_seen_and_leads_to_now(
     )
     app = bare_app(f"sqlite:///{server.data / 'underboard.sqlite3'}")
     with app.app_context():
-        for _ in range(100):
+        for _ in range(600):
             with db.engine.connect() as connection:
                 found = connection.exec_driver_sql("SELECT endpoint FROM push_target").scalar_one()
             if found == f"{service.url}/renewed":
