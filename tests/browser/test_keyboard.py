@@ -86,7 +86,6 @@ def test_sheets_photos_trials_paper_keying_and_the_desk_without_a_pointer(
     trials(page)
     paper(page)
     desk(page)
-    charts_change_with_the_look(page)
     assert phone.errors == []
 
 
@@ -158,37 +157,3 @@ def desk(page: Page) -> None:
     expect(page.get_by_role("dialog", name="Keys")).to_be_visible(timeout=LONG)
     stays_inside(page)
     closes_and_gives_back(page, "^Keys$")
-
-
-# The commonest solid colour of a drawing, and those that the look on the screen has.
-DRAWN = """() => {
-  const canvas = document.querySelector('canvas');
-  canvas.scrollIntoView({ block: 'center' }); // what is not in sight is not drawn, and cards above still grow
-  const { data } = canvas.getContext('2d').getImageData(0, 0, canvas.width, canvas.height);
-  const seen = new Map();
-  for (let i = 0; i < data.length; i += 4) {
-    if (data[i + 3] < 255) continue;
-    const hex = '#' + [0, 1, 2].map((n) => data[i + n].toString(16).padStart(2, '0')).join('');
-    seen.set(hex, (seen.get(hex) ?? 0) + 1);
-  }
-  return [...seen].sort(([, a], [, b]) => b - a)[0]?.[0];
-}"""
-OWN = """() => {
-  const style = getComputedStyle(document.documentElement);
-  const names = ['ink', 'ink-soft', 'ink-line', 'ground-raised', 'glow', 'good', 'bad', 'plank-edge', 'act'];
-  return names.map((name) => style.getPropertyValue(`--${name}`).trim());
-}"""
-
-
-def charts_change_with_the_look(page: Page) -> None:
-    """The phone turns dark while a drawing is on the screen: it takes the other colours without being opened anew."""
-    page.emulate_media(color_scheme="light")
-    goto(page, "/findings")
-    drawn = {}
-    for scheme, look in (("light", "day"), ("dark", "dawn")):
-        page.emulate_media(color_scheme="light" if scheme == "light" else "dark")
-        until(page, "look => document.documentElement.dataset.look === look", look)
-        drawn[look] = until(
-            page, f"() => {{ const found = ({DRAWN})(); return ({OWN})().includes(found) && found; }}"
-        )
-    assert drawn["day"] != drawn["dawn"]
