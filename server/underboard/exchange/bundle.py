@@ -101,7 +101,7 @@ def read_bundle(file: IO[bytes], most: int = MAX_JSON) -> Bundle:
     try:
         bundle = zipfile.ZipFile(file)
         names = bundle.namelist()
-    except (zipfile.BadZipFile, OSError, ValueError, NotImplementedError) as fault:
+    except (zipfile.BadZipFile, OSError, ValueError, RuntimeError) as fault:
         raise InputFault("", "That is no bundle: a zip that `underboard export` made is wanted.") from fault
     if len(names) > MAX_MEMBERS or len(set(names)) != len(names):
         raise InputFault("", "That is no bundle: it holds too many files, or one twice.")
@@ -166,7 +166,7 @@ def read_member(archive: zipfile.ZipFile, name: str, most: int) -> bytes:
             data = member.read(most + 1)
     except KeyError as fault:
         raise InputFault(f"/{name}", "This part is missing in the file.") from fault
-    except (zipfile.BadZipFile, OSError, ValueError, RuntimeError, EOFError, NotImplementedError) as fault:
+    except (zipfile.BadZipFile, OSError, ValueError, EOFError, RuntimeError) as fault:
         raise InputFault(f"/{name}", "This part of the file is damaged.") from fault
     if len(data) > most:
         raise InputFault(

@@ -173,5 +173,5 @@ def is_bundle(file: IO[bytes]) -> bool:
     try:
         with zipfile.ZipFile(file) as packed:
             return "manifest.json" in packed.namelist()
-    except (zipfile.BadZipFile, OSError, ValueError, NotImplementedError):
+    except (zipfile.BadZipFile, OSError, ValueError, RuntimeError):
         return False

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import json
 import uuid
+from abc import ABC, abstractmethod
 from collections import Counter, defaultdict
 from collections.abc import Callable
 from dataclasses import dataclass
@@ -45,7 +46,7 @@ class Home:
         return str(self.server.call("POST", "/api/v1/codes", body, headers)["code"])
 
 
-class Phase:
+class Phase(ABC):
     """One kind of work. `span` is the time [s] from its beginning within which the kill falls."""
 
     name: ClassVar[str]
@@ -66,15 +67,15 @@ class Phase:
         self.photos: set[str] = set()
         self.set_up()
 
-    def set_up(self) -> None:
+    def set_up(self) -> None:  # noqa: B027  # a phase may need none
         """What is there before the first round, and how long the work takes."""
 
-    def prepare(self, page: Page) -> None:
+    def prepare(self, page: Page) -> None:  # noqa: B027  # a phase may need none
         """What a round begins from."""
 
+    @abstractmethod
     def is_right(self, copy: Copy, heard: Heard) -> None:
         """Look at what the kill has left."""
-        raise NotImplementedError
 
     def was_at_it(self, copy: Copy, heard: Heard) -> bool:
         """Did the kill fall into an act that had begun and had not been promised?"""

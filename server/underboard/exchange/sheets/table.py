@@ -105,7 +105,7 @@ def _sheet(data: bytes) -> list[list[Cell]]:
     try:
         with zipfile.ZipFile(io.BytesIO(data)) as packed:
             unpacked = sum(member.file_size for member in packed.infolist())
-    except (zipfile.BadZipFile, OSError, ValueError, NotImplementedError) as fault:
+    except (zipfile.BadZipFile, OSError, ValueError, RuntimeError) as fault:
         raise _no_sheet() from fault
     if unpacked > MAX_UNPACKED:
         raise InputFault(
