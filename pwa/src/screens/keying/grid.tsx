@@ -1,6 +1,6 @@
 import { useEffect, useRef } from 'preact/hooks';
 import { t } from '../../text';
-import type { SheetKind, SheetRow } from '../paper/model';
+import { caughtOn, type SheetKind, type SheetRow } from '../paper/model';
 import { type Cell, COLUMNS, type Column, isMark, type Keyed, textIn } from './model';
 
 type Props = {
@@ -37,7 +37,7 @@ export function KeyGrid({ kind, rows, keyed, unit, onKey, onCell }: Props) {
             <th scope="col">{t(`keying.station_${kind}`)}</th>
             {COLUMNS[kind].map((column) => (
               <th key={column.name} scope="col">
-                {columnWords(kind, column, unit)}
+                {columnWords(kind, column, unit, rows)}
               </th>
             ))}
           </tr>
@@ -45,7 +45,10 @@ export function KeyGrid({ kind, rows, keyed, unit, onKey, onCell }: Props) {
         <tbody>
           {rows.map((row) => (
             <tr key={row.id} class={at?.row === row.id ? 'key-row-at' : ''}>
-              <th scope="row">{row.label}</th>
+              <th scope="row">
+                {row.label}
+                {kind === 'trap' && row.beetles && <small class="key-of">{t('keying.col_beetles')}</small>}
+              </th>
               {COLUMNS[kind].map((column, i) => {
                 const here = at?.row === row.id && at.col === column.name;
                 const entry = !at && row.id === first && i === 0;
@@ -75,12 +78,13 @@ export function KeyGrid({ kind, rows, keyed, unit, onKey, onCell }: Props) {
 
 /** For those who listen: without the places where a word may be broken on the screen. */
 function cellWords(row: SheetRow, kind: SheetKind, column: Column, unit: string, keyed: Keyed): string {
-  const of = columnWords(kind, column, unit).replaceAll('\u00ad', '');
+  const of = columnWords(kind, column, unit, [row]).replaceAll('\u00ad', '');
   return `${row.label}, ${of}: ${spoken(keyed, row.id, column)}`;
 }
 
-function columnWords(kind: SheetKind, { name }: Column, unit: string): string {
-  if (kind === 'trap' && name === 'count') return t('keying.col_wireworms');
+/** The head of a column over all rows; of one row alone what its own number is of. */
+function columnWords(kind: SheetKind, { name }: Column, unit: string, rows: readonly SheetRow[]): string {
+  if (kind === 'trap' && name === 'count') return t(`keying.col_${caughtOn(rows)}`);
   return t(`keying.col_${name}` as 'keying.col_count', { unit });
 }
 

@@ -1,6 +1,6 @@
 /** A filled sheet while it is keyed in: its columns, what the cells say, the sum, and what is still wrong. Pure. */
 import { numberOf } from '../forms/typed_number';
-import { isDay, type SheetKind } from '../paper/model';
+import { isDay, type SheetKind, type SheetRow } from '../paper/model';
 
 /** `main` is the number or one of the three marks in its place; `flag` is a tick. */
 export type ColumnKind = 'main' | 'whole' | 'degrees' | 'flag';
@@ -106,7 +106,10 @@ export function isTouched(keyed: Pick<Keyed, 'cells'>, kind: SheetKind, row: str
 }
 
 export interface Tally {
+  /** All numbers, whatever they are of: what the sum on the sheet is held against. */
   total: number;
+  /** Those of click beetles among them. */
+  beetles: { total: number; n: number };
   n_rows: number;
   n_numbers: number;
   n_unturned: number;
@@ -117,13 +120,19 @@ export interface Tally {
   difference: number | undefined;
 }
 
-export function tallyOf(keyed: Keyed, kind: SheetKind, rows: readonly { id: string }[]): Tally {
+export function tallyOf(
+  keyed: Keyed,
+  kind: SheetKind,
+  rows: readonly Pick<SheetRow, 'id' | 'beetles'>[],
+): Tally {
   const says = rows.map((row) => rowSays(keyed, row.id));
   const numbers = says.flatMap((one) => (one?.count === undefined ? [] : [one.count]));
-  const total = numbers.reduce((sum, count) => sum + count, 0);
+  const total = sumOf(numbers);
+  const beetles = rows.flatMap(({ id, beetles }) => (beetles ? (rowSays(keyed, id)?.count ?? []) : []));
   const written = wholeOf(keyed.sum);
   return {
     total,
+    beetles: { total: sumOf(beetles), n: beetles.length },
     n_rows: rows.length,
     n_numbers: numbers.length,
     n_unturned: says.filter((one) => one?.state === 'not_turned' || one?.state === 'spoiled').length,
@@ -132,6 +141,8 @@ export function tallyOf(keyed: Keyed, kind: SheetKind, rows: readonly { id: stri
     difference: written === undefined ? undefined : total - written,
   };
 }
+
+const sumOf = (numbers: readonly number[]): number => numbers.reduce((sum, n) => sum + n, 0);
 
 function wholeOf(text: string): number | undefined {
   return /^\d{1,6}$/.test(text.trim()) ? Number(text) : undefined;

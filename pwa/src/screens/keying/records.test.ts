@@ -1,5 +1,5 @@
 import { describe, expect, it } from 'vitest';
-import { blankSheet, faultsOf, type Keyed } from './model';
+import { blankSheet, faultsOf, type Keyed, tallyOf } from './model';
 import { type About, alreadyThere, earlierRounds, idsFor, itemsOf, setBefore } from './records';
 
 const ROWS = [
@@ -160,6 +160,8 @@ describe('traps and thermometers', () => {
     expect(first?.set).not.toHaveProperty('wireworms');
     expect(second?.set).toMatchObject({ state: 'none_found', wireworms: 0 });
     expect(second?.set).not.toHaveProperty('beetles');
+    const said = tallyOf(sheet({ 'b1/count': '7', 'b2/count': '2' }), 'trap', a.rows);
+    expect(said).toMatchObject({ total: 9, n_numbers: 2, beetles: { total: 7, n: 1 } });
   });
 
   it('a reading keeps what was written and nothing else', () => {

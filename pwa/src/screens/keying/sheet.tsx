@@ -139,7 +139,7 @@ type SumProps = { kind: 'dawn' | 'trap'; tally: Tally; text: string; onText: (te
 function Sum({ kind, tally, text, onText }: SumProps) {
   const { difference } = tally;
   return (
-    <Card title={t(`keying.total_${kind}`, { total: tally.total, n: tally.n_numbers })}>
+    <Card title={totalWords(kind, tally)}>
       <p class="soft">
         {[
           tally.n_unturned > 0 &&
@@ -166,6 +166,14 @@ function Sum({ kind, tally, text, onText }: SumProps) {
       )}
     </Card>
   );
+}
+
+/** Wireworms and click beetles are never one number, though the sheet's written sum is of both. */
+function totalWords(kind: 'dawn' | 'trap', { total, n_numbers, beetles }: Tally): string {
+  const others = { total: total - beetles.total, n: n_numbers - beetles.n };
+  if (beetles.n === 0) return t(`keying.total_${kind}`, others);
+  const words = t('keying.total_beetles', beetles);
+  return others.n === 0 ? words : `${t('keying.total_trap', others)}, ${words}`;
 }
 
 function SavedNote({ saved }: { saved: Saved }) {

@@ -33,10 +33,12 @@ export function TrapsCard({ traps }: { traps: Due['traps'] }) {
   if (traps.all === 0) return <Teach title={t('now.traps')} icon="trap" text={t('now.traps_teach')} />;
   const isDue = traps.due > 0;
   return (
-    <Card title={isDue ? t('now.traps_due') : t('now.traps')} icon="trap" tone={isDue ? 'glow' : 'plain'}>
-      <p>
-        {trapWords(traps)} {traps.late > 0 && t('now.traps_late', { n: traps.late })}
-      </p>
+    <Card
+      title={isDue ? t('now.traps_due') : t('now.traps')}
+      icon="trap"
+      tone={isDue || traps.to_read > 0 ? 'glow' : 'plain'}
+    >
+      <p>{trapWords(traps)}</p>
       <ButtonLink wide to="/traps">
         {isDue ? t('now.traps_go') : t('now.traps_see')}
       </ButtonLink>
@@ -45,7 +47,10 @@ export function TrapsCard({ traps }: { traps: Due['traps'] }) {
 }
 
 function trapWords(traps: Due['traps']): string {
-  if (traps.due > 0) return t('now.traps_due_text', { n: traps.due });
+  const due = traps.due > 0 ? t('now.traps_due_text', { n: traps.due }) : '';
+  const read = traps.to_read > 0 ? t('now.traps_read', { n: traps.to_read }) : '';
+  if (due || read)
+    return [due, traps.late > 0 && t('now.traps_late', { n: traps.late }), read].filter(Boolean).join(' ');
   if (traps.in_ground === 0) return t('now.traps_out', { n: traps.all });
   return t('now.traps_in', { n: traps.in_ground, days: traps.next_in_days ?? 0 });
 }

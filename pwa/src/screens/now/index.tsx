@@ -30,7 +30,7 @@ function Today({ facts, plot }: TodayProps) {
   const today = localDay(new Date(now), facts.time_zone);
   const due = useLive(
     () => readDue(facts, new Date()),
-    ['round', 'slug_count', 'station', 'place', 'trap_catch', 'temperature', 'evening'],
+    ['round', 'slug_count', 'station', 'place', 'trap_catch', 'temperature', 'evening', 'watch'],
     [today, facts.time_zone, facts.observer],
   );
   const alarms = useLive(

@@ -6,7 +6,7 @@ import { localDay } from '../forms/local_time';
 import type { PlotFacts } from '../forms/plot_facts';
 import { isRetired } from '../plot/model';
 import { boardsOn, counterHere, countsOf } from '../round/model';
-import { type Catch, type Trap, trapsNow } from '../traps/in_ground';
+import { beetleDays, type Catch, type Trap, type TrapsDue, trapsDue } from '../traps/in_ground';
 
 export interface RoundToday {
   view: View<'round'>;
@@ -21,25 +21,22 @@ export interface Due {
   open: RoundToday | undefined;
   done: RoundToday | undefined;
   last: { day: string; mean: Running } | undefined;
-  traps: { all: number; due: number; late: number; in_ground: number; next_in_days: number | undefined };
+  traps: TrapsDue;
   thermometers: { all: number; unread: number };
   /** Somebody has read this evening. */
   evening_read: boolean;
 }
 
-/** Days a trap lies before it is due; see screens/traps/in_ground.ts for the source. */
-const TRAP_DUE = 10;
-const TRAP_LATE = 14;
-
 export async function readDue(facts: PlotFacts, now: Date): Promise<Due> {
   const today = localDay(now, facts.time_zone);
-  const [boards, rounds, stations, catches, readings, evenings] = await Promise.all([
+  const [boards, rounds, stations, catches, readings, evenings, watches] = await Promise.all([
     boardsOn(today),
     list('round', { from: localDay(new Date(now.getTime() - 45 * 86_400_000), facts.time_zone), to: today }),
     list('station'),
     list('trap_catch'),
     list('temperature', { from: today, to: today }),
     list('evening', { from: today, to: today }),
+    list('watch'),
   ]);
   const dawn = rounds
     .filter(({ body }) => body.kind === 'dawn' && body.observed_at)
@@ -56,7 +53,13 @@ export async function readDue(facts: PlotFacts, now: Date): Promise<Due> {
     open: openView && (await told(openView, facts, boards)),
     done: doneView && (await told(doneView, facts, boards)),
     last: last && (await lastOf(last, facts, boards)),
-    traps: trapFacts(traps as View<'station'>[], catches, now, facts.time_zone),
+    traps: trapsDue(
+      traps.map(({ id, body }) => ({ ...body, id }) as Trap),
+      catches.map(({ id, body }) => ({ ...body, id }) as Catch),
+      now,
+      facts.time_zone,
+      beetleDays(watches.map(({ body }) => body)),
+    ),
     evening_read: evenings.length > 0,
     thermometers: { all: meters.length, unread: meters.filter(({ id }) => !read.has(id)).length },
   };
@@ -87,24 +90,4 @@ async function told(view: View<'round'>, facts: PlotFacts, boards: Boards): Prom
 async function lastOf(view: View<'round'>, facts: PlotFacts, boards: Boards): Promise<Due['last']> {
   const { mean } = await told(view, facts, boards);
   return mean && { day: view.body.observed_at ?? '', mean };
-}
-
-function trapFacts(
-  traps: readonly View<'station'>[],
-  catches: readonly View<'trap_catch'>[],
-  now: Date,
-  timeZone: string,
-): Due['traps'] {
-  const plain = traps.map(({ id, body }) => ({ ...body, id }) as Trap);
-  const lifts = catches.map(({ id, body }) => ({ ...body, id }) as Catch);
-  const { in_ground } = trapsNow(plain, lifts, now, timeZone);
-  const days = in_ground.map((trap) => trap.days);
-  const early = days.filter((n) => n < TRAP_DUE);
-  return {
-    all: traps.length,
-    due: days.filter((n) => n >= TRAP_DUE).length,
-    late: days.filter((n) => n > TRAP_LATE).length,
-    in_ground: days.length,
-    next_in_days: early.length > 0 ? TRAP_DUE - Math.max(...early) : undefined,
-  };
 }

@@ -8,6 +8,7 @@ import { useDraft } from '../forms/use_draft';
 import { Leaf } from './leaf';
 import { loadGround, rowsIn, type SheetGround, setDays } from './load';
 import {
+  caughtOn,
   isDay,
   keyingPath,
   orderMark,
@@ -142,6 +143,7 @@ function Pages({ facts, ground, kind, paper, rows, address, day }: PagesProps) {
     unit: t(`forms.unit_${facts.unit}`),
     code: squareCode(new URL(address, location.origin).href),
     set_on: new Map([...set].map(([id, on]) => [id, dayWords(on, today)])),
+    caught: caughtOn(rows),
   };
   return (
     <section class="stack-tight" aria-labelledby="paper-preview">

@@ -1,5 +1,5 @@
 import { t } from '../../text';
-import { isRoomy, type Paper, type SheetKind, type SheetRow } from './model';
+import { type caughtOn, isRoomy, type Paper, type SheetKind, type SheetRow } from './model';
 import { MARGIN, type SquareCode } from './square_code';
 
 /** What all pages of a sheet say at their head. */
@@ -13,6 +13,8 @@ export interface LeafHead {
   code: SquareCode;
   /** Each trap: since when it lies in the ground, in words. */
   set_on: ReadonlyMap<string, string>;
+  /** What the traps of the whole sheet catch; it decides what their numbers are called. */
+  caught: ReturnType<typeof caughtOn>;
 }
 
 type Column = { name: string; box: 'number' | 'tick' | 'words' };
@@ -76,7 +78,9 @@ export function Leaf({ head, rows, page, pages }: LeafProps) {
             </th>
             {COLUMNS[kind].map(({ name, box }) => (
               <th key={name} scope="col" class={`leaf-${box}`}>
-                {t(`paper.col_${name}` as 'paper.col_count', { unit: head.unit })}
+                {t(`paper.col_${name === 'wireworms' ? head.caught : name}` as 'paper.col_count', {
+                  unit: head.unit,
+                })}
               </th>
             ))}
           </tr>
@@ -85,7 +89,12 @@ export function Leaf({ head, rows, page, pages }: LeafProps) {
           {rows.map((row) => (
             <tr key={row.id}>
               <th scope="row" class="leaf-name">
-                <span>{row.label}</span> <small>{row.place}</small>
+                <span>{row.label}</span>{' '}
+                <small>
+                  {row.beetles && head.caught === 'both'
+                    ? t('paper.beetles_of', { place: row.place })
+                    : row.place}
+                </small>
               </th>
               {COLUMNS[kind].map(({ name, box }) => (
                 <td key={name} class={`leaf-${box}`}>
@@ -102,11 +111,11 @@ export function Leaf({ head, rows, page, pages }: LeafProps) {
       </table>
       <footer class="leaf-foot">
         <p class="grow">
-          {t(`paper.how_${kind}`)} {t('paper.caution')}
+          {howWords(head)} {t('paper.caution')}
         </p>
         {kind !== 'readings' && (
           <p class="leaf-sum">
-            {last ? t(`paper.sum_${kind}`) : t('paper.goes_on')}
+            {last ? sumWords(head) : t('paper.goes_on')}
             {last && <span class="leaf-box" />}
           </p>
         )}
@@ -114,6 +123,14 @@ export function Leaf({ head, rows, page, pages }: LeafProps) {
       </footer>
     </section>
   );
+}
+
+function sumWords({ kind, caught }: LeafHead): string {
+  return kind === 'trap' ? t(`paper.sum_${caught}`) : t('paper.sum_dawn');
+}
+
+function howWords({ kind, caught }: LeafHead): string {
+  return kind === 'trap' && caught !== 'wireworms' ? t(`paper.how_${caught}`) : t(`paper.how_${kind}`);
 }
 
 function HeadLines({ head }: { head: LeafHead }) {

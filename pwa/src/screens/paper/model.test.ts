@@ -1,9 +1,26 @@
 import { describe, expect, it } from 'vitest';
-import { isDay, keyingPath, orderMark, pagesOf, ROWS_ON, readAddress, rowsOf, type SheetRow } from './model';
+import {
+  caughtOn,
+  isDay,
+  keyingPath,
+  orderMark,
+  pagesOf,
+  ROWS_ON,
+  readAddress,
+  rowsOf,
+  type SheetRow,
+} from './model';
 
 const PLACES = new Map([['p', 'Bed 1']]);
 const rows = (n: number): SheetRow[] =>
   Array.from({ length: n }, (_, i) => ({ id: `s${i}`, label: `Board ${i + 1}`, place: 'Bed 1' }));
+
+it('a trap sheet says what its numbers are of', () => {
+  const [bait, beetle] = [{}, { beetles: true as const }];
+  expect(caughtOn([bait, bait])).toBe('wireworms');
+  expect(caughtOn([beetle])).toBe('beetles');
+  expect(caughtOn([bait, beetle])).toBe('both');
+});
 
 describe('rows', () => {
   const stations = [

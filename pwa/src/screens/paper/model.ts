@@ -38,6 +38,13 @@ export function rowsOf(
   }));
 }
 
+/** What the number of a trap sheet's rows is one of. */
+export function caughtOn(rows: readonly Pick<SheetRow, 'beetles'>[]): 'wireworms' | 'beetles' | 'both' {
+  const n = rows.filter(({ beetles }) => beetles).length;
+  if (n === 0) return 'wireworms';
+  return n === rows.length ? 'beetles' : 'both';
+}
+
 /**
  * Rows that fit on a page, by the heights in style.css: A4 277 mm inside its margins less 57 of head and foot, in
  * rows of 8.4 mm; A5 194 mm less 60, in rows of 8.8 mm. A wet pencil needs about 8 mm; no source.

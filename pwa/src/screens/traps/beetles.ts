@@ -1,9 +1,6 @@
 /** Beetle traps: emptied once a week, and how many click beetles were in them. Pure. */
 import { localDay } from '../forms/local_time';
-import { type Catch, type Trap, trapsNow } from './in_ground';
-
-/** Once a week: ADAS and AHDB advice, 2001 to 2011. A rule of the watch may say otherwise. */
-export const BEETLE_DAYS = 7;
+import { BEETLE_DAYS, type Catch, type Trap, trapsNow } from './in_ground';
 
 export interface BeetleCatch extends Catch {
   beetles?: number;

@@ -12,6 +12,8 @@ import type { Quantity } from '../readings/model';
  * Source: Farm Advisory Service / SAC Consulting, Scotland, April 2025, project PHC2024/04.
  */
 export const DAYS = { from: 10, to: 14 } as const;
+/** A beetle trap is read once a week: ADAS and AHDB advice, 2001 to 2011. A rule of the watch may say otherwise. */
+export const BEETLE_DAYS = 7;
 export interface Trap {
   id: string;
   label: string;
@@ -82,6 +84,49 @@ function settingOf(trap: Trap, catches: readonly Catch[]): { set_at: string; cat
     return { set_at: open.set_at, catch_id: open.id };
   }
   return lifted?.rebaited && lifted.observed_at ? { set_at: lifted.observed_at } : undefined;
+}
+
+/** Days between readings of a beetle trap, as the rule that reminds of them is set. */
+export function beetleDays(
+  watches: readonly { rule?: string; settings?: Record<string, unknown> }[],
+): number {
+  const own = watches.find(({ rule }) => rule === 'traps_due')?.settings?.beetle_days;
+  return typeof own === 'number' && own > 0 ? own : BEETLE_DAYS;
+}
+
+export interface TrapsDue {
+  all: number;
+  in_ground: number;
+  /** Bait traps to lift, and how many of them lie too long. */
+  due: number;
+  late: number;
+  /** Beetle traps to read. */
+  to_read: number;
+  next_in_days: number | undefined;
+}
+
+/** What is due of both kinds of trap, each by its own days. */
+export function trapsDue(
+  traps: readonly (Trap & { kind?: string })[],
+  catches: readonly Catch[],
+  now: Date,
+  timeZone: string,
+  every: number,
+): TrapsDue {
+  const { in_ground } = trapsNow(traps, catches, now, timeZone);
+  const beetle = new Set(traps.filter(({ kind }) => kind === 'beetle_trap').map(({ id }) => id));
+  const left = in_ground.map(({ trap, days }) => (beetle.has(trap.id) ? every : DAYS.from) - days);
+  const baits = in_ground.filter(({ trap }) => !beetle.has(trap.id));
+  const due = baits.filter(({ timing }) => timing !== 'early').length;
+  const early = left.filter((days) => days > 0);
+  return {
+    all: traps.length,
+    in_ground: in_ground.length,
+    due,
+    late: baits.filter(({ timing }) => timing === 'late').length,
+    to_read: left.length - early.length - due,
+    next_in_days: early.length > 0 ? Math.min(...early) : undefined,
+  };
 }
 
 export function timingOf(days: number): Timing {

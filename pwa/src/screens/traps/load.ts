@@ -1,10 +1,11 @@
-import { list, type View } from '../../storage';
+import { list } from '../../storage';
 import { known } from '../forms/known';
 import { dayPlus, localDay } from '../forms/local_time';
 import { inWalkingOrder, isRetired } from '../plot/model';
 import { celsius, type Quantity } from '../readings/model';
-import { BEETLE_DAYS, type BeetleCatch } from './beetles';
+import type { BeetleCatch } from './beetles';
 import { type Sample, speaksSince } from './evidence';
+import { beetleDays } from './in_ground';
 import { limitsOf } from './limits';
 import type { Trap } from './model';
 
@@ -51,7 +52,7 @@ export async function load(timeZone: string, now: Date) {
     beetle_traps: inWalkingOrder(
       all.filter((station) => station.kind === 'beetle_trap' && !isRetired(station, today)),
     ) as Trap[],
-    beetle_days: beetleDays(watches),
+    beetle_days: beetleDays(watches.map(({ body }) => body)),
     n_stations: stations.length,
     placeLabel: new Map(places.map((place) => [place.id, place.body.label ?? ''])),
     beds: places
@@ -72,12 +73,6 @@ export async function load(timeZone: string, now: Date) {
     ),
     limits: limitsOf(watches.map(({ id, body }) => ({ id, body }))),
   };
-}
-
-/** Days between readings, as the rule that reminds of them is set. */
-function beetleDays(watches: readonly View<'watch'>[]): number {
-  const own = watches.find(({ body }) => body.rule === 'traps_due')?.body.settings?.beetle_days;
-  return typeof own === 'number' && own > 0 ? own : BEETLE_DAYS;
 }
 
 function soilNow(

@@ -1,4 +1,5 @@
 import { describe, expect, it } from 'vitest';
+import { beetleDays, trapsDue } from './in_ground';
 import {
   bedSummary,
   type Catch,
@@ -24,6 +25,25 @@ const lift = (set: Partial<Catch>): Catch => ({
   wireworms: 2,
   soil: { value: 10, unit: 'degC' },
   ...set,
+});
+
+it('what is due: a bait trap after ten days, a beetle trap after a week or what its rule says', () => {
+  const set = (station_id: string, days: number): Catch => ({
+    id: `c${station_id}`,
+    station_id,
+    set_at: new Date(NOW.getTime() - days * 86_400_000).toISOString(),
+  });
+  const traps = [
+    { ...trap('b1'), kind: 'bait_trap' },
+    { ...trap('b2'), kind: 'bait_trap' },
+    { ...trap('k1'), kind: 'beetle_trap' },
+    { ...trap('k2'), kind: 'beetle_trap' },
+  ];
+  const catches = [set('b1', 8), set('b2', 16), set('k1', 8), set('k2', 20)];
+  const due = (every: number) => trapsDue(traps, catches, NOW, ZONE, every);
+  expect(due(beetleDays([]))).toEqual({ all: 4, in_ground: 4, due: 1, late: 1, to_read: 2, next_in_days: 2 });
+  const fortnight = beetleDays([{ rule: 'traps_due', settings: { beetle_days: 9 } }]);
+  expect(due(fortnight)).toMatchObject({ due: 1, late: 1, to_read: 1, next_in_days: 1 });
 });
 
 describe('traps in the ground', () => {

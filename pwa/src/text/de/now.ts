@@ -25,6 +25,7 @@ export const now = {
   traps_due: 'Fallen zu heben',
   traps_due_text: '{n} {n|Falle steckt|Fallen stecken} seit 10 Tagen oder länger im Boden.',
   traps_late: '{n} davon länger als 14 Tage: Der Köder verdirbt, und der Fang sagt weniger.',
+  traps_read: '{n} {n|Käferfalle|Käferfallen} abzulesen.',
   traps_in:
     '{n} {n|Falle steckt|Fallen stecken} im Boden; die nächste ist in {days} {days|Tag|Tagen} fällig.',
   traps_go: 'Fallen heben',

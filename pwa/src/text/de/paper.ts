@@ -40,6 +40,8 @@ export const paper = {
   col_note: 'Notiz',
   col_set_on: 'Gesetzt',
   col_wireworms: 'Draht\u00adwürmer',
+  col_beetles: 'Schnell\u00adkäfer',
+  col_both: 'Gefangen',
   col_millipedes: 'Tausend\u00adfüßer',
   col_leatherjackets: 'Schnaken\u00adlarven',
   col_centipedes: 'Hundert\u00adfüßer',
@@ -62,11 +64,18 @@ export const paper = {
     'Ein Zeichen je Brett: eine Zahl oder eins der drei Kästchen. Eine leere Zeile heißt, dass niemand nachgesehen hat; das ist keine Null.',
   how_trap:
     'Ein Zeichen je Falle: Drahtwürmer oder eins der drei Kästchen. 10 bis 14 Tage gesetzt. Eine leere Zeile heißt, dass niemand nachgesehen hat.',
+  how_beetles:
+    'Ein Zeichen je Falle: Schnellkäfer oder eins der drei Kästchen. Einmal in der Woche ablesen. Eine leere Zeile heißt, dass niemand nachgesehen hat.',
+  how_both:
+    'Ein Zeichen je Falle: Drahtwürmer (10 bis 14 Tage), in einer Käferfalle Schnellkäfer (einmal in der Woche), oder eins der drei Kästchen. Eine leere Zeile heißt, dass niemand nachgesehen hat.',
   how_readings:
     'Schreib das Vorzeichen bei allem unter null. Kreuz an, wenn höchster und tiefster Wert zurückgestellt sind.',
   caution: 'Handschuhe, und wasch dir die Hände; Kinder und Hunde fernhalten.',
   sum_dawn: 'Schnecken insgesamt',
-  sum_trap: 'Drahtwürmer insgesamt',
+  sum_wireworms: 'Drahtwürmer insgesamt',
+  sum_beetles: 'Schnellkäfer insgesamt',
+  sum_both: 'Alle Zahlen zusammen',
+  beetles_of: '{place} · Schnellkäfer zählen',
   goes_on: 'geht auf der Rückseite weiter',
   code: 'Quadratischer Code: öffnet das Abtippen dieses Bogens',
   code_how: 'Abtippen: ein gekoppeltes Handy hierauf halten',

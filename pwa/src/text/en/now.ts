@@ -23,6 +23,7 @@ export const now = {
   traps_due: 'Traps to lift',
   traps_due_text: '{n} {n|trap has|traps have} been in the ground for 10 days or more.',
   traps_late: '{n} of them for more than 14 days: the bait goes off and the catch means less.',
+  traps_read: '{n} {n|beetle trap|beetle traps} to read.',
   traps_in: '{n} {n|trap lies|traps lie} in the ground; the next is due in {days} {days|day|days}.',
   traps_go: 'Lift traps',
   traps_see: 'Traps',

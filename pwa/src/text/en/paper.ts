@@ -38,6 +38,8 @@ export const paper = {
   col_note: 'Note',
   col_set_on: 'Set',
   col_wireworms: 'Wire\u00adworms',
+  col_beetles: 'Click beetles',
+  col_both: 'Caught',
   col_millipedes: 'Milli\u00adpedes',
   col_leatherjackets: 'Leather\u00adjackets',
   col_centipedes: 'Centi\u00adpedes',
@@ -60,10 +62,17 @@ export const paper = {
     'One mark a board: a number or one of the three boxes. An empty row means nobody looked, which is not a nought.',
   how_trap:
     'One mark a trap: wireworms or one of the three boxes. Set between 10 and 14 days. An empty row means nobody looked.',
+  how_beetles:
+    'One mark a trap: click beetles or one of the three boxes. Read once a week. An empty row means nobody looked.',
+  how_both:
+    'One mark a trap: wireworms (10 to 14 days), in a beetle trap click beetles (once a week), or one of the three boxes. An empty row means nobody looked.',
   how_readings: 'Write the sign of what is below nought. Tick when highest and lowest were set back.',
   caution: 'Gloves, and wash your hands; keep children and dogs away.',
   sum_dawn: 'Slugs in all',
-  sum_trap: 'Wireworms in all',
+  sum_wireworms: 'Wireworms in all',
+  sum_beetles: 'Click beetles in all',
+  sum_both: 'All numbers together',
+  beetles_of: '{place} · count click beetles',
   goes_on: 'goes on overleaf',
   code: 'Square code: opens the keying-in of this sheet',
   code_how: 'Key it in: point a paired phone here',
