@@ -29,6 +29,7 @@ _TYPES: Final = {
     ".js": "text/javascript; charset=utf-8",
     ".css": "text/css; charset=utf-8",
     ".json": "application/json",
+    ".ipynb": "application/x-ipynb+json",
     ".webmanifest": "application/manifest+json",
     ".svg": "image/svg+xml",
     ".png": "image/png",
@@ -36,7 +37,7 @@ _TYPES: Final = {
     ".woff2": "font/woff2",
     ".txt": "text/plain; charset=utf-8",
 }
-_PACKED: Final = frozenset({".html", ".js", ".css", ".json", ".webmanifest", ".svg", ".txt"})
+_PACKED: Final = frozenset({".html", ".js", ".css", ".json", ".ipynb", ".webmanifest", ".svg", ".txt"})
 
 
 class PagePath(BaseConverter):
