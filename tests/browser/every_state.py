@@ -43,6 +43,7 @@ def now_and_round(page: Page) -> Iterator[str]:
     yield "/round/:id"
     for _ in range(2):
         press(page, "One more slug")
+    yield from sheets(page, "round, counted", "None here")
     press(page, "Next board")
     yield "round, counted and going on"
     yield from sheets(page, "round", "Could not turn", "Settings of the round")

@@ -198,6 +198,19 @@ def test_amber_before_sunrise_and_pale_by_day(home: ServerProcess, plot: str, ne
         assert (max(ground(page)) < 40) if look == "dawn" else (min(ground(page)) > 200), (at, ground(page))
 
 
+DRAFT_HAS = """words => new Promise((done) => {
+  const opening = indexedDB.open('underboard');
+  opening.onsuccess = () => {
+    const db = opening.result;
+    const all = db.transaction('drafts').objectStore('drafts').getAll();
+    all.onsuccess = () => {
+      db.close();
+      done(JSON.stringify(all.result).includes(words));
+    };
+  };
+})"""
+
+
 def test_a_half_filled_end_survives_a_dead_phone(home: ServerProcess, plot: str, new_phone: Make) -> None:
     phone = phone_of(new_phone, home, plot, "Ada")
     page = phone.page
@@ -213,7 +226,7 @@ def test_a_half_filled_end_survives_a_dead_phone(home: ServerProcess, plot: str,
     end = page.get_by_role("dialog", name="End of the round")
     end.get_by_label("Damp").check(force=True)
     end.get_by_label(re.compile("Lowest of the night")).fill("3.5")
-    page.wait_for_timeout(300)  # a draft follows the finger; it is not confirmed like a count
+    until(page, DRAFT_HAS, "3.5")  # a draft follows the finger; it is not confirmed like a count
     phone.kill()
     page = phone.open(offline=True)
     phone.go(walk_path(plot))
@@ -224,3 +237,38 @@ def test_a_half_filled_end_survives_a_dead_phone(home: ServerProcess, plot: str,
     expect(end.get_by_label("Damp")).to_be_checked()
     end.get_by_role("button", name="Finish the round").click()
     expect(page.get_by_role("heading", name="Now", exact=True)).to_be_visible(timeout=LONG)
+
+
+def test_the_board_that_was_tapped_last_is_open_again_however_soon_the_page_is_lost(
+    home: ServerProcess, plot: str, new_phone: Make
+) -> None:
+    """The thumb goes on to a board and the phone goes into the pocket: page dropped in the very moment of the tap."""
+    page = phone_of(new_phone, home, plot, "Ada").page
+    for turn in range(8):
+        plank = page.get_by_label("Boards in walking order").get_by_role("button").nth(1 - turn % 2)
+        with page.expect_navigation(wait_until="domcontentloaded", timeout=LONG):
+            plank.evaluate("plank => { plank.click(); location.reload(); }")
+        expect(plank).to_have_attribute("aria-current", "step", timeout=LONG)
+
+
+def test_none_here_asks_before_it_takes_a_number_away(
+    home: ServerProcess, plot: str, new_phone: Make
+) -> None:
+    page = phone_of(new_phone, home, plot, "Ada").page
+    board(page, 1)
+    none_here = page.get_by_role("button", name="None here", exact=True)
+    sheet = page.get_by_role("dialog", name="Board 1 has 5 already. None after all?")
+    none_here.click()
+    sheet.get_by_role("button", name="Keep 5", exact=True).click()
+    expect(sheet).to_be_hidden()
+    shows(page, 1, "5")
+    expect(page.get_by_role("region", name="Board 1", exact=True)).to_be_visible()  # and is not left
+    none_here.click()
+    sheet.get_by_role("button", name="None after all").click()
+    shows(page, 1, "0")
+    expect(page.get_by_role("region", name="Board 2", exact=True)).to_be_visible(timeout=LONG)
+    page.get_by_role("button", name="Undo", exact=True).click()
+    shows(page, 1, "5")
+    board(page, 2)
+    none_here.click()  # nothing to lose: no question
+    shows(page, 2, "0")

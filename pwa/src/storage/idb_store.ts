@@ -137,12 +137,25 @@ export class IdbStore implements Store {
 
 const DEAD_FOR_GOOD = new Set(['UnknownError', 'InvalidStateError', 'AbortError']);
 
-/** Wait for the commit; if the work throws, undo all of it. */
+function commit(tx: IDBTransaction): void {
+  try {
+    tx.commit();
+  } catch {
+    // Nothing was asked of it for a moment, so it commits by itself; or it has failed, and says so.
+  }
+}
+
+/**
+ * Wait for the commit; if the work throws, undo all of it. The commit is asked for with the last write, not left to the
+ * browser, which first tells the page how each write went: a page that was dropped meanwhile (a reload, a pocket)
+ * would take them back.
+ */
 async function finish<T>(tx: IDBTransaction, work: Promise<T>): Promise<T> {
   const done = completed(tx);
   done.catch(() => undefined);
   try {
     const result = await work;
+    commit(tx);
     await done;
     return result;
   } catch (error) {

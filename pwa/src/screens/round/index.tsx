@@ -134,8 +134,9 @@ function useHands(
       if (!done) return;
       buzz();
       // Somebody who has gone on to another board meanwhile is not pulled back.
-      const stay = walking.now().open ?? board;
-      walking.change(withDone(walking.now(), done, moveOn ? (nextTodo(planks, board) ?? board) : stay));
+      const at = walking.now().open ?? board;
+      const to = moveOn && at === board ? (nextTodo(planks, board) ?? board) : at;
+      walking.change(withDone(walking.now(), done, to));
     });
   };
   const undo = async (): Promise<void> => {

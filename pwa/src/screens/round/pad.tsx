@@ -5,6 +5,7 @@ import { Button, Icon, type IconName, Notice } from '../../parts';
 import { hand } from '../../parts/hand';
 import { t } from '../../text';
 import { otherWords } from './ladder';
+import { NoneSheet } from './none_sheet';
 import { WhySheet } from './why_sheet';
 
 interface Props {
@@ -21,7 +22,8 @@ interface Props {
 /** The open board: its number in figures to be read at arm's length, and keys as wide as a thumb reaches. */
 export function Pad(props: Props) {
   const { plank, onTap } = props;
-  const [asking, setAsking] = useState(false);
+  const [asking, ask] = useState<'why' | 'none' | undefined>();
+  const answered = (): void => ask(undefined);
   const number = numberOn(plank.mine?.body ?? {});
   return (
     <section class={`turned turned-${hand.value}`} aria-label={plank.board.label}>
@@ -53,9 +55,9 @@ export function Pad(props: Props) {
           icon="none"
           hotkey="n"
           words={t('round.none_here')}
-          onClick={() => onTap({ kind: 'none' }, true)}
+          onClick={() => (number ? ask('none') : onTap({ kind: 'none' }, true))}
         />
-        <Act icon="blocked" hotkey="c" words={t('round.could_not')} onClick={() => setAsking(true)} />
+        <Act icon="blocked" hotkey="c" words={t('round.could_not')} onClick={() => ask('why')} />
         <Act
           icon="eggs"
           hotkey="e"
@@ -77,7 +79,8 @@ export function Pad(props: Props) {
           {props.last ? t('round.to_end') : t('round.next')}
         </Button>
       </div>
-      {asking && <WhySheet plank={plank} onTap={onTap} onClose={() => setAsking(false)} />}
+      {asking === 'why' && <WhySheet plank={plank} onTap={onTap} onClose={answered} />}
+      {asking === 'none' && <NoneSheet plank={plank} n={number ?? 0} onTap={onTap} onClose={answered} />}
     </section>
   );
 }
