@@ -10,7 +10,7 @@ from playwright.sync_api import expect
 
 from tests.browser.phone import Phone
 from tests.browser.server import ServerProcess
-from tests.browser.small_plot import LONG, board, counts_of, phone_of, shows, sync, walk_path
+from tests.browser.small_plot import LONG, board, counts_of, phone_of, shows, sync, until, walk_path
 from tests.faults.kills.bare_page import bundle, open_bare
 
 pytestmark = pytest.mark.browser
@@ -27,6 +27,23 @@ CLOCK = """
     static now() { return Real.now() + by; }
   };
 """
+
+
+def suspects(home: ServerProcess, plot: str) -> int:
+    return sum(bool(record.get("clock_suspect")) for record in counts_of(home, plot))
+
+
+def marked_and_mended(phone: Phone, home: ServerProcess, plot: str) -> None:
+    """The diary marks what the wrong clock sent; whoever says that its time is right takes the mark away."""
+    before = suspects(home, plot)
+    assert before > 0
+    page = phone.go("/diary")
+    page.get_by_role("button", name="time from a wrong clock").first.click(timeout=LONG)
+    sheet = page.get_by_role("dialog")
+    expect(sheet).to_contain_text("sent by a phone whose clock was wrong")
+    sheet.get_by_role("button", name="Day and time are right").click()
+    expect(sheet).to_have_count(0, timeout=LONG)
+    until(home, plot, page, lambda found: sum(bool(one.get("clock_suspect")) for one in found) < before)
 
 
 def test_what_was_counted_under_a_wrong_clock_lands_once_and_in_its_order(
@@ -47,6 +64,9 @@ def test_what_was_counted_under_a_wrong_clock_lands_once_and_in_its_order(
         page.get_by_role("button", name="One more slug").click()
         shows(page, 2, str(taps))
         sync(phone)
+        if jump == 2 * YEAR:
+            expect(page.get_by_role("main")).to_contain_text("clock of this phone is 730 days ahead")
+    marked_and_mended(phone, home, plot)
     found = counts_of(home, plot)
     assert [record["conflicts"] for record in found if record["conflicts"]] == []
     there = {record["id"]: record["body"] for record in found}

@@ -182,7 +182,7 @@ export class Records {
     if (!known && !act.type) return '*';
     const row = known ?? blankRow(act.id, act.type ?? '', pen.epoch);
     const ops = known ? await tx.opsOf(act.id) : [];
-    const set = known && act.kind === 'put' ? changed(act.set, viewOf(row, ops, this.rules).body) : act.set;
+    const set = known && act.kind === 'put' ? changed(act.set, viewOf(row, ops, this.rules)) : act.set;
     const undone = ops.at(-1)?.kind === 'del';
     if (known && act.kind === 'put' && Object.keys(set).length === 0 && !undone) return row.type || '*';
     write(tx, edit(row, ops, { ...act, set, ...typeOf(row) }, { ...pen, op_id: this.nextId() }, this.rules));
@@ -201,9 +201,13 @@ function write(tx: Tx, edited: Edit): void {
   if (edited.queue) tx.queue(edited.queue);
 }
 
-/** An edit is a diff: a form that sends back what it showed says nothing about those fields. */
-function changed(set: Fields, shown: Fields): Fields {
-  return Object.fromEntries(Object.entries(set).filter(([field, value]) => !same(value, shown[field])));
+/** An edit is a diff: a form that sends back what it showed says nothing, but of a time that a wrong clock gave. */
+function changed(set: Fields, { body, clock_suspect }: View): Fields {
+  return Object.fromEntries(
+    Object.entries(set).filter(
+      ([field, value]) => !same(value, body[field]) || (clock_suspect && field === 'observed_at'),
+    ),
+  );
 }
 
 function asks(view: View): boolean {

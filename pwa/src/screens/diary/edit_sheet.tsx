@@ -10,6 +10,7 @@ import { useDraft } from '../forms/use_draft';
 import { asItem, kept } from '../forms/write';
 import { AttachedPhotos } from '../photos/attached';
 import { keptByRecords, type PhotoView, shotsOf } from '../photos/model';
+import { ClockNotice } from './clock_notice';
 import { CountedTwice } from './counted_twice';
 import { EditField, faultWords, labelOf } from './edit_field';
 import { EDITABLE, editSet, type FieldFault, type FieldText, fieldsOf, fieldText, unitOf } from './editable';
@@ -53,7 +54,8 @@ export function EditSheet({ view, counts, names, facts, onOpen, onClose }: Props
   if (!draft.ready) return null;
   return (
     <Sheet title={t('diary.edit_title', { what: titleOf(view, names), day })} onClose={onClose} last={gone}>
-      {standing !== 'clean' && (
+      <ClockNotice view={view} counts={counts} canWrite={canWrite} onClose={onClose} />
+      {standing !== 'clean' && standing !== 'clock' && (
         <Notice
           tone={standing === 'pending' ? 'plain' : 'bad'}
           action={

@@ -1,6 +1,6 @@
 import { describe, expect, it } from 'vitest';
 import { EDITABLE, editSet, fieldsOf, fieldText, fieldValue } from './editable';
-import { type DiaryView, GROUPS, momentOf, standingOf, tallyOf, timeline } from './model';
+import { type DiaryView, GROUPS, momentOf, standingOf, tallyOf, timeline, timesAreRight } from './model';
 
 const ZONE = 'Europe/London';
 const ALL = new Set(GROUPS);
@@ -84,6 +84,23 @@ describe('double counts in a round', () => {
   it('are in no total either, but wait for nobody, when both were kept', () => {
     const kept = two.map((one) => ({ ...one, body: { ...one.body, stands: true } }));
     expect(tallyOf(kept)).toMatchObject({ total: 0, n_disputed: 0, n_kept: 1 });
+  });
+});
+
+describe('a record from a phone with a wrong clock', () => {
+  const note = { ...view('n', 'note', { observed_at: '2028-05-10T07:30:00Z' }), clock_suspect: true };
+  it('says so, unless something more urgent is to be said, or no time of an observation is at stake', () => {
+    expect(standingOf(note)).toBe('clock');
+    expect(standingOf({ ...note, pending: true })).toBe('pending');
+    expect(standingOf({ ...view('c', 'crop', { started_on: '2028-05-10' }), clock_suspect: true })).toBe(
+      'clean',
+    );
+    expect(timeline([{ ...note, deleted: true }], ZONE, ALL)).toEqual([]);
+  });
+  it('is mended by saying its time again, and only it', () => {
+    expect(timesAreRight([note, view('m', 'note', { observed_at: '2026-05-10T07:30:00Z' })])).toEqual([
+      { type: 'note', id: 'n', set: { observed_at: '2028-05-10T07:30:00Z' } },
+    ]);
   });
 });
 

@@ -13,6 +13,8 @@ export interface DiaryView {
   conflicts?: readonly unknown[];
   needs_fix?: unknown;
   deleted_elsewhere?: boolean;
+  /** Sent by a phone whose clock was far from the server's. */
+  clock_suspect?: boolean;
   changed_elsewhere?: boolean;
 }
 
@@ -37,6 +39,7 @@ export const DIARY_TYPES = Object.keys(GROUP_OF);
 
 export type Standing =
   | 'clean'
+  | 'clock'
   | 'pending'
   | 'conflict'
   | 'needs_fix'
@@ -49,7 +52,20 @@ export function standingOf(view: DiaryView): Standing {
   if ((view.conflicts?.length ?? 0) > 0) return 'conflict';
   if (view.deleted_elsewhere) return 'deleted_elsewhere';
   if (view.changed_elsewhere) return 'changed_elsewhere';
-  return view.pending ? 'pending' : 'clean';
+  if (view.pending) return 'pending';
+  return isClockSuspect(view) ? 'clock' : 'clean';
+}
+
+/** A wrong clock matters where it said when something was seen. */
+export function isClockSuspect({ clock_suspect, body }: DiaryView): boolean {
+  return clock_suspect === true && typeof body.observed_at === 'string';
+}
+
+/** Sets that say of each record again when it was: sent by a phone whose clock is right, they take the mark away. */
+export function timesAreRight(views: readonly DiaryView[]): { type: string; id: string; set: object }[] {
+  return views
+    .filter(isClockSuspect)
+    .map(({ type, id, body }) => ({ type, id, set: { observed_at: body.observed_at } }));
 }
 
 export interface RoundTally {
@@ -88,6 +104,7 @@ const URGENCY: readonly Standing[] = [
   'deleted_elsewhere',
   'changed_elsewhere',
   'pending',
+  'clock',
   'clean',
 ];
 
@@ -121,7 +138,7 @@ export function tallyOf(counts: readonly DiaryView[]): RoundTally {
 
 /** Local days, newest first; within a day the latest first. Counts appear under their round. */
 export function timeline(views: readonly DiaryView[], timeZone: string, shown: ReadonlySet<Group>): Day[] {
-  const live = views.filter((view) => !view.deleted || standingOf(view) !== 'clean');
+  const live = views.filter((view) => !view.deleted || !['clean', 'clock'].includes(standingOf(view)));
   const rounds = new Set(live.filter((view) => view.type === 'round').map((view) => view.id));
   const counts = new Map<string, DiaryView[]>();
   const days = new Map<string, Entry[]>();

@@ -38,6 +38,16 @@ describe('which counts may speak', () => {
     const [point] = pressure([round('r1', '2026-05-01')], kept, ZONE);
     expect(point).toMatchObject({ kind: 'valid', n: 1, total: 1, n_kept: 1 });
   });
+  it('a count from a wrong clock is used, and the round says so', () => {
+    const [point] = pressure(
+      [round('r1', '2026-05-01')],
+      [counted('a', 7), counted('b', 1, { clock_suspect: true })],
+      ZONE,
+    );
+    expect(point).toMatchObject({ kind: 'valid', n: 2, total: 8, clock_suspect: true });
+    const [right] = pressure([round('r1', '2026-05-01')], [counted('a', 7)], ZONE);
+    expect(right).not.toHaveProperty('clock_suspect');
+  });
   it('a spoiled board is no nought: mean and summary are those without it', () => {
     const rest = [counted('a', 4), counted('b', 0), counted('c', 5)];
     const with_spoiled = [...rest, counted('d', 0, { state: 'spoiled' })];

@@ -13,6 +13,7 @@ export interface RoundView {
   not_valid_reason?: string;
   disturbed?: boolean;
   conflicted?: boolean;
+  clock_suspect?: boolean;
 }
 export interface CountView {
   id: string;
@@ -25,6 +26,8 @@ export interface CountView {
   observed_at?: string;
   /** An open conflict about this record. */
   conflicted?: boolean;
+  /** Sent by a phone whose clock was wrong. */
+  clock_suspect?: boolean;
 }
 
 /** A board as far as it matters whether it stood on a day. */
@@ -93,6 +96,8 @@ export interface Point {
   n_no_record: number | null;
   n_disputed: number;
   n_kept: number;
+  /** Its time, or one of a count, is from a wrong clock: used all the same, and said. */
+  clock_suspect?: true;
   cautions: string[];
 }
 
@@ -194,6 +199,7 @@ function pointOf(
     n_no_record: noRecord(day, counts, boards),
     n_disputed: settled.n_disputed,
     n_kept: settled.n_kept,
+    ...([round, ...counts].some((one) => one.clock_suspect) ? { clock_suspect: true as const } : {}),
     // The interval shown is the calibrated one or Poisson's: what is said of the plain one is about neither.
     cautions: summary.cautions.filter((words) => !words.includes('mean_low')),
   };

@@ -41,7 +41,12 @@ export function Pressure({ points, known, marks, frosts, today, source }: Props)
         sentence={sentence}
         source={source}
         says={says}
-        after={<Disputes points={points} />}
+        after={
+          <>
+            <Disputes points={points} />
+            <WrongClocks points={points} />
+          </>
+        }
       >
         {notes.map((words) => (
           <p key={words} class="soft small">
@@ -99,6 +104,16 @@ function Disputes({ points }: { points: readonly Point[] }) {
         <p>{t('findings.n_disputed', { n })}</p>
         <ButtonLink to="/sync">{t('findings.to_settle')}</ButtonLink>
       </div>
+    </Notice>
+  );
+}
+
+function WrongClocks({ points }: { points: readonly Point[] }) {
+  const n = points.filter((point) => point.clock_suspect).length;
+  if (n === 0) return null;
+  return (
+    <Notice tone="glow" action={<ButtonLink to="/diary">{t('findings.clock_look')}</ButtonLink>}>
+      {t('findings.n_clock', { n })}
     </Notice>
   );
 }

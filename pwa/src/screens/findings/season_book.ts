@@ -14,7 +14,7 @@ import { known } from '../forms/known';
 import type { CountView, RoundView } from './model';
 
 /** Raise it when the book holds something else than before: older ones are then made anew. */
-const VERSION = 1;
+const VERSION = 2;
 const KEY = 'findings/season';
 
 export interface Season {
@@ -33,7 +33,12 @@ export interface SeasonBook extends Season {
 export type ReadAll = (from: string) => Promise<Season>;
 
 export function asRound(view: View): RoundView {
-  return { ...known(view.body), id: view.id, conflicted: view.conflicts.length > 0 } as RoundView;
+  return { ...known(view.body), ...beside(view) } as RoundView;
+}
+
+/** What is known of a record beside what was written in it. */
+function beside({ id, conflicts, clock_suspect }: View) {
+  return { id, conflicted: conflicts.length > 0, ...(clock_suspect ? { clock_suspect } : {}) };
 }
 
 const OF_A_COUNT = [
@@ -50,7 +55,7 @@ const OF_A_COUNT = [
 export function asCount(view: View): CountView {
   const of = known(view.body) as Record<string, unknown>;
   const asked = OF_A_COUNT.flatMap((field) => (field in of ? [[field, of[field]]] : []));
-  return { ...Object.fromEntries(asked), id: view.id, conflicted: view.conflicts.length > 0 } as CountView;
+  return { ...Object.fromEntries(asked), ...beside(view) } as CountView;
 }
 
 /** The half year as it stands: kept and brought up to date, or read whole. `later`: when the disk is free again. */

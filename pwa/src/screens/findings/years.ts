@@ -12,7 +12,7 @@ export interface YearDigest {
 }
 
 /** Raise it when a digest holds something else than before: older ones are then made anew. */
-export const DIGEST_VERSION = 1;
+export const DIGEST_VERSION = 2;
 
 export interface Ground {
   boards: readonly BoardView[];

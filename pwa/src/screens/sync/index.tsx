@@ -5,6 +5,7 @@ import { inOurWords, t } from '../../text';
 import { dayWords, localClock, localDay } from '../forms/local_time';
 import { mayRecord, type PlotFacts, usePlotFacts } from '../forms/plot_facts';
 import { Channels } from './channels';
+import { useClock, WrongClock } from './clock';
 import { Devices } from './devices';
 import { Keeping } from './keeping';
 import { Missing, useMissing } from './missing';
@@ -33,13 +34,16 @@ function Whole({ facts, paired }: WholeProps) {
   const [missing, setMissing] = useMissing();
   const open = useOpen(facts);
   const settled = useSettled(facts);
-  if (missing === undefined || !open || !settled) return <div class="page" aria-busy="true" />;
+  const clock = useClock();
+  if (missing === undefined || !open || !settled || clock === undefined)
+    return <div class="page" aria-busy="true" />;
   const writes = paired !== undefined && mayRecord(facts);
   return (
     <div class="page">
       <PageHeader title={t('sync.title')} />
       <Numbers />
       <Standing paired={paired !== undefined} timeZone={facts.time_zone} />
+      {clock && <WrongClock words={clock} />}
       {storageWasCleared.value && <Notice tone="bad">{t('sync.cleared')}</Notice>}
       {writes && <Missing n={missing} setN={setMissing} />}
       <Settle facts={facts} data={open} />

@@ -13,6 +13,13 @@ export const diary = {
   group_crops: 'Anbau',
   group_notes: 'Notizen',
   older: 'Ältere Tage zeigen',
+  standing_clock: 'Zeit von einer falschen Uhr',
+  clock_why:
+    'Das kam von einem Handy, dessen Uhr falsch ging; Tag und Uhrzeit können also falsch sein. Es zählt überall zu dem Tag, den es trägt. Ändere unten die Zeit, oder sag, dass sie stimmt; „Was geändert wurde“ sagt, wann der Server es bekam.',
+  clock_why_all:
+    '{n} Einträge dieser Runde kamen von einem Handy, dessen Uhr falsch ging; Tag und Uhrzeit können also falsch sein. Sie zählen überall zu dem Tag, den sie tragen. Ändere die Zeit, oder sag, dass sie stimmt; „Was geändert wurde“ sagt, wann der Server sie bekam.',
+  clock_right: 'Tag und Uhrzeit stimmen',
+  clock_did: 'Tag und Uhrzeit bestätigt',
   standing_pending: 'nur auf diesem Handy',
   standing_conflict: 'zwei Werte: klären',
   standing_needs_fix: 'der Server will es geändert haben',

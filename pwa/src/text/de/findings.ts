@@ -42,6 +42,9 @@ export const findings = {
   to_settle: 'Klären',
   n_disputed:
     '{n} {n|Runde hat|Runden haben} ein zweimal gezähltes Brett oder einen umstrittenen Wert. Diese Bretter zählen nicht in den Mitteln.',
+  n_clock:
+    '{n} {n|Runde hat|Runden haben} Einträge von einem Handy, dessen Uhr falsch ging. Sie zählen zu dem Tag, den sie tragen; das Tagebuch kennzeichnet sie.',
+  clock_look: 'Im Tagebuch nachsehen',
   treatments: 'Behandlungen in dieser Zeit',
   how: 'Wie das berechnet ist',
   how_text:

@@ -22,6 +22,14 @@ export const sync = {
   now: 'Jetzt abgleichen',
   join: 'Einer Parzelle beitreten',
   open_home: 'Handys gleichen nur ab, solange Underboard offen ist: Öffne es einmal zu Hause.',
+  clock_ahead_minutes: 'Die Uhr dieses Handys geht {n} {n|Minute|Minuten} vor der des Servers.',
+  clock_ahead_hours: 'Die Uhr dieses Handys geht {n} {n|Stunde|Stunden} vor der des Servers.',
+  clock_ahead_days: 'Die Uhr dieses Handys geht {n} {n|Tag|Tage} vor der des Servers.',
+  clock_behind_minutes: 'Die Uhr dieses Handys geht {n} {n|Minute|Minuten} nach der des Servers.',
+  clock_behind_hours: 'Die Uhr dieses Handys geht {n} {n|Stunde|Stunden} nach der des Servers.',
+  clock_behind_days: 'Die Uhr dieses Handys geht {n} {n|Tag|Tage} nach der des Servers.',
+  clock_mend:
+    'Stell sie in den Einstellungen des Handys richtig, oder die des Servers, wenn die falsch geht. Was inzwischen geschrieben wurde, ist im Tagebuch gekennzeichnet: Sieh nach, ob Tag und Uhrzeit stimmen.',
   cleared:
     'Das System hat den Speicher des Handys geleert. Was den Server erreicht hatte, wurde wieder geholt; was nicht, ist verloren. Leg Underboard auf den Startbildschirm, um das zu verhindern.',
   settle: 'Braucht dich',

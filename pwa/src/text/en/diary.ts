@@ -13,6 +13,13 @@ export const diary = {
   group_crops: 'Crops',
   group_notes: 'Notes',
   older: 'Show older days',
+  standing_clock: 'time from a wrong clock',
+  clock_why:
+    'This was sent by a phone whose clock was wrong, so its day and time may be wrong. It is used everywhere under the day it carries. Change the time below, or say that it is right; “What was changed” tells when the server got it.',
+  clock_why_all:
+    '{n} records of this round were sent by a phone whose clock was wrong, so their day and time may be wrong. They are used everywhere under the day they carry. Change the time, or say that it is right; “What was changed” tells when the server got them.',
+  clock_right: 'Day and time are right',
+  clock_did: 'Day and time confirmed',
   standing_pending: 'on this phone only',
   standing_conflict: 'two values: settle',
   standing_needs_fix: 'the server wants it changed',

@@ -38,6 +38,9 @@ export const findings = {
   to_settle: 'Settle them',
   n_disputed:
     '{n} {n|round has|rounds have} a board counted twice or a value in dispute. Those boards are left out of the means.',
+  n_clock:
+    '{n} {n|round has|rounds have} records sent by a phone whose clock was wrong. They are used under the day they carry; the diary marks them.',
+  clock_look: 'Look in the diary',
   treatments: 'Treatments in this time',
   how: 'How this is reckoned',
   how_text:

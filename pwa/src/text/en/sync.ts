@@ -21,6 +21,14 @@ export const sync = {
   now: 'Sync now',
   join: 'Join a plot',
   open_home: 'Phones sync only while Underboard is open: open it once at home.',
+  clock_ahead_minutes: 'The clock of this phone is {n} {n|minute|minutes} ahead of the server’s.',
+  clock_ahead_hours: 'The clock of this phone is {n} {n|hour|hours} ahead of the server’s.',
+  clock_ahead_days: 'The clock of this phone is {n} {n|day|days} ahead of the server’s.',
+  clock_behind_minutes: 'The clock of this phone is {n} {n|minute|minutes} behind the server’s.',
+  clock_behind_hours: 'The clock of this phone is {n} {n|hour|hours} behind the server’s.',
+  clock_behind_days: 'The clock of this phone is {n} {n|day|days} behind the server’s.',
+  clock_mend:
+    'Put it right in the phone’s settings, or the server’s if that one is wrong. What was written meanwhile is marked in the diary: look whether its day and time are right.',
   cleared:
     'The phone’s storage was emptied by the system. What had reached the server has been fetched again; what had not is lost. Keep Underboard on the home screen to prevent it.',
   settle: 'Needs you',
