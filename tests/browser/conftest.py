@@ -10,10 +10,10 @@ from playwright.sync_api import Playwright, expect
 
 from tests.browser.phone import Phone
 from tests.browser.server import ServerProcess
-from tests.browser.small_plot import new_plot
+from tests.browser.small_plot import LONG, new_plot
 
 # The library's five seconds are short where three workers share two cores; speed is the bench's business.
-expect.set_options(timeout=30_000)
+expect.set_options(timeout=LONG)
 
 
 @pytest.fixture

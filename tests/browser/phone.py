@@ -37,7 +37,7 @@ USUAL: dict[str, Any] = {
 }
 
 
-def until(page: Page, expression: str, arg: Any = None, timeout: float = 30_000) -> Any:
+def until(page: Page, expression: str, arg: Any = None, timeout: float = 60_000) -> Any:
     """Wait until an expression holds, and return what it gave then.
 
     The browser library's own waiting is stopped by the page's policy against scripts made from text, as soon as it
@@ -89,7 +89,7 @@ class Phone:
         )
         self.page = self.context.pages[0] if self.context.pages else self.context.new_page()
         self.page.on("pageerror", lambda error: self.errors.append(str(error)))
-        self.page.set_default_timeout(15_000)
+        self.page.set_default_timeout(60_000)
         return self.page
 
     def go(self, path: str = "/") -> Page:
@@ -102,7 +102,7 @@ class Phone:
         Who has looked them up before (`known`) spares the look, and hits the moment that was meant.
         """
         hit = set(known) or set(self.pids())
-        deadline = time.monotonic() + 30
+        deadline = time.monotonic() + 60
         while time.monotonic() < deadline:
             for pid in hit:
                 with contextlib.suppress(ProcessLookupError):

@@ -39,7 +39,7 @@ class ServerProcess:
     def run(self, *words: str) -> Any:
         """Run one command with `--data` and `--json`; return what it answered."""
         command = [sys.executable, "-m", "underboard", *words, "--data", str(self.data), "--json"]
-        done = subprocess.run(command, capture_output=True, text=True, env=self._environment, timeout=120)
+        done = subprocess.run(command, capture_output=True, text=True, env=self._environment, timeout=240)
         assert done.returncode == 0, f"{words}: {done.stdout}\n{done.stderr}"
         return json.loads(done.stdout)
 
@@ -58,7 +58,7 @@ class ServerProcess:
         self._environment["UNDERBOARD_DATABASE_URL"] = database_url
         return self
 
-    def start(self, *words: str, seconds: float = 40) -> ServerProcess:
+    def start(self, *words: str, seconds: float = 120) -> ServerProcess:
         """Run `underboard serve` with these words behind it, and wait until it answers."""
         command = [
             sys.executable,
@@ -81,11 +81,11 @@ class ServerProcess:
             raise
         return self
 
-    def wait_until_up(self, seconds: float = 40) -> None:
+    def wait_until_up(self, seconds: float = 120) -> None:
         deadline = time.monotonic() + seconds
         while time.monotonic() < deadline:
             try:
-                with urllib.request.urlopen(f"{self.url}/healthz", timeout=2) as answer:
+                with urllib.request.urlopen(f"{self.url}/healthz", timeout=10) as answer:
                     if answer.status == 200:
                         return
             except (urllib.error.URLError, ConnectionError, TimeoutError):
@@ -102,7 +102,7 @@ class ServerProcess:
                 os.kill(pid, how)
             except ProcessLookupError:
                 continue
-        self._process.wait(timeout=20)
+        self._process.wait(timeout=60)
         self._process = None
 
     def pids(self) -> list[int]:
@@ -139,7 +139,7 @@ class ServerProcess:
         request = urllib.request.Request(self.url + path, data=body, method=method)
         for name, value in {"Content-Type": "application/json", **(headers or {})}.items():
             request.add_header(name, value)
-        with urllib.request.urlopen(request, timeout=30) as answer:
+        with urllib.request.urlopen(request, timeout=60) as answer:
             return json.loads(answer.read())
 
     def records(self, plot_id: str, headers: dict[str, str]) -> list[dict[str, Any]]:

@@ -57,7 +57,7 @@ def draw_bed(page: Page, name: str, *, length: str, width: str) -> None:
 
 def said(page: Page, words: str) -> None:
     """The line below the sketch says so, which it does only once the disk has it."""
-    expect(page.locator(".editor-words")).to_contain_text(words, timeout=15_000)
+    expect(page.locator(".editor-words")).to_contain_text(words, timeout=LONG)
 
 
 def typed(page: Page, label: str) -> str:
@@ -67,7 +67,7 @@ def typed(page: Page, label: str) -> str:
 
 def shows_figure(page: Page, label: str, value: float) -> None:
     """The same once the screen has read the disk again."""
-    expect(page.get_by_label(label)).to_have_value(f"{round(value, 3):g}", timeout=15_000)
+    expect(page.get_by_label(label)).to_have_value(f"{round(value, 3):g}", timeout=LONG)
 
 
 def tap(page: Page, at: Point) -> None:
@@ -120,7 +120,7 @@ def box_of(outline: list[list[float]]) -> tuple[float, float, float, float]:
     return min(xs), min(ys), max(xs), max(ys)
 
 
-def patiently(page: Page, check: Callable[[], None], seconds: float = 20) -> None:
+def patiently(page: Page, check: Callable[[], None], seconds: float = 60) -> None:
     """Let the screen catch up with what the phone has just pulled."""
     deadline = time.monotonic() + seconds
     while True:

@@ -14,6 +14,7 @@ from zoneinfo import ZoneInfo
 from playwright.sync_api import Page, expect
 
 from tests.browser.phone import Phone
+from tests.browser.phone import until as until_page
 from tests.browser.server import ServerProcess
 
 LONG = 60_000
@@ -102,23 +103,37 @@ def shows(page: Page, number: int, words: str) -> None:
     expect(plank).to_contain_text(words, timeout=LONG)
 
 
+# When the last sync ended that had pushed and pulled, and stored what it pulled: written by it at its very end.
+LAST_SYNC = """() => new Promise((done) => {
+  const opening = indexedDB.open('underboard');
+  opening.onsuccess = () => {
+    const db = opening.result;
+    const row = db.transaction('meta').objectStore('meta').get('last_sync_at');
+    row.onsuccess = () => {
+      db.close();
+      done(row.result?.value ?? '');
+    };
+  };
+})"""
+
+
 def sync(phone: Phone) -> None:
-    """Wake the sync as coming home does, and wait until nothing is left on the phone."""
+    """Wake the sync as coming home does; wait until what came is stored and nothing is left on the phone."""
     page = phone.go("/sync")
-    # A pull comes after the push: before it has been answered, nought could be a number not yet read.
-    with page.expect_response(lambda answer: "/sync/pull" in answer.url, timeout=LONG):
-        page.get_by_role("button", name="Sync now").click(timeout=LONG)
+    before = page.evaluate(LAST_SYNC)
+    page.get_by_role("button", name="Sync now").click(timeout=LONG)
+    until_page(page, f"async (before) => await ({LAST_SYNC})() !== before", before, timeout=LONG)
     expect(page.get_by_role("main")).to_contain_text(re.compile(r"0\s*only on this phone"), timeout=LONG)
 
 
 def until(
     server: ServerProcess, plot_id: str, page: Page, enough: Callable[[list[dict[str, Any]]], bool]
 ) -> Any:
-    for _ in range(80):
+    for _ in range(200):
         found = counts_of(server, plot_id)
         if enough(found):
             return found
-        page.wait_for_timeout(400)
+        page.wait_for_timeout(300)
     raise AssertionError(found)
 
 

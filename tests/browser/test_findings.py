@@ -79,6 +79,16 @@ def picture(page: Page, name: str) -> Locator:
     return page.locator(f"[data-picture={name}]")
 
 
+def scrolled_to(page: Page, name: str) -> Locator:
+    """A picture further down, which is made when it comes into sight: down the page until it is there."""
+    for _ in range(400):
+        if picture(page, name).count():
+            break
+        page.mouse.wheel(0, 400)
+        page.wait_for_timeout(60)
+    return picture(page, name)
+
+
 def shown(of: Locator) -> Any:
     return of.locator("canvas").evaluate(PIXELS)
 
@@ -86,7 +96,7 @@ def shown(of: Locator) -> Any:
 def changes(of: Locator, before: Any) -> None:
     """Wait until the picture is another one."""
     page = of.page
-    for _ in range(60):
+    for _ in range(600):
         if shown(of) != before:
             return
         page.wait_for_timeout(50)
@@ -109,7 +119,7 @@ def fingers(session: CDPSession, kind: str, *points: tuple[float, float]) -> Non
 
 def sheet_of(chart: Locator) -> FloatRect:
     """Where the picture's sheet is; for a moment nowhere, while it is made anew."""
-    for _ in range(200):
+    for _ in range(600):
         if place := chart.locator(".u-over").bounding_box():
             return place
         chart.page.wait_for_timeout(50)
@@ -193,12 +203,7 @@ def test_the_numbers_are_those_the_server_reckons_and_every_file_holds(page: Pag
 
 
 def test_one_season_lies_over_another(page: Page) -> None:
-    for _ in range(12):
-        if picture(page, "slug-seasons").count():
-            break
-        page.mouse.wheel(0, 500)
-        page.wait_for_timeout(100)
-    chart = picture(page, "slug-seasons")
+    chart = scrolled_to(page, "slug-seasons")
     beside = chart.get_by_label("Beside it")
     expect(beside).to_be_visible(timeout=LONG)
     year, other = chart.get_by_label("Season", exact=True).input_value(), beside.input_value()
@@ -225,12 +230,7 @@ def test_both_looks_and_every_picture_with_no_network(page: Page, season: Season
             grounds[look] = re.findall(r'<rect [^>]*fill="(#\w+)"', drawing)[0]
         assert grounds == {"dawn": "#1e150c", "day": "#fffaf0"}
         for name in ("slug-beds", "slug-seasons", "temperatures", "coming-up", "wireworm-beds"):
-            for _ in range(40):
-                if picture(page, name).count():
-                    break
-                page.mouse.wheel(0, 400)
-                page.wait_for_timeout(60)
-            expect(picture(page, name).locator(".framed-sentence")).not_to_be_empty(timeout=LONG)
+            expect(scrolled_to(page, name).locator(".framed-sentence")).not_to_be_empty(timeout=LONG)
         assert page.evaluate("document.documentElement.scrollWidth") == 360
         expect(page.get_by_role("link", name="To the trials")).to_be_visible()
     finally:

@@ -54,7 +54,7 @@ def test_four_questions_lead_to_the_first_round(
     plot_id = page.evaluate("fetch('/api/v1/me').then((answer) => answer.json()).then((me) => me.plot_id)")
     headers = server.bearer(plot_id)
     found: dict[str, list[dict[str, object]]] = {}
-    for _ in range(60):
+    for _ in range(150):
         found = {}
         for record in server.records(plot_id, headers):
             found.setdefault(record["type"], []).append(record["body"])

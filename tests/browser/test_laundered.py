@@ -51,7 +51,7 @@ class Held:
             route.fallback()
 
     def wait(self) -> None:
-        for _ in range(150):
+        for _ in range(300):
             if self._routes:
                 return
             self._phone.page.wait_for_timeout(200)

@@ -73,11 +73,13 @@ def test_from_the_code_to_the_first_finding_in_five_minutes(
     hand.sees(page.get_by_role("heading", name="Now", exact=True))
     hand.button("Start the dawn round")
     hand.button("One more slug", times=4)
+    ladder = page.get_by_label("Boards in walking order").get_by_role("button")
+    hand.sees(ladder.first.get_by_text("4", exact=True))  # said once it is stored
     hand.button("Next board")
     page.reload()  # the phone went into the pocket and dropped the page
     hand.button("None here")
-    ladder = page.get_by_label("Boards in walking order").get_by_role("button")
     expect(ladder).to_have_count(3, timeout=LONG)
+    expect(ladder.first).to_contain_text("4 slugs", timeout=LONG)
     expect(ladder.nth(1)).to_contain_text("none here", timeout=LONG)
     if page.get_by_role("button", name="Next board").is_visible():
         hand.button("Next board")

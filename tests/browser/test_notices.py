@@ -96,7 +96,7 @@ class Worker:
         session.send("ServiceWorker.enable")
         page.evaluate("navigator.serviceWorker.ready.then(() => true)")
         until(page, "navigator.serviceWorker.ready.then((here) => here.active?.state === 'activated')")
-        for _ in range(50):
+        for _ in range(600):
             if seen:
                 break
             page.wait_for_timeout(100)
@@ -113,7 +113,7 @@ class Worker:
     def shown(self, count: int) -> list[dict[str, str]]:
         """What was shown, once there were `count` notices: the last of each tag, since it takes the other's place."""
         told: list[dict[str, str]] = []
-        for _ in range(300):
+        for _ in range(600):
             told = self.script.evaluate("told.shown")
             if len(told) >= count:
                 break

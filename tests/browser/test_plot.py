@@ -171,7 +171,7 @@ def sync_here(phone: Phone) -> None:
 
 
 def settled_places(server: ServerProcess, plot: str, page: Page) -> dict[str, dict[str, Any]]:
-    for _ in range(80):
+    for _ in range(200):
         places = of_type(server, plot, "place")
         outlines = [places[name]["body"]["outline"] for name in ("North bed", "South bed")]
         if box_of(outlines[0])[0] == 7.5 and outlines[1][0][1] != outlines[1][1][1]:
