@@ -15,9 +15,11 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field, fields, replace
 from pathlib import Path
 from typing import Any, Final
+from urllib.parse import urlsplit
+
+from underboard.data_paths import SETTINGS_FILE, DataPaths
 
 PREFIX: Final = "UNDERBOARD_"
-SETTINGS_FILE: Final = "settings.toml"
 ON_WORDS: Final = frozenset({"on", "true", "yes", "1"})
 OFF_WORDS: Final = frozenset({"off", "false", "no", "0"})
 
@@ -27,18 +29,22 @@ class SettingsError(Exception):
 
 
 @dataclass(frozen=True)
-class Settings:
+class Settings(DataPaths):
     """Everything that may differ between two installs.
 
     Attributes
     ----------
-    data : folder that holds the database, photos, keys and `settings.toml`.
+    data : see `DataPaths`.
     host, port : where `serve` listens; port 1 to 65535.
     database_url : SQLAlchemy address; empty means SQLite in the data folder.
     rate_limits : off only for tests and benches.
     trusted_proxies : how many reverse proxies in front may tell us the caller's address and scheme.
     metrics_open : answer `/metrics` to other machines too.
     blob_quota_mb : photos one device may store [MB].
+    photo_store : where photos lie, https://HOST/BUCKET or https://HOST/BUCKET/FOLDER of S3-compatible storage; empty
+        means the data folder.
+    photo_region : the region that requests to it are signed for; most that are not Amazon's take any.
+    photo_access_key, photo_secret_key : who we are there. They lie in `keys/` under these names or in UNDERBOARD_….
     log_level : debug, info, warning or error.
     public_url : how phones reach this server, such as https://plot.example; empty means host and port.
     jobs : whether this server looks for warnings every quarter of an hour and sends them.
@@ -60,7 +66,6 @@ class Settings:
     push_plain_loopback : let a push service on this machine be spoken to by http.
     """
 
-    data: Path
     host: str = "127.0.0.1"
     port: int = 8350
     database_url: str = ""
@@ -68,6 +73,10 @@ class Settings:
     trusted_proxies: int = 0
     metrics_open: bool = False
     blob_quota_mb: int = 4096
+    photo_store: str = ""
+    photo_region: str = "us-east-1"
+    photo_access_key: str = field(default="", repr=False)
+    photo_secret_key: str = field(default="", repr=False)
     log_level: str = "info"
     public_url: str = ""
     jobs: bool = True
@@ -113,77 +122,23 @@ class Settings:
         return Path(self.database.removeprefix(prefix)) if self.database.startswith(prefix) else None
 
     @property
-    def blobs(self) -> Path:
-        """Folder of photos."""
-        return self.data / "blobs"
-
-    @property
-    def keys(self) -> Path:
-        """Folder of secrets; nobody but the owner may read it."""
-        return self.data / "keys"
-
-    @property
     def mail_secret(self) -> str:
         """The password for the mail server: from the environment, or else from the keys folder."""
-        file = self.keys / "mail_password"
-        if self.mail_password or not file.is_file():
-            return self.mail_password
-        return file.read_text("utf-8").strip()
+        return self._secret("mail_password")
 
     @property
-    def push_key_file(self) -> Path:
-        """Private key by which push services know this server (RFC 8292)."""
-        return self.keys / "push_key.pem"
+    def photo_keys(self) -> tuple[str, str]:
+        """Access key and secret key for the photo store, each from the environment or else the keys folder."""
+        return self._secret("photo_access_key"), self._secret("photo_secret_key")
 
-    @property
-    def settings_file(self) -> Path:
-        """The settings of this folder; there may be none."""
-        return self.data / SETTINGS_FILE
-
-    @property
-    def server_id_file(self) -> Path:
-        """This server's own id, by which phones know it."""
-        return self.data / "server_id"
+    def _secret(self, name: str) -> str:
+        given, file = str(getattr(self, name)), self.keys / name
+        return file.read_text("utf-8").strip() if not given and file.is_file() else given
 
     @property
     def backups(self) -> Path | None:
         """Folder of the daily backups, or None."""
         return self.data / Path(self.backup_folder).expanduser() if self.backup_folder else None
-
-    @property
-    def backup_passphrase_file(self) -> Path:
-        """With this file, backups are encrypted."""
-        return self.keys / "backup_passphrase"
-
-    @property
-    def use_lock(self) -> Path:
-        """File that everybody who uses the data folder holds locked with others, and a restore alone."""
-        return self.data / "in_use.lock"
-
-    @property
-    def backup_note(self) -> Path:
-        """Where a finished backup writes its moment (RFC 3339), for `doctor` and warnings."""
-        return self.data / "last_backup"
-
-    @property
-    def jobs_lock(self) -> Path:
-        """File that the server which does the scheduled work holds locked; it saves work, no more."""
-        return self.data / "jobs.lock"
-
-    @property
-    def high_water(self) -> Path:
-        """File that says how far each plot has come, so that an older database put back is noticed."""
-        return self.data / "high_water.json"
-
-    @property
-    def damage_note(self) -> Path:
-        """File that is there once a running server has found its database damaged."""
-        return self.data / "damage_found"
-
-    @property
-    def claim_file(self) -> Path:
-        """Where the first-run code is kept for the person at this machine."""
-        return self.keys / "claim_code"
 
 
 def default_data_folder(environ: Mapping[str, str] | None = None, platform: str = sys.platform) -> Path:
@@ -249,7 +204,7 @@ _CHOICES: Final[Mapping[str, tuple[str, ...]]] = {
     "mail_security": ("starttls", "tls", "none"),
 }
 _TIME: Final = re.compile(r"(?:[01]\d|2[0-3]):[0-5]\d")
-_SECRETS: Final = frozenset({"mail_password"})
+_SECRETS: Final = frozenset({"mail_password", "photo_access_key", "photo_secret_key"})
 """Never in the settings file, which people show to each other."""
 
 
@@ -274,9 +229,22 @@ def _checked(name: str, value: Any, where: str) -> Any:
         raise SettingsError(f"{where}: {name} must be text, not {value!r}.")
     if name in _CHOICES and value not in _CHOICES[name]:
         raise SettingsError(f"{where}: {name} is one of {', '.join(_CHOICES[name])}, not {value!r}.")
+    if name == "photo_store" and value:
+        _check_bucket(value, where)
     if name == "backup_at" and not _TIME.fullmatch(value):
         raise SettingsError(f"{where}: {name} is a time such as 02:45, not {value!r}.")
     return value
+
+
+def _check_bucket(value: str, where: str) -> None:
+    said = urlsplit(value)
+    # Never shown as it stands: somebody may have put a password into it.
+    if said.scheme not in ("http", "https") or not said.hostname or not said.path.strip("/"):
+        raise SettingsError(f"{where}: photo_store is an address such as https://s3.example/bucket.")
+    if said.username or said.password or said.query or said.fragment:
+        raise SettingsError(
+            f"{where}: photo_store names host and bucket only; keys belong into the keys folder."
+        )
 
 
 def _switch(value: Any, where: str, name: str) -> bool:

@@ -24,6 +24,7 @@ from underboard.exchange.holding import Holding
 from underboard.exchange.record_schema import records_schema
 from underboard.store import db, people, whole_plots
 from underboard.store.blobs import BlobStore
+from underboard.store.shelves import Folder
 from underboard.web.arriving import Who, imports_of, into_plot, new_plot_of, undo_import
 
 ME = Who("server", "Ann")
@@ -36,7 +37,7 @@ def blobs(tmp_path_factory: pytest.TempPathFactory, migrated_sqlite: Path) -> It
     shutil.copyfile(migrated_sqlite, folder / "underboard.sqlite3")
     app = bare_app(f"sqlite:///{folder / 'underboard.sqlite3'}")
     with app.app_context():
-        yield BlobStore(folder / "blobs")
+        yield BlobStore(Folder(folder / "blobs"))
         db.engine.dispose()
 
 
@@ -160,7 +161,7 @@ def test_names_in_a_bundle_are_never_paths(tmp_path: Path) -> None:
 def test_an_import_is_listed_and_undone_on_both_databases(database_app: Flask, tmp_path: Path) -> None:
     made, home = MadePlot(4, size=12), people.create_plot()
     bundle = read_bundle(packed(Holding(made.plot_id, made.records), made.photos.get))
-    taken = into_plot(home, bundle, 'an "odd" name.zip', BlobStore(tmp_path), ME, START)
+    taken = into_plot(home, bundle, 'an "odd" name.zip', BlobStore(Folder(tmp_path)), ME, START)
     (standing,) = imports_of(home)
     assert (standing["import_id"], standing["by"]) == (taken.import_id, "Ann")
     assert standing["records"] == sum(taken.counts.values()) == len(made.records)

@@ -3,12 +3,15 @@
 from __future__ import annotations
 
 import shutil
+import uuid
+from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
 
 from tests.store.cheap_lock import cheap_key
 from tests.store.kept_plot import PASSPHRASE, fill, settings_in
+from tests.store.s3_server import ACCESS, SECRET, S3Server
 from underboard.config import Settings
 from underboard.store.backup.sealing import SealingKey
 
@@ -35,3 +38,19 @@ def plain_home(tmp_path: Path, migrated_sqlite: Path) -> Settings:
     settings = settings_in(tmp_path / "home")
     fill(settings)
     return settings
+
+
+@pytest.fixture(scope="session")
+def s3() -> Iterator[S3Server]:
+    """The session's S3 server, started at first use."""
+    server = S3Server()
+    yield server
+    server.stop()
+
+
+@pytest.fixture
+def bucket_settings(s3: S3Server, tmp_path: Path) -> Settings:
+    """A data folder whose photos lie in a part of a bucket that is this test's alone."""
+    store = f"{s3.url}/photos/{uuid.uuid4().hex}"
+    keys = {"photo_access_key": ACCESS, "photo_secret_key": SECRET}
+    return Settings(data=tmp_path / "home", photo_store=store, **keys)

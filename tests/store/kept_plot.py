@@ -20,6 +20,7 @@ from underboard.data_folder import prepare_data_folder, server_id, write_secret
 from underboard.store import db, migrate_to_head, targets
 from underboard.store.blobs import BlobStore
 from underboard.store.database import driver_url
+from underboard.store.shelves import shelf_of
 from underboard.store.tables import Base
 
 Rows = dict[str, list[tuple[Any, ...]]]
@@ -57,7 +58,9 @@ def photo(shade: int) -> bytes:
 
 def keep_photo(settings: Settings, phone: Sender, content: bytes) -> str:
     sha256 = hashlib.sha256(content).hexdigest()
-    BlobStore(settings.blobs).write_stream(phone.plot_id, sha256, io.BytesIO(content), phone.device_id, NOW)
+    BlobStore(shelf_of(settings)).write_stream(
+        phone.plot_id, sha256, io.BytesIO(content), phone.device_id, NOW
+    )
     return sha256
 
 

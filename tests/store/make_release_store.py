@@ -24,6 +24,7 @@ from tests.conftest import bare_app
 from tests.store.sender import COUNT, NOW, Sender, delete, new_plot, put
 from underboard.store import db, migrate_to_head, people, sync_store
 from underboard.store.blobs import BlobStore
+from underboard.store.shelves import Folder
 
 
 def fill(folder: Path) -> Sender:
@@ -40,7 +41,9 @@ def fill(folder: Path) -> Sender:
     out = io.BytesIO()
     Image.new("RGB", (8, 6), (20, 90, 40)).save(out, "PNG")
     sha256 = hashlib.sha256(out.getvalue()).hexdigest()
-    BlobStore(folder / "blobs").write_stream(a.plot_id, sha256, io.BytesIO(out.getvalue()), a.device_id, NOW)
+    BlobStore(Folder(folder / "blobs")).write_stream(
+        a.plot_id, sha256, io.BytesIO(out.getvalue()), a.device_id, NOW
+    )
     a.push(put({**COUNT, "photos": [{"sha256": sha256, "bytes": len(out.getvalue())}]}))
     lost = people.add_device(a.plot_id, "lost in the field", "helper", NOW)
     people.revoke(a.plot_id, lost.device_id, NOW, a.device_id)

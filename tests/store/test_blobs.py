@@ -1,4 +1,4 @@
-"""Photos: taken in whole or not at all, and read by the plot whose records name them."""
+"""Photos: taken in whole or not at all, and read by the plot whose records name them; on both kinds of shelf."""
 
 from __future__ import annotations
 
@@ -7,16 +7,23 @@ import io
 import struct
 import tempfile
 import zlib
+from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
 
 import pytest
+from flask import current_app
 from PIL import Image
 
 from tests.store.sender import COUNT, NOW, Sender, new_plot, put
 from underboard.core.errors import PhotoMismatch, PhotoTellsPlace, PhotoTooLarge, PhotoUnreadable, UnknownBlob
-from underboard.store.blobs import BlobStore, examine
+from underboard.store.blobs import BlobStore, examine, small_picture
+from underboard.store.shelves import Folder, Shelf, shelf_of
 
-pytestmark = pytest.mark.usefixtures("database_app")
+KINDS = [("sqlite", "folder"), ("postgresql", "folder"), ("sqlite", "bucket")]
+pytestmark = [
+    pytest.mark.usefixtures("database_app", "shelf"),
+    pytest.mark.parametrize(("database_url", "shelf"), KINDS, indirect=True),
+]
 
 
 def picture(form: str = "JPEG", size: tuple[int, int] = (64, 48), **more: object) -> bytes:
@@ -30,8 +37,15 @@ def sha(content: bytes) -> str:
 
 
 @pytest.fixture
-def store(tmp_path: Path) -> BlobStore:
-    return BlobStore(tmp_path / "blobs")
+def shelf(request: pytest.FixtureRequest, tmp_path: Path) -> Shelf:
+    if request.param == "folder":
+        return Folder(tmp_path / "home" / "blobs")
+    return shelf_of(request.getfixturevalue("bucket_settings"))
+
+
+@pytest.fixture
+def store(shelf: Shelf) -> BlobStore:
+    return BlobStore(shelf)
 
 
 def send(store: BlobStore, phone: Sender, content: bytes, name: str | None = None) -> object:
@@ -40,13 +54,18 @@ def send(store: BlobStore, phone: Sender, content: bytes, name: str | None = Non
     )
 
 
-def files(tmp_path: Path) -> list[Path]:
-    return [path for path in (tmp_path / "blobs").rglob("*") if path.is_file()]
+def lying(shelf: Shelf, tmp_path: Path) -> list[str]:
+    """Hashes of all photos on the shelf; whatever else lies in the data folder would be a leftover."""
+    kept = [sha256 for _, sha256, _ in shelf.sizes()]
+    files = [path.name for path in (tmp_path / "home").rglob("*") if path.is_file()]
+    assert not isinstance(shelf, Folder) or files == kept
+    assert isinstance(shelf, Folder) or files == []
+    return kept
 
 
 @pytest.mark.parametrize("form", ["JPEG", "PNG", "WEBP"])
 def test_a_photo_is_kept_once_and_read_when_a_record_names_it(
-    store: BlobStore, tmp_path: Path, form: str
+    store: BlobStore, shelf: Shelf, tmp_path: Path, form: str
 ) -> None:
     (phone,) = new_plot("A")
     content = picture(form)
@@ -55,7 +74,7 @@ def test_a_photo_is_kept_once_and_read_when_a_record_names_it(
         f"image/{form.lower()}", 64, 48, len(content), True,
     )  # fmt: skip
     assert not store.write_stream(phone.plot_id, sha(content), io.BytesIO(b""), phone.device_id, NOW).new
-    assert len(files(tmp_path)) == 1
+    assert lying(shelf, tmp_path) == [sha(content)]
     with pytest.raises(UnknownBlob), store.open(phone.plot_id, sha(content)):
         pass
     phone.push(put({**COUNT, "photos": [{"sha256": sha(content), "bytes": len(content)}]}))
@@ -103,12 +122,12 @@ def gps() -> bytes:
     ids=["html", "empty", "cut off", "gif", "24 million points", "no jpeg", "location"],
 )
 def test_what_is_no_whole_picture_leaves_nothing(
-    store: BlobStore, tmp_path: Path, content: bytes, fault: type[Exception]
+    store: BlobStore, shelf: Shelf, tmp_path: Path, content: bytes, fault: type[Exception]
 ) -> None:
     (phone,) = new_plot("A")
     with pytest.raises(fault):
         send(store, phone, content)
-    assert files(tmp_path) == [] and not store.has(phone.plot_id, sha(content))
+    assert lying(shelf, tmp_path) == [] and not store.has(phone.plot_id, sha(content))
 
 
 def test_a_picture_bomb_is_told_by_its_header() -> None:
@@ -128,19 +147,19 @@ def test_a_picture_bomb_is_told_by_its_header() -> None:
             examine(Path(file.name))
 
 
-def test_bytes_that_are_not_the_promised_ones(store: BlobStore, tmp_path: Path) -> None:
+def test_bytes_that_are_not_the_promised_ones(store: BlobStore, shelf: Shelf, tmp_path: Path) -> None:
     (phone,) = new_plot("A")
     with pytest.raises(PhotoMismatch):
         send(store, phone, picture(), sha(b"other"))
-    assert files(tmp_path) == []
+    assert lying(shelf, tmp_path) == []
 
 
-def test_more_bytes_than_are_taken(store: BlobStore, tmp_path: Path) -> None:
+def test_more_bytes_than_are_taken(store: BlobStore, shelf: Shelf, tmp_path: Path) -> None:
     (phone,) = new_plot("A")
     content = picture("PNG")
     with pytest.raises(PhotoTooLarge):
         store.write_stream(phone.plot_id, sha(content), io.BytesIO(content), phone.device_id, NOW, cap=100)
-    assert files(tmp_path) == []
+    assert lying(shelf, tmp_path) == []
 
 
 @pytest.mark.parametrize("name", ["../../../etc/passwd", "ab" * 31 + "/.", "AB" * 32 + "0", ""])
@@ -160,10 +179,41 @@ class Breaks(io.BytesIO):
         return piece
 
 
-def test_a_connection_that_breaks_off_leaves_nothing(store: BlobStore, tmp_path: Path) -> None:
+def test_a_connection_that_breaks_off_leaves_nothing(store: BlobStore, shelf: Shelf, tmp_path: Path) -> None:
     (phone,) = new_plot("A")
     content = picture()
     with pytest.raises(ConnectionResetError):
         store.write_stream(phone.plot_id, sha(content), Breaks(content), phone.device_id, NOW)
-    assert files(tmp_path) == []
+    assert lying(shelf, tmp_path) == []
     assert send(store, phone, content)
+
+
+def test_a_photo_of_two_megabytes_is_read_from_any_point(store: BlobStore, shelf: Shelf) -> None:
+    (phone,) = new_plot("A")
+    noise = Image.effect_noise((1500, 1400), 90)
+    made = io.BytesIO()
+    noise.save(made, "PNG")
+    content = made.getvalue()
+    assert len(content) > 1_500_000
+    phone.push(put({**COUNT, "photos": [{"sha256": sha(content)}]}))
+    send(store, phone, content)
+    with store.open(phone.plot_id, sha(content)) as (_, stream):
+        stream.seek(1_400_000)
+        assert stream.read(1000) == content[1_400_000:1_401_000]
+        stream.seek(0)
+        assert small_picture(stream)[:3] == b"\xff\xd8\xff"
+    assert list(shelf.sizes()) == [(phone.plot_id, sha(content), len(content))]
+
+
+def test_two_who_send_the_same_at_once_make_one(store: BlobStore, shelf: Shelf, tmp_path: Path) -> None:
+    (phone,) = new_plot("A")
+    content = picture()
+    app = current_app._get_current_object()  # type: ignore[attr-defined]
+
+    def one(_: int) -> object:
+        with app.app_context():
+            return send(store, phone, content)
+
+    with ThreadPoolExecutor(4) as threads:
+        assert len(list(threads.map(one, range(8)))) == 8
+    assert lying(shelf, tmp_path) == [sha(content)]

@@ -52,6 +52,7 @@ def examine(settings: Settings) -> Iterator[Finding]:
         return
     yield _disk(settings)
     yield from _secrets(settings)
+    yield from _photos(settings)
     yield from _backups(settings)
     yield from _https(settings)
     whole = _database(settings)
@@ -104,6 +105,12 @@ def _secrets(settings: Settings) -> Iterator[Finding]:
         yield Finding("keys", "trouble", f"others can read {names}: run chmod -R go-rwx {settings.keys}.")
     else:
         yield Finding("keys", "ok", "readable by you alone")
+
+
+def _photos(settings: Settings) -> Iterator[Finding]:
+    from underboard.cli.photo_check import photos
+
+    yield from photos(settings)
 
 
 def _backups(settings: Settings) -> Iterator[Finding]:

@@ -31,12 +31,13 @@ def add(commands: Any) -> None:
 def run(asked: argparse.Namespace) -> int:
     from underboard.exchange.out.forms import FORMS as forms
     from underboard.store.blobs import BlobStore
+    from underboard.store.shelves import shelf_of
     from underboard.web.leaving import file_name, holding_of, write_form
 
     settings, form, now = settings_of(asked), forms[asked.form], datetime.now(UTC)
     with opened(settings):
         plot_id = choose_plot(asked.plot)
-        blobs = BlobStore(settings.blobs)
+        blobs = BlobStore(shelf_of(settings))
         if asked.file == "-":
             write_form(sys.stdout.buffer, form, plot_id, blobs, now)
             return 0

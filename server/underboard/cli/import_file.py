@@ -126,9 +126,10 @@ def _bundle(asked: argparse.Namespace, settings: Settings) -> int:
     from underboard.exchange.bundle import read_bundle
     from underboard.store import people
     from underboard.store.blobs import BlobStore
+    from underboard.store.shelves import shelf_of
     from underboard.web.arriving import Who, into_plot, new_plot_of
 
-    blobs, who, now = BlobStore(settings.blobs), Who(SERVER, COMMAND), datetime.now(UTC)
+    blobs, who, now = BlobStore(shelf_of(settings)), Who(SERVER, COMMAND), datetime.now(UTC)
     with asked.file.open("rb") as stream:
         bundle = read_bundle(stream)
         there = bundle.plot_id in people.plots()

@@ -22,7 +22,7 @@ them into answers.
     │   └── FenceLost · Overtaken
     ├── CertificateFault      a certificate can't be made or taken in
     ├── StoreFault
-    │   └── StoreBusy · StoreFull · StoreNewer · StoreDamaged · FolderInUse
+    │   └── StoreBusy · StoreFull · StoreNewer · StoreDamaged · FolderInUse · PhotosAway
     └── BackupFault
         └── BackupFailed · BackupBroken · PassphraseNeeded · PassphraseWrong
 """
@@ -261,6 +261,17 @@ class StoreDamaged(StoreFault):
 
 class FolderInUse(StoreFault):
     """Another process of Underboard has the data folder, and this needs it alone (or the other way round)."""
+
+
+class PhotosAway(StoreFault):
+    """The storage that holds the photos does not answer, or refuses us."""
+
+    def __init__(self, why: str) -> None:
+        super().__init__(
+            f"The photo storage can't be used now ({why}). Photos wait on the phones, records are not touched; on the "
+            "server, `underboard doctor` says more."
+        )
+        self.why = why
 
 
 class BackupFault(UnderboardError):

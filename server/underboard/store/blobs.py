@@ -1,22 +1,22 @@
-"""Photos: files named by the SHA-256 of their bytes, each decoded in full before it is kept."""
+"""Photos, named by the SHA-256 of their bytes, each decoded in full before a shelf (`shelves`) keeps it."""
 
 from __future__ import annotations
 
 import hashlib
 import io
-import os
 import tempfile
 from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
-from typing import IO, BinaryIO, Protocol
+from typing import IO, Protocol
 
 from sqlalchemy import func, select
 
 from underboard.core.errors import PhotoMismatch, PhotoTellsPlace, PhotoTooLarge, PhotoUnreadable, UnknownBlob
 from underboard.store.database import db, reading, writing
+from underboard.store.shelves import Shelf
 from underboard.store.tables import BlobNameRow, BlobRow
 
 MAX_BYTES = 12 * 1024 * 1024
@@ -48,20 +48,16 @@ class Readable(Protocol):
 
 
 class BlobStore:
-    """Photos below one folder: `<folder>/<plot id>/<two digits>/<sha256>`."""
+    """The photos of all plots: what is known of them in the database, their bytes on a shelf."""
 
-    def __init__(self, folder: Path, quota: int = QUOTA_BYTES) -> None:
-        self._folder = folder
+    def __init__(self, shelf: Shelf, quota: int = QUOTA_BYTES) -> None:
+        self._shelf = shelf
         self._quota = quota
 
     def info(self, plot_id: str, sha256: str) -> BlobInfo | None:
         """Return what is known of a photo of the plot, or None."""
-        statement = select(BlobRow).where(BlobRow.plot_id == plot_id, BlobRow.sha256 == sha256)
-        with reading() as connection:
-            row = connection.execute(statement).one_or_none()
-        if row is None or not self._path(plot_id, sha256).is_file():
-            return None
-        return BlobInfo(row.sha256, row.bytes, row.mime, row.width, row.height, False)
+        found = self._noted(plot_id, sha256)
+        return found if found is not None and self._shelf.has(plot_id, sha256) else None
 
     def has(self, plot_id: str, sha256: str) -> bool:
         return self.info(plot_id, sha256) is not None
@@ -79,35 +75,41 @@ class BlobStore:
         there = self.info(plot_id, sha256)
         if there is not None:
             return there
-        target = self._path(plot_id, sha256)
-        target.parent.mkdir(parents=True, exist_ok=True)
+        desk = self._shelf.desk(plot_id, sha256)
         self._check_quota(device_id)
-        with tempfile.NamedTemporaryFile(dir=target.parent, prefix=".coming-", delete=False) as coming:
+        with tempfile.NamedTemporaryFile(dir=desk, prefix=".coming-", delete=False) as coming:
             part = Path(coming.name)
             try:
                 size = _copy(stream, coming.file, sha256, cap)
                 mime, width, height = examine(part)
-                os.replace(part, target)
+                self._shelf.keep(plot_id, sha256, part)
             except BaseException:
                 part.unlink(missing_ok=True)
                 raise
-        _flush_folder(target.parent)
         self._note(plot_id, sha256, size, mime, (width, height), device_id, now)
         return BlobInfo(sha256, size, mime, width, height, True)
 
     @contextmanager
-    def open(self, plot_id: str, sha256: str) -> Iterator[tuple[BlobInfo, BinaryIO]]:
+    def open(self, plot_id: str, sha256: str) -> Iterator[tuple[BlobInfo, IO[bytes]]]:
         """Open a photo that some record of the plot names.
 
         Raises
         ------
         UnknownBlob
         """
-        found = self.info(plot_id, sha256)
+        found = self._noted(plot_id, sha256)
         if found is None or not self._is_named(plot_id, sha256):
             raise UnknownBlob(sha256)
-        with self._path(plot_id, sha256).open("rb") as stream:
+        with self._shelf.open(plot_id, sha256) as stream:
             yield found, stream
+
+    def _noted(self, plot_id: str, sha256: str) -> BlobInfo | None:
+        statement = select(BlobRow).where(BlobRow.plot_id == plot_id, BlobRow.sha256 == sha256)
+        with reading() as connection:
+            row = connection.execute(statement).one_or_none()
+        return (
+            None if row is None else BlobInfo(row.sha256, row.bytes, row.mime, row.width, row.height, False)
+        )
 
     def _is_named(self, plot_id: str, sha256: str) -> bool:
         statement = select(BlobNameRow.record_id).where(
@@ -149,12 +151,6 @@ class BlobStore:
         with writing() as connection:
             connection.execute(insert(BlobRow).on_conflict_do_nothing(), [row])
 
-    def _path(self, plot_id: str, sha256: str) -> Path:
-        # Both were checked to be hexadecimal by whoever calls; this makes a slip harmless.
-        if not (sha256.isalnum() and len(sha256) == 64 and plot_id.replace("-", "").isalnum()):
-            raise UnknownBlob(sha256)
-        return self._folder / plot_id / sha256[:2] / sha256
-
 
 def _copy(stream: Readable, out: IO[bytes], sha256: str, cap: int) -> int:
     size, seen = 0, hashlib.sha256()
@@ -167,11 +163,10 @@ def _copy(stream: Readable, out: IO[bytes], sha256: str, cap: int) -> int:
     if seen.hexdigest() != sha256:
         raise PhotoMismatch
     out.flush()
-    os.fsync(out.fileno())
     return size
 
 
-def examine(path: Path) -> tuple[str, int, int]:
+def examine(picture_in: Path | IO[bytes]) -> tuple[str, int, int]:
     """Decode a picture in full; return its media type, width and height in points.
 
     Raises
@@ -181,7 +176,7 @@ def examine(path: Path) -> tuple[str, int, int]:
     from PIL import Image, UnidentifiedImageError
 
     try:
-        with Image.open(path, formats=tuple(FORMATS)) as picture:
+        with Image.open(picture_in, formats=tuple(FORMATS)) as picture:
             width, height = picture.size
             if width * height > MAX_POINTS:
                 raise PhotoTooLarge("24 million points")
@@ -208,12 +203,3 @@ def small_picture(stream: IO[bytes], longest: int = SMALL_POINTS) -> bytes:
     small.info.clear()
     small.save(out, "JPEG", quality=70)
     return out.getvalue()
-
-
-def _flush_folder(folder: Path) -> None:
-    """A rename is only safe once the folder itself has been flushed."""
-    handle = os.open(folder, os.O_RDONLY)
-    try:
-        os.fsync(handle)
-    finally:
-        os.close(handle)

@@ -14,9 +14,9 @@ from typing import Final, Literal
 from sqlalchemy.exc import DBAPIError
 from sqlalchemy.exc import TimeoutError as NoConnectionLeft
 
-from underboard.core.errors import StoreBusy, StoreDamaged, StoreFull, StoreUnwritable
+from underboard.core.errors import PhotosAway, StoreBusy, StoreDamaged, StoreFull, StoreUnwritable
 
-Trouble = Literal["busy", "full", "damaged", "unwritable"]
+Trouble = Literal["busy", "full", "damaged", "unwritable", "photos away"]
 
 # SQLite: result codes, sqlite.org/rescode.html; the longer names begin with the shorter.
 _SQLITE: Final[tuple[tuple[str, Trouble], ...]] = (
@@ -60,6 +60,8 @@ def trouble_of(fault: BaseException) -> Trouble | None:
 def _of(link: BaseException) -> Trouble | None:
     if isinstance(link, StoreBusy | NoConnectionLeft):
         return "busy"
+    if isinstance(link, PhotosAway):
+        return "photos away"
     if isinstance(link, OSError):
         if link.errno in _DISK_FULL:
             return "full"

@@ -14,6 +14,7 @@ from underboard.config import Settings
 from underboard.data_folder import prepare_data_folder, server_id
 from underboard.store import init_database
 from underboard.store.blobs import BlobStore
+from underboard.store.shelves import shelf_of
 from underboard.web.api import start_api
 from underboard.web.auth import register_auth
 from underboard.web.client_files import CLIENT_FOLDER, ClientFiles, PagePath, client_files
@@ -85,7 +86,7 @@ def create_app(
 
 
 def _photos(settings: Settings) -> BlobStore:
-    return BlobStore(settings.blobs, settings.blob_quota_mb * 1024 * 1024)
+    return BlobStore(shelf_of(settings), settings.blob_quota_mb * 1024 * 1024)
 
 
 def _register_views(app: Flask) -> None:

@@ -16,6 +16,7 @@ import structlog
 from flask import Flask, Response, g
 from werkzeug.exceptions import HTTPException
 
+from underboard.core.errors import PhotosAway
 from underboard.store.troubles import note_damage, trouble_of
 from underboard.web.services import services
 
@@ -45,6 +46,7 @@ KINDS: Final[Mapping[str, tuple[int, str]]] = {
     "server-fault": (500, "The server made a mistake"),
     "busy": (503, "The server is busy"),
     "storage": (503, "The server's disk has trouble"),
+    "photo-store": (503, "The photo storage does not answer"),
     "disk-full": (507, "The server's disk is full"),
 }
 
@@ -66,6 +68,10 @@ _SENTENCES: Final[Mapping[int, str]] = {
 
 
 _DISK_FULL: Final = "The server's disk is full: nothing was stored, keep your records and free some space."
+_PHOTOS_AWAY: Final = (
+    "The storage that holds the photos can't be used now. Your device keeps its photos and sends them later; on the "
+    "server, underboard doctor says what it is."
+)
 _STORAGE: Final[Mapping[str, str]] = {
     "damaged": "The server's database is damaged. Your device keeps its records; whoever looks after the server stops "
     "it and puts a backup back (underboard restore).",
@@ -157,7 +163,12 @@ def _from_fault(fault: Exception) -> Response:
         trouble = "full"  # a full disk breaks some of SQLite's files in other ways than it says
     if trouble == "busy":
         return Problem("busy", "The database is busy: try again in a few seconds.", retry_after=3).response()
-    structlog.get_logger("underboard").error("storage", trouble=trouble, request_id=g.get("request_id"))
+    why = {"why": fault.why} if isinstance(fault, PhotosAway) else {}
+    structlog.get_logger("underboard").error(
+        "storage", trouble=trouble, request_id=g.get("request_id"), **why
+    )
+    if trouble == "photos away":
+        return Problem("photo-store", _PHOTOS_AWAY, retry_after=60).response()
     if trouble == "full":
         return Problem("disk-full", _DISK_FULL).response()
     if trouble == "damaged":

@@ -12,10 +12,11 @@ import json
 import re
 import tarfile
 from collections.abc import Callable, Iterable, Iterator
+from contextlib import AbstractContextManager
 from dataclasses import dataclass
 from datetime import UTC, datetime
 from pathlib import Path
-from typing import Any, BinaryIO, Protocol
+from typing import IO, Any, BinaryIO, Protocol
 
 from underboard.core.errors import BackupBroken, BackupFailed
 
@@ -48,7 +49,7 @@ class Member:
 
     name: str
     size: int
-    open: Callable[[], BinaryIO]
+    open: Callable[[], AbstractContextManager[IO[bytes]]]
 
 
 def of_bytes(name: str, content: bytes) -> Member:

@@ -16,8 +16,8 @@ OTHER_SETTINGS = "settings.from-backup.toml"
 def settle_settings(settings: Settings, work: Path) -> bool:
     """Decide about the backup's settings; return whether they lie beside this folder's own.
 
-    A folder's own settings stay: they say which database this is. In a folder without any, the backup's are taken,
-    but not the database they name, unless it is the one that was restored into.
+    A folder's own settings stay: they say which database and photo store this is. In a folder without any, the
+    backup's are taken, but not the database and photo store they name, unless it is those that were restored into.
     """
     brought = work / SETTINGS
     if not brought.is_file():
@@ -29,12 +29,15 @@ def settle_settings(settings: Settings, work: Path) -> bool:
         os.replace(brought, work / OTHER_SETTINGS)
         return True
     lines = brought.read_text("utf-8").splitlines()
-    named = re.compile(r"\s*database_url\s*=")
-    kept = [
-        f"# left out when the backup was put back: {line}" if named.match(line) else line for line in lines
-    ]
-    if "database_url" in _read_toml("\n".join(lines)) and not settings.database_url:
-        if "database_url" in _read_toml("\n".join(kept)):
+    strange = [name for name in ("database_url", "photo_store") if not getattr(settings, name)]
+    strange = [name for name in strange if name in _read_toml("\n".join(lines))]
+    if strange:
+        named = re.compile(rf"\s*({'|'.join(strange)})\s*=")
+        kept = [
+            f"# left out when the backup was put back: {line}" if named.match(line) else line
+            for line in lines
+        ]
+        if set(strange) & set(_read_toml("\n".join(kept))):
             os.replace(brought, work / OTHER_SETTINGS)
             return True
         brought.write_text("\n".join(kept) + "\n", encoding="utf-8")

@@ -1,6 +1,6 @@
 """What a restore must not undo: who was put out stays out, who was let in since stays in, who said stop is left alone.
 
-Also photos: they lie on the disk under their hash, and phones that sent one do not keep it for ever.
+Also photos: they lie on their shelf under their hash, and phones that sent one do not keep it for ever.
 """
 
 from __future__ import annotations
@@ -10,12 +10,13 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from datetime import UTC, datetime
 from pathlib import Path
-from typing import Any
+from typing import IO, Any
 
 from sqlalchemy import Connection, MetaData, Table, delete, insert, select, update
 
 from underboard.core.errors import PhotoFault
 from underboard.store.blobs import examine
+from underboard.store.shelves import Shelf, place_of
 from underboard.store.tables import BlobRow, CalendarFeedRow, DeviceRow, MailTargetRow, SyncClock
 
 Row = dict[str, Any]
@@ -101,45 +102,41 @@ def _utc(value: Any) -> Any:
     return value.astimezone(UTC) if value.tzinfo else value.replace(tzinfo=UTC)
 
 
-def photos_to_carry(blobs: Path, unpacked: Path, new: Connection, now: datetime) -> list[Path]:
-    """Find whole photos on the disk that a backup does not hold, and see that the new database knows them.
+def photos_to_carry(shelf: Shelf, unpacked: Path, new: Connection, now: datetime) -> list[str]:
+    """Find whole photos on the shelf that a backup does not hold, and see that the new database knows them.
 
     Parameters
     ----------
-    blobs, unpacked
-        Where the photos lie, and where those of the backup were unpacked.
+    unpacked
+        Where those of the backup were unpacked.
 
     Returns
     -------
-    list of Path
-        Below `blobs`.
+    list of str
+        Their places below a shelf's root.
     """
     plots = set(new.scalars(select(SyncClock.plot_id)))
     known = {tuple(row) for row in new.execute(select(BlobRow.plot_id, BlobRow.sha256))}
     found = []
-    for path in sorted(blobs.glob("*/??/*")):
-        plot, sha256 = path.parent.parent.name, path.name
-        place = path.relative_to(blobs)
-        if plot not in plots or (unpacked / place).is_file() or not _is_whole(path):
+    for plot, sha256, size in shelf.sizes():
+        if plot not in plots or (unpacked / place_of(plot, sha256)).is_file():
             continue
-        if (plot, sha256) not in known and not _note(path, plot, new, now):
-            continue
-        found.append(place)
+        with shelf.open(plot, sha256) as stream:
+            if hashlib.file_digest(stream, "sha256").hexdigest() != sha256:  # type: ignore[arg-type]
+                continue
+            stream.seek(0)
+            if (plot, sha256) in known or _note(stream, (plot, sha256), size, new, now):
+                found.append(place_of(plot, sha256))
     return found
 
 
-def _note(path: Path, plot: str, new: Connection, now: datetime) -> bool:
+def _note(stream: IO[bytes], name: tuple[str, str], size: int, new: Connection, now: datetime) -> bool:
     try:
-        mime, width, height = examine(path)
+        mime, width, height = examine(stream)
     except PhotoFault:
         return False
-    row = {"plot_id": plot, "sha256": path.name, "bytes": path.stat().st_size, "mime": mime}
+    row = {"plot_id": name[0], "sha256": name[1], "bytes": size, "mime": mime}
     new.execute(
         insert(BlobRow).values(**row, width=width, height=height, device_id="restore", created_at=now)
     )
     return True
-
-
-def _is_whole(path: Path) -> bool:
-    with path.open("rb") as stream:
-        return hashlib.file_digest(stream, "sha256").hexdigest() == path.name

@@ -17,7 +17,7 @@ from sqlalchemy.exc import SQLAlchemyError
 
 from underboard import __version__
 from underboard.config import Settings
-from underboard.core.errors import BackupFailed
+from underboard.core.errors import BackupFailed, PhotosAway, UnknownBlob
 from underboard.store.backup.archive import (
     DATABASE,
     KEYS,
@@ -39,6 +39,7 @@ from underboard.store.backup.reading import Contents, read_backup
 from underboard.store.backup.rotation import to_keep
 from underboard.store.backup.scratch import flush_folder, scratch_file, scratch_folder
 from underboard.store.backup.sealing import SealingKey, is_backup, write_plain, write_sealed
+from underboard.store.shelves import Shelf, shelf_of
 
 WORK = ".backup-"
 PART = ".underboard-part-"
@@ -160,8 +161,10 @@ def _write(
     with copy.open("rb") as source, gzip.GzipFile(packed, "wb", compresslevel=4, mtime=0) as zipped:
         shutil.copyfileobj(source, zipped, 1024 * 1024)
     copy.unlink()
-    photos = {f"{plot}/{sha}": settings.blobs / plot / sha[:2] / sha for plot, sha in known}
-    missing = tuple(name for name, path in photos.items() if not path.is_file())
+    shelf = shelf_of(settings)
+    sizes = {f"{plot}/{sha}": size for plot, sha, size in shelf.sizes()}
+    photos = [f"{plot}/{sha}" for plot, sha in known]
+    missing = tuple(name for name in photos if name not in sizes)
 
     def manifest(seen: Seen) -> Member:
         kept_in = "sqlite" if is_sqlite(settings.database) else "postgresql"
@@ -169,7 +172,7 @@ def _write(
         said = Manifest(now, __version__, schema, own_id, kept_in, tables, plots, missing, dict(seen))
         return of_bytes(MANIFEST, said.to_json())
 
-    there = {name: path for name, path in photos.items() if name not in missing}
+    there = (_of_photo(shelf, name, sizes[name]) for name in photos if name in sizes)
     members = _members(settings, packed, there, with_keys=key is not None)
     pieces = tar_pieces(members, manifest, now)
     with part.open("r+b") as out:
@@ -183,19 +186,23 @@ def _write(
 
 
 def _members(
-    settings: Settings, database: Path, photos: dict[str, Path], *, with_keys: bool
+    settings: Settings, database: Path, photos: Iterator[Member], *, with_keys: bool
 ) -> Iterator[Member]:
     yield of_bytes(READ_ME, WORDS.encode())
     yield of_file(DATABASE, database)
     for name, path in ((SETTINGS, settings.settings_file), (SERVER_ID, settings.server_id_file)):
         if path.is_file():
             yield of_bytes(name, path.read_bytes())
-    for name, path in photos.items():
-        yield of_file(PHOTOS + name, path)
+    yield from photos
     if with_keys and settings.keys.is_dir():
         for path in sorted(settings.keys.rglob("*")):
             if path.is_file() and path.name not in NOT_KEPT:
                 yield of_bytes(KEYS + path.relative_to(settings.keys).as_posix(), path.read_bytes())
+
+
+def _of_photo(shelf: Shelf, name: str, size: int) -> Member:
+    plot, sha256 = name.split("/")
+    return Member(PHOTOS + name, size, lambda: shelf.open(plot, sha256))
 
 
 def _read_back(part: Path, work: Path, key: SealingKey | None) -> Contents:
@@ -236,6 +243,10 @@ def _in_plain_words(file: Path) -> Iterator[None]:
             raise BackupFailed(f"There is no room left to write {file}. {rest}") from fault
         why = fault.strerror or str(fault)
         raise BackupFailed(f"{fault.filename or file}: {why}. {rest}") from fault
+    except PhotosAway as fault:
+        raise BackupFailed(f"The photo storage could not be read ({fault.why}). {rest}") from fault
+    except UnknownBlob as fault:
+        raise BackupFailed(f"A photo went away while it was read: try again. {rest}") from fault
     except (sqlite3.Error, SQLAlchemyError) as fault:
         why = str(getattr(fault, "orig", None) or fault).splitlines()[0]
         if "full" in why or "I/O" in why:

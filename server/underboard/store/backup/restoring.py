@@ -17,7 +17,7 @@ from sqlalchemy import Connection, create_engine, insert, select, text
 from sqlalchemy.exc import SQLAlchemyError
 
 from underboard.config import Settings
-from underboard.core.errors import BackupFailed, FolderInUse
+from underboard.core.errors import BackupFailed, FolderInUse, PhotosAway
 from underboard.store.backup.archive import KEYS, SETTINGS, Manifest
 from underboard.store.backup.brought import OTHER_SETTINGS, settle_settings
 from underboard.store.backup.copying import copy_in, is_sqlite, opened_file
@@ -31,6 +31,7 @@ from underboard.store.database import driver_url, settle
 from underboard.store.folder_use import in_use
 from underboard.store.migrating import check_known, migrate_to_head, revision_of
 from underboard.store.restore import begin_new_epoch
+from underboard.store.shelves import shelf_of
 from underboard.store.tables import AuditRow, SyncClock
 
 WORK, STAGED = ".restore-", "restore-staged-"
@@ -101,6 +102,8 @@ def _put_in(
     kept: Path | None = None
     if not sqlite:
         kept = _replace_postgres(settings, contents, work, now, aside, mark)
+    elif settings.photo_store:
+        _add_photos(settings, work)
     try:
         _swap_files(settings, work, aside, mark)
     except OSError as fault:
@@ -133,8 +136,8 @@ def _get_ready(settings: Settings, contents: Contents, work: Path, now: datetime
         carried = carry_doors(_doors_of(settings), new)
         unpacked = work / "blobs"
         unpacked.mkdir(exist_ok=True)
-        photos = photos_to_carry(settings.blobs, unpacked, new, now)
-        if is_sqlite(settings.database):
+        photos = photos_to_carry(shelf_of(settings), unpacked, new, now)
+        if _moves_photos(settings):
             for place in photos:
                 (unpacked / place).parent.mkdir(parents=True, exist_ok=True)
                 _link(settings.blobs / place, unpacked / place)
@@ -187,16 +190,26 @@ def _replace_postgres(
         engine.dispose()
     if holds:
         kept = make_backup(settings, aside.with_suffix(".tar"), now, note=False).file
-    for path in sorted((work / "blobs").glob("*/??/*")):
-        place = settings.blobs / path.relative_to(work / "blobs")
-        if not place.exists():
-            place.parent.mkdir(parents=True, exist_ok=True)
-            os.replace(path, place)
-    flush_tree(settings.blobs)
+    _add_photos(settings, work)
     mark("staged")
     copy_in(contents.database, settings.database)
     mark("moved")
     return kept
+
+
+def _moves_photos(settings: Settings) -> bool:
+    """Whether the folder of photos changes places with the database. If not, photos are only ever added."""
+    return is_sqlite(settings.database) and not settings.photo_store
+
+
+def _add_photos(settings: Settings, work: Path) -> None:
+    """Put the backup's photos where they are missing: named by their hash, they can't be in anybody's way."""
+    shelf = shelf_of(settings)
+    there = {(plot, sha256) for plot, sha256, _ in shelf.sizes()}
+    for path in sorted((work / "blobs").glob("*/??/*")):
+        name = (path.parent.parent.name, path.name)
+        if name not in there:
+            shelf.keep(*name, path)
 
 
 def _check_alone(connection: Connection) -> None:
@@ -224,6 +237,7 @@ def _moves(settings: Settings, staged: Path, aside: Path, *, sqlite: bool) -> It
         for log in ("-wal", "-shm"):
             yield Move(home / (place.name + log), away / (place.name + log))
         yield Move(place, away / place.name, new)
+    if _moves_photos(settings):
         yield Move(settings.blobs, aside / "blobs", staged / "blobs")
     for place in (settings.high_water, settings.server_id_file):
         if (staged / place.name).is_file() and not _same(staged / place.name, place):
@@ -270,6 +284,10 @@ def _in_plain_words(folder: Path) -> Iterator[None]:
         why = "there is no room left" if full else fault.strerror or str(fault)
         raise BackupFailed(
             f"The backup could not be put into {folder} ({why}). What was there is as it was."
+        ) from fault
+    except PhotosAway as fault:
+        raise BackupFailed(
+            f"The photo storage can't be used ({fault.why}). What was there is as it was."
         ) from fault
     except (SQLAlchemyError, sqlite3.Error) as fault:
         why = str(getattr(fault, "orig", None) or fault).splitlines()[0]
