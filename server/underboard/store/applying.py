@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import json
 import traceback
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from datetime import datetime
 from typing import Any, Final
 
@@ -13,7 +13,7 @@ from sqlalchemy import Connection
 from sqlalchemy.exc import DBAPIError
 
 from underboard.core.sync.plan import SERVER_FAULT, LogEntry, Plan
-from underboard.core.sync.terms import Result, State, write_fields
+from underboard.core.sync.terms import Conflict, Op, Result, State, write_fields
 from underboard.store.troubles import trouble_of
 
 _RECORD: Final = (
@@ -25,38 +25,50 @@ _OP_RESULT: Final = ("op_id", "plot_id", "device_id", "digest", "status", "rev")
 _BLOB_NAME: Final = ("plot_id", "sha256", "record_id")
 
 
+class RowRefused(ValueError):
+    """The database does not take one of the rows: give the transaction up, and do it again record by record."""
+
+
 def apply_plan(
-    connection: Connection, plot_id: str, device_id: str, plan: Plan, now: datetime
+    connection: Connection, plot_id: str, device_id: str, plan: Plan, now: datetime, *, apart: bool = False
 ) -> list[Result]:
-    """Write everything; return the results, where an operation that the database refuses says `retry`."""
+    """Write everything; return the results.
+
+    Parameters
+    ----------
+    apart
+        Give each record a savepoint of its own, so that one that cannot be stored does not block the rest: its
+        operations say `retry`. A savepoint costs SQLite a copy of each page for each row that is written after
+        it, so that it is only asked for when a row was refused.
+
+    Raises
+    ------
+    RowRefused
+        Not when `apart`.
+    """
     log = structlog.get_logger("underboard")
     for op_id, fault in plan.faults:
         log.error("operation failed", op_id=op_id, fault="".join(traceback.format_exception(fault)))
     at = now.isoformat()
+    if apart:
+        return _one_by_one(connection, plot_id, device_id, plan, at)
     try:
-        with connection.begin_nested():
-            _write(connection, plot_id, device_id, plan, at, _every_record)
-        return plan.results
+        _write(connection, plot_id, device_id, plan, at)
     except DBAPIError as fault:
         if trouble_of(fault) is not None:
             raise  # locked, full, damaged: the same for every operation, so the whole push is answered with it
-        # In few words: the database gives up on a transaction that idles over a long log line, and its own
-        # message may quote what people wrote.
+        # In few words: the database's own message may quote what people wrote.
         log.error("bulk write refused", fault=type(fault.orig).__name__)
-    return _one_by_one(connection, plot_id, device_id, plan, at)
-
-
-def _every_record(record_id: str) -> bool:
-    return True
+        raise RowRefused("The database refuses a row.") from fault
+    return plan.results
 
 
 def _one_by_one(connection: Connection, plot_id: str, device_id: str, plan: Plan, at: str) -> list[Result]:
-    """Give each record a savepoint of its own, so that one that cannot be stored does not block the rest."""
     failed = set()
     for record_id in dict.fromkeys(op.id for op, _ in plan.ledger):
         try:
             with connection.begin_nested():
-                _write(connection, plot_id, device_id, plan, at, record_id.__eq__)
+                _write(connection, plot_id, device_id, _of_one(plan, record_id), at)
         except DBAPIError as fault:
             if trouble_of(fault) is not None:
                 raise
@@ -73,15 +85,23 @@ def _one_by_one(connection: Connection, plot_id: str, device_id: str, plan: Plan
     ]
 
 
-def _write(
-    connection: Connection,
-    plot_id: str,
-    device_id: str,
-    plan: Plan,
-    at: str,
-    wanted: Callable[[str], bool],
-) -> None:
-    """Write the rows of the records that are wanted.
+def _of_one(plan: Plan, record_id: str) -> Plan:
+    """Return the part of a plan that one record is concerned by."""
+    ledger = [(op, result) for op, result in plan.ledger if op.id == record_id]
+    acting = {op.op_id for op, _ in ledger}
+    return Plan(
+        plan.seq,
+        states={record_id: plan.states[record_id]} if record_id in plan.states else {},
+        created=plan.created & {record_id},
+        log=[entry for entry in plan.log if entry.record_id == record_id],
+        conflicts=[kept for kept in plan.conflicts if kept[0] == record_id],
+        closed=[(key, by) for key, by in plan.closed if by in acting],
+        ledger=ledger,
+    )
+
+
+def _write(connection: Connection, plot_id: str, device_id: str, plan: Plan, at: str) -> None:
+    """Write the rows of a plan.
 
     The statements go to the driver as text with tuples: building a dictionary and a compiled parameter set a
     row would cost as much again as everything else in a push.
@@ -89,80 +109,63 @@ def _write(
     texts = {entry.record_id: entry.text for entry in plan.log} if plan.created else {}
     created, changed = [], []
     for record_id, state in plan.states.items():
-        if not wanted(record_id):
-            continue
         if record_id in plan.created:
             # A record that was just made, and only once: its body is what the operation set, word for word.
             body = texts[record_id] if state.rev == 1 and not state.conflicts else write_fields(state.body)
             created.append((*_moving(state, body), record_id, plot_id, 0))
         else:
             changed.append((*_moving(state, write_fields(state.body)), record_id))
-    log = [entry for entry in plan.log if wanted(entry.record_id)]
     for table, columns, rows in (
         ("record", _RECORD, created),
-        ("change", _CHANGE, _changes(log, at)),
-        ("conflict", _CONFLICT, _conflicts(plan, wanted)),
-        ("op_result", _OP_RESULT, _results(plan, plot_id, device_id, wanted)),
+        ("change", _CHANGE, [_change(entry, at) for entry in plan.log]),
+        ("conflict", _CONFLICT, [_conflict(*kept) for kept in plan.conflicts]),
+        ("op_result", _OP_RESULT, [_op_result(plot_id, device_id, *done) for done in plan.ledger]),
     ):
         _insert(connection, table, columns, rows)
-    if changed:
-        _update(connection, "record", _RECORD[:7], "id", changed)
-    if plan.closed:
-        acting = {op.op_id for op, _ in plan.ledger if wanted(op.id)}
-        _update(
-            connection,
-            "conflict",
-            ("resolved_by",),
-            "id",
-            [(by, key) for key, by in plan.closed if by in acting],
-        )
-    named = sorted({(plot_id, sha256, entry.record_id) for entry in log for sha256 in _photos(entry)})
-    _insert(connection, "blob_name", _BLOB_NAME, named, " ON CONFLICT DO NOTHING")
+    _update(connection, "record", _RECORD[:7], "id", changed)
+    _update(connection, "conflict", ("resolved_by",), "id", [(by, key) for key, by in plan.closed])
+    named = {(plot_id, sha256, entry.record_id) for entry in plan.log for sha256 in _photos(entry.set)}
+    _insert(connection, "blob_name", _BLOB_NAME, sorted(named), " ON CONFLICT DO NOTHING")
+
+
+# In rows for SQLite, yes and no are 1 and 0 and bytes a bytearray: for a bool or bytes the driver looks for an adapter
+# first, which takes it longer than the rest of the row.
 
 
 def _moving(state: State, body: str) -> tuple[Any, ...]:
     return (
-        state.rev, state.seq, state.deleted, body, state.clock_suspect, len(state.conflicts), state.type,
-    )  # fmt: skip
+        state.rev,
+        state.seq,
+        1 if state.deleted else 0,
+        body,
+        1 if state.clock_suspect else 0,
+        len(state.conflicts),
+        state.type,
+    )
 
 
-def _changes(log: list[LogEntry], at: str) -> list[tuple[Any, ...]]:
-    rows = []
-    for entry in log:
-        change = entry.change
-        prev = write_fields(entry.prev) if entry.prev else "{}"
-        rows.append(
-            (entry.record_id, change.rev, change.op_id, change.device_id, change.kind, entry.text, prev, at)
-        )
-    return rows
+def _change(entry: LogEntry, at: str) -> tuple[Any, ...]:
+    change = entry.change
+    prev = write_fields(entry.prev) if entry.prev else "{}"
+    return entry.record_id, change.rev, change.op_id, change.device_id, change.kind, entry.text, prev, at
 
 
-def _conflicts(plan: Plan, wanted: Callable[[str], bool]) -> list[tuple[Any, ...]]:
-    return [
-        (kept.id, record_id, kept.device_id, write_fields(kept.set), kept.why, kept.base_rev, None)
-        for record_id, kept in plan.conflicts
-        if wanted(record_id)
-    ]
+def _conflict(record_id: str, kept: Conflict) -> tuple[Any, ...]:
+    return kept.id, record_id, kept.device_id, write_fields(kept.set), kept.why, kept.base_rev, None
 
 
-def _results(
-    plan: Plan, plot_id: str, device_id: str, wanted: Callable[[str], bool]
-) -> list[tuple[Any, ...]]:
-    return [
-        (op.op_id, plot_id, device_id, op.digest, result.status, result.rev or 0)
-        for op, result in plan.ledger
-        if wanted(op.id)
-    ]
+def _op_result(plot_id: str, device_id: str, op: Op, result: Result) -> tuple[Any, ...]:
+    return op.op_id, plot_id, device_id, bytearray(op.digest), result.status, result.rev or 0
 
 
-def _photos(entry: LogEntry) -> Iterable[str]:
+def _photos(set_: Mapping[str, Any]) -> Iterable[str]:
     """Photos that an operation names: that is what makes a photo readable to the plot."""
-    photos = entry.set.get("photos")
+    photos = set_.get("photos")
     if isinstance(photos, list):
         for photo in photos:
             if isinstance(photo, dict) and isinstance(photo.get("sha256"), str):
                 yield photo["sha256"]
-    own = entry.set.get("sha256")
+    own = set_.get("sha256")
     if isinstance(own, str):
         yield own
 
@@ -224,7 +227,7 @@ def _read(columns: Sequence[str]) -> str:
 def _packed(rows: list[tuple[Any, ...]]) -> str:
     """All rows as one JSON text: one statement a table, where one a row would each be sent and answered, and the
     driver's own arrays take as long to write as the rows."""
-    return json.dumps(rows, default=bytes.hex, separators=(",", ":"))
+    return json.dumps(rows, default=bytearray.hex, separators=(",", ":"))
 
 
 def _is_sqlite(connection: Connection) -> bool:

@@ -21,7 +21,7 @@ from underboard.core.sync.envelope import SCHEMA, PushEnvelope, Unreadable
 from underboard.core.sync.merge import Rules
 from underboard.core.sync.plan import Known, Plan, plan_push
 from underboard.core.sync.terms import Op, Result
-from underboard.store.applying import apply_plan
+from underboard.store.applying import RowRefused, apply_plan
 from underboard.store.cursor import Cursor, read_cursor, write_cursor
 from underboard.store.database import HIGH_WATER, reading, writing
 from underboard.store.gathering import WIRE, gather, show_records, wire_texts
@@ -80,6 +80,15 @@ def push(
     StoreBusy, StoreFull
         Nothing was stored.
     """
+    try:
+        return _pushed(plot_id, device_id, envelope, now, making, apart=False)
+    except RowRefused:
+        return _pushed(plot_id, device_id, envelope, now, making, apart=True)
+
+
+def _pushed(
+    plot_id: str, device_id: str, envelope: PushEnvelope, now: datetime, making: Making, *, apart: bool
+) -> PushAnswer:
     readable = [op for op in envelope.ops if isinstance(op, Op)]
     suspect = _is_far(envelope.sent_at, now)
     with writing() as connection:
@@ -88,7 +97,7 @@ def push(
             raise EpochChanged(epoch)
         known = gather(connection, plot_id, epoch, before, readable)
         plan = _decide(known, readable, device_id, making.rules, suspect)
-        results = apply_plan(connection, plot_id, device_id, plan, now)
+        results = apply_plan(connection, plot_id, device_id, plan, now, apart=apart)
         connection.execute(_PUSHED, {"device": device_id, "now": now})
         shown = show_records(connection, plot_id, [r.record_id for r in results if r.show and r.record_id])
     _note_high_water(plot_id, epoch, before + len(readable))
@@ -98,11 +107,18 @@ def push(
 
 def server_write(plot_id: str, device_id: str, ops: Sequence[Op], now: datetime) -> list[Result]:
     """Write records that the server itself makes, through the same counter and rules."""
+    try:
+        return _written(plot_id, device_id, ops, now, apart=False)
+    except RowRefused:
+        return _written(plot_id, device_id, ops, now, apart=True)
+
+
+def _written(plot_id: str, device_id: str, ops: Sequence[Op], now: datetime, *, apart: bool) -> list[Result]:
     with writing() as connection:
         epoch, before = take_numbers(connection, plot_id, len(ops))
         known = gather(connection, plot_id, epoch, before, ops)
         plan = plan_push(known, ops, device_id, server_writes=True)
-        results = apply_plan(connection, plot_id, device_id, plan, now)
+        results = apply_plan(connection, plot_id, device_id, plan, now, apart=apart)
     _note_high_water(plot_id, epoch, before + len(ops))
     return results
 
