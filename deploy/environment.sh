@@ -4,6 +4,8 @@
 root=$(cd "$(dirname "${BASH_SOURCE[0]}")/.." && pwd)
 py=$root/.venv/bin/python
 node_home=""
+# Python keeps what it compiles, also where a machine says that it should not: a start takes half as long again without.
+export PYTHONDONTWRITEBYTECODE=
 
 say() { printf '%s\n' "$*"; }
 fail() { printf '%s\n' "$*" >&2; exit 2; }
@@ -55,7 +57,7 @@ install_python() { # install_python [GROUP...]: skipped when nothing it depends 
   [ -f "$stamp" ] && [ "$(cat "$stamp")" = "$sum" ] && return 0
   wanted "$@" >"$root/.venv/wanted.txt"
   # uv does in seconds what takes pip half a minute; pip stays the way out where uv cannot be had. Compiled at
-  # once, so that a start does not compile (some machines never keep what a start compiled).
+  # once, so that the first start does not.
   "$py" -m pip install -q --disable-pip-version-check -c "$root/deploy/constraints.txt" uv >/dev/null 2>&1 || true
   "$root/.venv/bin/uv" pip install -q --compile-bytecode --python "$py" -c "$root/deploy/constraints.txt" -r "$root/.venv/wanted.txt" 2>/dev/null ||
     "$py" -m pip install -q --disable-pip-version-check -c "$root/deploy/constraints.txt" -r "$root/.venv/wanted.txt"
