@@ -6,7 +6,7 @@ import json
 import re
 import uuid
 from collections.abc import Callable
-from datetime import datetime
+from datetime import UTC, datetime
 from functools import cache
 from typing import Any
 from zoneinfo import ZoneInfo
@@ -55,7 +55,13 @@ def start_records(plot_id: str) -> list[dict[str, Any]]:
 def push(server: ServerProcess, headers: dict[str, str], plot_id: str, records: list[dict[str, Any]]) -> None:
     ops = [{"op_id": str(uuid.uuid4()), "kind": "put", "base_rev": 0, **record} for record in records]
     epoch = server.call("GET", f"/api/v1/sync/pull?plot={plot_id}", headers=headers)["epoch"]
-    frame = {"protocol": 1, "schema": 1, "plot": plot_id, "epoch": epoch, "sent_at": "2026-05-03T05:30:00Z"}
+    frame = {
+        "protocol": 1,
+        "schema": 1,
+        "plot": plot_id,
+        "epoch": epoch,
+        "sent_at": datetime.now(UTC).isoformat(),
+    }
     answer = server.call("POST", "/api/v1/sync/push", json.dumps({**frame, "ops": ops}).encode(), headers)
     assert {result["status"] for result in answer["results"]} == {"applied"}, answer
 

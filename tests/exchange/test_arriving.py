@@ -73,6 +73,10 @@ def test_looked_at_taken_in_seen_by_phones_and_undone(house: Household) -> None:
     assert undone["removed"] == 5 and sorted(undone["kept"]) == sorted(
         [seven["id"], seven["body"]["round_id"]]
     )
+    assert {(one["type"], one["why"]) for one in undone["stays"]} == {
+        ("slug_count", "edited"),
+        ("round", "named"),
+    }
     assert [one["body"]["count"] for one in pulled(house, "slug_count")] == [8]
     assert ask(house, "DELETE", f"/{taken['import_id']}").status_code == 404
     assert ask(house, "GET").get_json()["imports"] == []

@@ -22,6 +22,7 @@ from underboard.core.errors import InputFault
 from underboard.exchange.bundle import read_bundle, read_member, write_bundle
 from underboard.exchange.holding import Holding
 from underboard.exchange.record_schema import records_schema
+from underboard.exchange.undoing import Stay, plan_undo
 from underboard.store import db, people, whole_plots
 from underboard.store.blobs import BlobStore
 from underboard.store.shelves import Folder
@@ -96,6 +97,19 @@ def test_into_another_plot_it_comes_under_other_ids_and_goes_again(blobs: BlobSt
     assert left == set(undone.kept)
     disputed = {id_ for id_, one in there.items() if one["conflicts"] or one["rev"] > 1}
     assert disputed <= left
+    why = {one.id: one.why for one in undone.stays}
+    touched = {id_: "conflict" if there[id_]["conflicts"] else "edited" for id_ in disputed}
+    assert why == {id_: touched.get(id_, "named") for id_ in left}
+
+
+def test_what_is_edited_between_the_look_and_the_deletions_stays() -> None:
+    note = {"id": "i", "type": "note", "rev": 1, "body": {"import_id": "i", "text": "old.zip"}}
+    board = {"id": "b", "type": "station", "rev": 1, "body": {"import_id": "i", "label": "B1"}}
+    planned = plan_undo("i", [note, board])
+    assert {id_ for id_, _ in planned.removed} == {"i", "b"} and planned.stays == ()
+    late = planned.but_late({"b"}, [note, board])
+    assert late.removed == (("i", 1),)
+    assert late.stays == (Stay("b", "station", "edited", "B1", None),)
 
 
 def test_the_schema_in_the_bundle_describes_its_records() -> None:

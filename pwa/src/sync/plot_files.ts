@@ -94,9 +94,22 @@ export async function standing(plotId: string): Promise<Standing[]> {
   return body.imports;
 }
 
-export async function undo(plotId: string, importId: string): Promise<{ removed: number; kept: string[] }> {
+/** A record that taking back left: two values are open, somebody changed it since, or one that stays needs it. */
+export interface Stay {
+  id: string;
+  type: string;
+  why: 'conflict' | 'edited' | 'named';
+  label: string;
+  observed_at: string | null;
+}
+export interface Undone {
+  removed: number;
+  stays: Stay[];
+}
+
+export async function undo(plotId: string, importId: string): Promise<Undone> {
   const path = address(plotId, `imports/${encodeURIComponent(importId)}`);
-  const { body } = await server.ask<{ removed: number; kept: string[] }>(path, { method: 'DELETE' });
+  const { body } = await server.ask<Undone>(path, { method: 'DELETE' });
   return body;
 }
 

@@ -15,6 +15,7 @@ from underboard.config import SettingsError
 
 if TYPE_CHECKING:
     from underboard.config import Settings
+    from underboard.exchange.undoing import Undo
     from underboard.web.arriving import Taken
 
 SERVER, COMMAND = "server", "command line"
@@ -164,6 +165,21 @@ def words_of(taken: Taken) -> str:
     return "\n".join(lines)
 
 
+_STAYS = {
+    "conflict": "with two values that nobody has settled yet (Sync on any phone)",
+    "edited": "changed by somebody since",
+    "named": "needed by those",
+}
+
+
+def _undone_words(done: Undo) -> str:
+    lines = [f"{len(done.removed)} records were removed; {len(done.kept)} stay."]
+    for why, words in _STAYS.items():
+        if n := sum(one.why == why for one in done.stays):
+            lines.append(f"  {n} {words}")
+    return "\n".join(lines)
+
+
 def _standing(asked: argparse.Namespace, settings: Settings) -> int:
     from underboard.web.arriving import Who, imports_of, undo_import
 
@@ -171,9 +187,8 @@ def _standing(asked: argparse.Namespace, settings: Settings) -> int:
         plot_id = choose_plot(asked.plot)
         if asked.undo:
             done = undo_import(plot_id, asked.undo, Who(SERVER, COMMAND), datetime.now(UTC))
-            kept = f" {len(done.kept)} stay: somebody has worked on them since." if done.kept else ""
             facts: dict[str, Any] = {"removed": len(done.removed), "kept": list(done.kept)}
-            return answer(asked, facts, f"{len(done.removed)} records were removed.{kept}")
+            return answer(asked, facts, _undone_words(done))
         found = imports_of(plot_id)
     lines = [
         f"{one['import_id']}  {one['at']}  {one['records']} records here  {one['words']}" for one in found

@@ -142,8 +142,9 @@ def undo_import(plot_id: str, import_id: str, who: Who, now: datetime) -> Undo:
         op = read_op(raw)
         if isinstance(op, Op):
             ops.append(op)
-    whole_plots.write_ops(plot_id, who.device_id, ops, now)
-    return planned
+    results = whole_plots.write_ops(plot_id, who.device_id, ops, now)
+    late = {one.record_id for one in results if one.status == "conflict" and one.record_id}
+    return planned.but_late(late, living) if late else planned
 
 
 def imports_of(plot_id: str) -> list[dict[str, Any]]:

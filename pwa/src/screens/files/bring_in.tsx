@@ -11,6 +11,7 @@ import {
   type Trouble,
   takeIn,
   troubleOf,
+  type Undone,
   undo,
 } from '../../sync/plot_files';
 import { t } from '../../text';
@@ -19,6 +20,7 @@ import type { PlotFacts } from '../forms/plot_facts';
 import { Look, Refusals } from './look';
 import { countedWords } from './model';
 import { TroubleNotice } from './take_out';
+import { TakenBack } from './taken_back';
 
 type Props = { plotId: string; facts: PlotFacts };
 
@@ -109,26 +111,21 @@ function Done({ taken }: { taken: Taken }) {
 /** What was brought in so far, each with its way back. */
 function Brought({ plotId, facts, turn }: Props & { turn: number }) {
   const [all, setAll] = useState<Standing[]>([]);
-  const [said, setSaid] = useState('');
+  const [done, setDone] = useState<Undone | 'away' | undefined>(undefined);
   const [again, setAgain] = useState(0);
   // Read anew after an import and after an undo.
   useEffect(() => {
     standing(plotId).then(setAll, () => undefined);
   }, [plotId, turn, again]);
   const back = async (one: Standing): Promise<void> => {
-    try {
-      const done = await undo(plotId, one.import_id);
-      setSaid(t('files.undone', { n: done.removed, kept: done.kept.length }));
-      void syncNow();
-    } catch {
-      setSaid(t('files.away'));
-    }
+    setDone(await undo(plotId, one.import_id).catch(() => 'away' as const));
+    void syncNow();
     setAgain(again + 1);
   };
-  if (all.length === 0 && !said) return null;
+  if (all.length === 0 && !done) return null;
   return (
     <Card title={t('files.brought')}>
-      {said && <p role="status">{said}</p>}
+      {done && <TakenBack done={done} timeZone={facts.time_zone} />}
       <ul class="files-list">
         {all.map((one) => (
           <li key={one.import_id}>

@@ -1,6 +1,6 @@
 // What the server says of a file, in our words.
 
-import type { Preview } from '../../sync/plot_files';
+import type { Preview, Stay } from '../../sync/plot_files';
 import { type TextKey, t } from '../../text';
 
 const OF_STATIONS = new Set(['slug_count', 'trap_catch', 'temperature']);
@@ -28,4 +28,13 @@ export function targetWords(target: string): string {
 export function needsStation(look: Preview): boolean {
   if (look.own || !OF_STATIONS.has(look.type)) return false;
   return !look.columns.some(({ is }) => is === 'station' || is.startsWith('station:'));
+}
+
+const REASONS = ['conflict', 'edited', 'named'] as const;
+
+/** What stayed, by reason, those first that wait for a person. */
+export function staysByReason(stays: readonly Stay[]): { why: Stay['why']; stays: Stay[] }[] {
+  return REASONS.map((why) => ({ why, stays: stays.filter((one) => one.why === why) })).filter(
+    (group) => group.stays.length > 0,
+  );
 }

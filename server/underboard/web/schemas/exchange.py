@@ -100,6 +100,25 @@ class ReportQuerySchema(Schema):
     year = fields.Integer(
         validate=validate.Range(FIRST_YEAR, LAST_YEAR), metadata={"description": "This one when left out."}
     )
+    language = Text(
+        validate=validate.OneOf(("en", "de")),
+        metadata={"description": "Of its words, numbers and dates; by Accept-Language when left out."},
+    )
+
+
+class StaySchema(Schema):
+    """A record that an undo left, and why."""
+
+    id = Text(required=True)
+    type = Text(required=True)
+    why = Text(
+        required=True,
+        metadata={
+            "description": "conflict: two values are open; edited: changed since; named: something that stays needs it."
+        },
+    )
+    label = Text(required=True)
+    observed_at = Text(required=True, allow_none=True)
 
 
 class UndoneSchema(Schema):
@@ -107,3 +126,4 @@ class UndoneSchema(Schema):
 
     removed = Whole(required=True)
     kept = Items(Text(), required=True)
+    stays = Items(fields.Nested(StaySchema), required=True)

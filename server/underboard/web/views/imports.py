@@ -109,7 +109,7 @@ def undo(plot_id: str, import_id: str) -> dict[str, Any]:
         done = undo_import(device.plot_id, import_id, Who(device.id, device.name), services().now())
     except UnknownRecord as fault:
         raise Problem("not-found", "There is no such import, or it was undone.") from fault
-    return {"removed": len(done.removed), "kept": list(done.kept)}
+    return {"removed": len(done.removed), "kept": list(done.kept), "stays": list(done.stays)}
 
 
 def _within_limit(device: Device) -> None:
