@@ -9,7 +9,7 @@ import { keepInstallOffer } from './parts/install';
 import { startRouter } from './parts/router';
 import { openStorage, whenQuiet } from './storage';
 import { startSync } from './sync';
-import { loadFrameTexts } from './text';
+import { dayWords, loadFrameTexts } from './text';
 import './styles/tokens.css';
 import './styles/elements.css';
 import './styles/parts.css';
@@ -21,22 +21,32 @@ import './screens/round/ladder.css';
 import './screens/round/pad.css';
 
 const SCREEN_AT_MOST_MS = 400;
+/** So long what nobody waits for leaves the disk to a first screen whose code is late. */
+const BEHIND_AT_MOST_MS = 3_000;
 
 const root = document.getElementById('app');
 if (root) {
-  startSun();
+  const readSun = startSun();
   keepInstallOffer();
   if (isSecureContext) {
     openStorage();
     startRouter();
     followPairingLink();
-    void Promise.all([loadFrameTexts(), fetchScreen()]).then(() => {
+    const code = fetchScreen();
+    const screen = Promise.all([loadFrameTexts(), atMost(SCREEN_AT_MOST_MS, code)]);
+    // A browser's first formatter takes as long as all the rest of a start. A round needs none at first; what else is
+    // drawn does, and now nothing is to be done but wait for its code.
+    if (!location.pathname.startsWith('/round/')) setTimeout(() => dayWords(new Date()));
+    void screen.then(() => {
       render(<Shell />, root);
       // Whoever stands at a board waits for the board. Sync and a newer shell can wait for that.
-      void whenQuiet().then(() => {
-        startSync();
-        void startUpdates();
-      });
+      void atMost(BEHIND_AT_MOST_MS, code)
+        .then(() => whenQuiet())
+        .then(() => {
+          void readSun();
+          startSync();
+          void startUpdates();
+        });
     });
   } else {
     void loadFrameTexts().then(() => render(<InsecureAddress />, root));
@@ -49,7 +59,10 @@ if (root) {
  */
 async function fetchScreen(): Promise<void> {
   const found = routeAt(location.pathname);
-  if (!found) return;
-  const late = new Promise<void>((done) => setTimeout(done, SCREEN_AT_MOST_MS));
-  await Promise.race([openScreen(found.route.screen).catch(() => undefined), late]);
+  if (found) await openScreen(found.route.screen).catch(() => undefined);
+}
+
+async function atMost(ms: number, work: Promise<void>): Promise<void> {
+  const late = new Promise<void>((done) => setTimeout(done, ms));
+  await Promise.race([work, late]);
 }

@@ -1,13 +1,16 @@
 import { type Spot, type SunTimes, shiftedTo, spotOf, sunAt } from '../domain/daylight';
 import { startLook } from '../parts/look';
-import { changes, list, whenQuiet } from '../storage';
+import { changes, list } from '../storage';
 
 const KEY = 'underboard.sun';
 
 let spot: Spot | undefined;
 
-/** Keep the look by the sun at the plot, whose place is in the plot's record. */
-export function startSun(): void {
+/**
+ * Keep the look by the sun at the plot, whose place is in the plot's record. Until `read`, which is answered, was called
+ * the sun of the last time will do: it moves by a few minutes a day.
+ */
+export function startSun(): () => Promise<void> {
   const refresh = startLook(() => {
     const now = Date.now();
     if (!spot) return shiftedTo(now, remembered());
@@ -27,8 +30,7 @@ export function startSun(): void {
   changes.subscribe((event) => {
     if (event.types.has('plot') || event.types.has('*')) void read();
   });
-  // Until the plot has been read the sun of the last time will do: it moves by a few minutes a day.
-  void whenQuiet().then(read);
+  return read;
 }
 
 function remembered(): SunTimes | undefined {

@@ -15,3 +15,13 @@ export function dayIn(at: unknown, zone: string | undefined): string {
 export function dayShift(date: string, days: number): string {
   return new Date(Date.parse(`${date}T00:00:00Z`) + days * 86_400_000).toISOString().slice(0, 10);
 }
+
+/** Stretches of so many days that follow each other from `from` on; the last has no end. */
+export function stepsOf(from: string, days: number, step: number): { from: string; to?: string }[] {
+  const steps: { from: string; to?: string }[] = [];
+  for (let n = 0; n < days; n += step) {
+    const to = n + step < days ? { to: dayShift(from, n + step - 1) } : {};
+    steps.push({ from: dayShift(from, n), ...to });
+  }
+  return steps;
+}

@@ -4,7 +4,7 @@ import 'fake-indexeddb/auto';
 import { beforeEach, describe, expect, test } from 'vitest';
 import { changes } from './changes';
 import { closeDatabase, DB_NAME } from './database';
-import { dayIn, dayShift } from './days';
+import { dayIn, dayShift, stepsOf } from './days';
 import { newId } from './ids';
 import { dropDraft, get, list, listBy, loadDraft, remove, save, saveDraft, saveMany } from './index';
 import { store } from './phone';
@@ -41,6 +41,17 @@ describe('days', () => {
     expect(dayIn('2026-11-25T23:40:00+01:00', undefined)).toBe('2026-11-25');
   });
 
+  test('steps cover every day once, and have no end', () => {
+    expect(stepsOf('2026-02-26', 5, 2)).toEqual([
+      { from: '2026-02-26', to: '2026-02-27' },
+      { from: '2026-02-28', to: '2026-03-01' },
+      { from: '2026-03-02' },
+    ]);
+    expect(stepsOf('2026-02-26', 4, 2)).toEqual([
+      { from: '2026-02-26', to: '2026-02-27' },
+      { from: '2026-02-28' },
+    ]);
+  });
   test('shifting a date crosses months and leap days', () => {
     expect(dayShift('2028-02-28', 1)).toBe('2028-02-29');
     expect(dayShift('2026-03-01', -1)).toBe('2026-02-28');

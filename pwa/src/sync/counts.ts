@@ -2,6 +2,7 @@
 
 import { type CountInRound, unsettledDoubles } from '../domain/double_counts';
 import { changes } from '../storage/changes';
+import { stepsOf } from '../storage/days';
 import { records, store } from '../storage/phone';
 import { rememberNeeds, setSync, syncState } from './state';
 import { STUCK_AFTER } from './view';
@@ -10,6 +11,8 @@ const AT_MOST_EVERY_MS = 200;
 /** Double counts take a reading of many rows: not after every tap of a round, and not over all the years. */
 const DOUBLES_AFTER_MS = 800;
 const DOUBLES_DAYS = 60;
+/** Read in steps: between them a tap gets its turn. */
+const STEP_DAYS = 6;
 
 /** Unknown until they are counted: what was remembered stands that long, if it is more. */
 let doubles: number | undefined;
@@ -32,8 +35,10 @@ export async function refreshCounts(): Promise<void> {
 
 async function recountDoubles(): Promise<void> {
   const from = new Date(Date.now() - DOUBLES_DAYS * 86_400_000).toISOString().slice(0, 10);
-  const counts = await records.list('slug_count', { from });
-  doubles = unsettledDoubles(counts.map(({ body }) => known(body))).length;
+  const counts: CountInRound[] = [];
+  for (const step of stepsOf(from, DOUBLES_DAYS + 2, STEP_DAYS))
+    for (const { body } of await records.list('slug_count', step)) counts.push(known(body));
+  doubles = unsettledDoubles(counts).length;
   await refreshCounts();
 }
 

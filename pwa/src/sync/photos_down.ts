@@ -2,6 +2,7 @@
 // looked through with no network; an original comes when it is asked for.
 // Fetched after the first sync.
 
+import { stepsOf } from '../storage/days';
 import type { Paired } from '../storage/meta_rows';
 import { keepFetched, sha256Of } from '../storage/photos';
 import type { Store } from '../storage/port';
@@ -13,6 +14,7 @@ import { backoff, type Wires } from './wires';
 /** Kinds of records that name photos, read in full: there are few. Counts are many: only of the last weeks. */
 const FEW = ['photo', 'note', 'trap_catch', 'damage', 'crop_event', 'treatment'] as const;
 const COUNTS_DAYS = 60;
+const STEP_DAYS = 6;
 const AT_MOST = 60;
 const TIMEOUT_MS = 30_000;
 
@@ -53,18 +55,21 @@ async function missingThumbs(wires: Wires): Promise<string[]> {
   if (wires.now() - (looked.get(wires.store) ?? Number.NEGATIVE_INFINITY) < LOOK_EVERY_MS) return [];
   looked.set(wires.store, wires.now());
   const from = new Date(wires.now() - COUNTS_DAYS * 86_400_000).toISOString().slice(0, 10);
-  return await wires.store.read(['records', 'thumbs'], async (tx) => {
-    const here = new Set(await tx.thumbs());
-    const few = await Promise.all(FEW.map((type) => tx.rowsOf(type)));
-    const rows = [...few.flat(), ...(await tx.rowsOf('slug_count', from))];
-    const named = new Map<string, string>();
+  const named = new Map<string, string>();
+  const note = (rows: readonly Row[]): void => {
     for (const row of rows) for (const sha of shasOf(row)) named.set(sha, String(row.body.observed_at ?? ''));
-    return [...named]
-      .filter(([sha]) => !here.has(sha))
-      .sort(([, a], [, b]) => b.localeCompare(a))
-      .map(([sha]) => sha)
-      .slice(0, AT_MOST);
-  });
+  };
+  // Each in a transaction of its own: between them a tap gets its turn. What is written meanwhile is looked for next time.
+  const read = (type: string, step: { from?: string; to?: string } = {}): Promise<Row[]> =>
+    wires.store.read(['records'], (tx) => tx.rowsOf(type, step.from, step.to && `${step.to}~`));
+  for (const type of FEW) note(await read(type));
+  for (const step of stepsOf(from, COUNTS_DAYS + 2, STEP_DAYS)) note(await read('slug_count', step));
+  const here = new Set(await wires.store.read(['thumbs'], (tx) => tx.thumbs()));
+  return [...named]
+    .filter(([sha]) => !here.has(sha))
+    .sort(([, a], [, b]) => b.localeCompare(a))
+    .map(([sha]) => sha)
+    .slice(0, AT_MOST);
 }
 
 function shasOf(row: Row): string[] {

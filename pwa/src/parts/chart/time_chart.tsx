@@ -36,8 +36,8 @@ export function TimeChart({ picture, view, onView, says }: Props) {
   const size = textSize();
   const height = heightFor(width || 328, size);
   // Listeners live as long as the plot; they ask for what stands now.
-  const now = useRef({ picture, view, onView });
-  now.current = { picture, view, onView };
+  const now = useRef({ picture, view, onView, palette });
+  now.current = { picture, view, onView, palette };
 
   useEffect(() => {
     const element = host.current;
@@ -47,7 +47,9 @@ export function TimeChart({ picture, view, onView, says }: Props) {
     import('./canvas_plot').then(
       ({ makePlot }) => {
         if (gone) return;
-        const ask = { picture, view: now.current.view, palette, size, width, height, onPoint: setPoint };
+        // The look may have changed, and the part that is looked at, while the code was fetched.
+        const { view, palette } = now.current;
+        const ask = { picture, view, palette, size, width, height, onPoint: setPoint };
         const made = makePlot(element, ask);
         plot.current = made;
         stop = listen(made.over, {

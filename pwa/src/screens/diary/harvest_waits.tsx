@@ -24,7 +24,7 @@ export function useHarvestWaits(facts: PlotFacts) {
     return {
       treatments: plain(treatments),
       place: new Map(places.map((view) => [view.id, view.body.label ?? ''])),
-      stories: cropStories(plain(crops), plain(events), facts.time_zone),
+      stories: () => cropStories(plain(crops), plain(events), facts.time_zone),
     };
   }, ['treatment', 'place', 'crop', 'crop_event']);
 }
@@ -47,7 +47,7 @@ export function DuePart({ facts, data }: { facts: PlotFacts; data: DiaryData }) 
       <WaitNotice
         still={waitsByPlace(waits(data.treatments, zone, today))}
         place={place}
-        stories={cropStories(data.crops, data.events, zone)}
+        stories={() => cropStories(data.crops, data.events, zone)}
         today={today}
       />
       <ScoringCard due={scorings(data.treatments, zone, today)} place={place} today={today} />
@@ -58,12 +58,14 @@ export function DuePart({ facts, data }: { facts: PlotFacts; data: DiaryData }) 
 type WaitProps = {
   still: readonly PlaceWait[];
   place: ReadonlyMap<string, string>;
-  stories: readonly CropStory[];
+  /** Asked only where something waits: they take every crop and all that became of it. */
+  stories: () => readonly CropStory[];
   today: string;
 };
 
 function WaitNotice({ still, place, stories, today }: WaitProps) {
   if (still.length === 0) return null;
+  const grown = stories();
   return (
     <Notice tone="bad">
       <strong>{t('crops.wait_title')}</strong>
@@ -75,7 +77,7 @@ function WaitNotice({ still, place, stories, today }: WaitProps) {
               day: dayWords(wait.until, today),
             })}
             <span class="small"> · {productWords(wait, today)}</span>
-            <span class="small"> {cropsThere(wait.place_id, stories)}</span>
+            <span class="small"> {cropsThere(wait.place_id, grown)}</span>
           </li>
         ))}
       </ul>

@@ -3,12 +3,13 @@ import { syncState } from '../../sync';
 import { t } from '../../text';
 import type { Due } from './model';
 
-export function NeedsYou() {
+/** `kept`: it keeps its place when somebody else has settled all of it meanwhile. */
+export function NeedsYou({ kept }: { kept: boolean }) {
   const { needs_you } = syncState.value;
-  if (needs_you === 0) return null;
+  if (needs_you === 0 && !kept) return null;
   return (
-    <Card title={t('now.needs_you', { n: needs_you })} icon="people" tone="bad">
-      <p>{t('now.needs_you_text')}</p>
+    <Card title={t('now.needs_you', { n: needs_you })} icon="people" tone={needs_you > 0 ? 'bad' : 'plain'}>
+      <p>{t(needs_you > 0 ? 'now.needs_you_text' : 'now.needs_you_none')}</p>
       <ButtonLink wide to="/sync">
         {t('now.needs_you_go')}
       </ButtonLink>

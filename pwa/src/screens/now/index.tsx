@@ -1,6 +1,6 @@
 import type { ComponentChildren } from 'preact';
 import { useEffect, useState } from 'preact/hooks';
-import { partOfDay, spotOf, sunOn } from '../../domain/daylight';
+import { type PartOfDay, partOfDay, spotOf, sunOn } from '../../domain/daylight';
 import { ButtonLink, EmptyState, Icon, Link, Notice, PageHeader } from '../../parts';
 import { useLive } from '../../storage';
 import { syncState } from '../../sync';
@@ -10,7 +10,7 @@ import { mayRecord, type PlotFacts, usePlotFacts } from '../forms/plot_facts';
 import { AlarmCards } from './alarm_cards';
 import { type Alarms, readAlarms } from './alarms';
 import { EveningCard, NeedsYou, ThermometerCard, TrapsCard } from './cards';
-import { readDue } from './model';
+import { type Due, readDue } from './model';
 import { RoundCard } from './round_card';
 import { Sky, sunWords } from './sky';
 import './style.css';
@@ -38,8 +38,7 @@ function Today({ facts, plot }: TodayProps) {
     ['warning', 'warning_reply', 'place'],
     [now, facts.observer],
   );
-  const late = useLateParts();
-  const writes = mayRecord(facts);
+  const late = useLateParts(due !== undefined && alarms !== undefined);
   const spot = spotOf(plot);
   const sun = spot && sunOn(today, spot);
   const part = partOfDay(now, Number.parseInt(localClock(new Date(now), facts.time_zone), 10), sun);
@@ -62,15 +61,28 @@ function Today({ facts, plot }: TodayProps) {
       {/* Nothing is drawn that would have to make way for what is read later: a thumb may be on its way to it. */}
       {due && alarms && late && (
         <Warned late={late} facts={facts} now={now} alarms={alarms}>
-          {writes && part === 'evening' && !due.evening_read && <EveningCard meters={due.thermometers.all} />}
-          <RoundCard due={due} facts={facts} part={part} />
-          {writes && <NeedsYou />}
-          <TrapsCard traps={due.traps} />
-          <ThermometerCard due={due} evening={part !== 'evening' || due.evening_read} writes={writes} />
-          <SyncFacts timeZone={facts.time_zone} />
+          <DueCards due={due} facts={facts} part={part} />
         </Warned>
       )}
     </div>
+  );
+}
+
+/** What is due, mounted when all of it is known. */
+function DueCards({ due, facts, part }: { due: Due; facts: PlotFacts; part: PartOfDay }) {
+  const writes = mayRecord(facts);
+  // Conflicts are counted while the cards are looked at already: what that brings stands under them.
+  const [asked] = useState(() => syncState.value.needs_you > 0);
+  return (
+    <>
+      {writes && part === 'evening' && !due.evening_read && <EveningCard meters={due.thermometers.all} />}
+      <RoundCard due={due} facts={facts} part={part} />
+      {writes && asked && <NeedsYou kept />}
+      <TrapsCard traps={due.traps} />
+      <ThermometerCard due={due} evening={part !== 'evening' || due.evening_read} writes={writes} />
+      <SyncFacts timeZone={facts.time_zone} />
+      {writes && !asked && <NeedsYou kept={false} />}
+    </>
   );
 }
 
@@ -94,7 +106,7 @@ function Warned({ late, facts, now, alarms, children }: WarnedProps) {
   );
 }
 
-/** Longer than this nobody waits for what is said of nights. */
+/** Longer than this the rest does not wait for what is said of nights. */
 const LATE_AT_MOST_MS = 1_000;
 
 let lateParts: Promise<LateParts> | undefined;
@@ -112,14 +124,21 @@ function fetchLate(): Promise<LateParts> {
 }
 fetchLate().catch(() => undefined);
 
-/** 'away': they cannot be had. They are not missed: the warnings page has the same. */
-function useLateParts(): LateParts | 'away' | undefined {
+/**
+ * 'away': they cannot be had, or not soon once the rest is `there`. It stays so until Now is opened again, since cards
+ * that came now would push the others about. They are not missed: the warnings page has the same.
+ */
+function useLateParts(there: boolean): LateParts | 'away' | undefined {
   const [parts, setParts] = useState<LateParts | 'away'>();
+  const first = (found: LateParts | 'away'): void => setParts((before) => before ?? found);
   useEffect(() => {
-    const away = setTimeout(() => setParts('away'), LATE_AT_MOST_MS);
-    fetchLate().then(setParts, () => setParts('away'));
-    return () => clearTimeout(away);
+    fetchLate().then(first, () => first('away'));
   }, []);
+  useEffect(() => {
+    if (!there) return undefined;
+    const away = setTimeout(() => first('away'), LATE_AT_MOST_MS);
+    return () => clearTimeout(away);
+  }, [there]);
   return parts;
 }
 

@@ -13,13 +13,14 @@ export interface RoundToday {
   n_boards: number;
   n_done: number;
   total: number;
-  mean: Running | undefined;
+  /** One for each board that was looked at. */
+  numbers: readonly number[];
 }
 
 export interface Due {
   n_boards: number;
   open: RoundToday | undefined;
-  done: RoundToday | undefined;
+  done: (RoundToday & { mean: Running | undefined }) | undefined;
   last: { day: string; mean: Running } | undefined;
   traps: TrapsDue;
   thermometers: { all: number; unread: number };
@@ -48,11 +49,15 @@ export async function readDue(facts: PlotFacts, now: Date): Promise<Due> {
   const read = new Set(readings.map(({ body }) => body.station_id));
   const openView = todays.findLast(({ body }) => !body.finished_at);
   const doneView = todays.findLast(({ body }) => body.finished_at !== undefined);
+  const open = openView && (await told(openView, facts, boards));
+  // One of the three is shown; a mean with its interval takes longer than reading its round.
+  const over = !open && doneView ? await told(doneView, facts, boards) : undefined;
+  const done = over && { ...over, mean: running(over.numbers) };
   return {
     n_boards: boards.length,
-    open: openView && (await told(openView, facts, boards)),
-    done: doneView && (await told(doneView, facts, boards)),
-    last: last && (await lastOf(last, facts, boards)),
+    open,
+    done,
+    last: last && !open && !done ? await lastOf(last, facts, boards) : undefined,
     traps: trapsDue(
       traps.map(({ id, body }) => ({ ...body, id }) as Trap),
       catches.map(({ id, body }) => ({ ...body, id }) as Catch),
@@ -83,11 +88,11 @@ async function told(view: View<'round'>, facts: PlotFacts, boards: Boards): Prom
     n_boards: progress.n_boards,
     n_done: progress.n_done,
     total: progress.total,
-    mean: running(progress.numbers),
+    numbers: progress.numbers,
   };
 }
 
 async function lastOf(view: View<'round'>, facts: PlotFacts, boards: Boards): Promise<Due['last']> {
-  const { mean } = await told(view, facts, boards);
+  const mean = running((await told(view, facts, boards)).numbers);
   return mean && { day: view.body.observed_at ?? '', mean };
 }

@@ -43,6 +43,7 @@ export const now = {
   needs_you: '{n} {n|Eintrag braucht|Einträge brauchen} dein Wort',
   needs_you_text:
     'Zwei Leute haben Verschiedenes gesehen, oder der Server konnte einen Eintrag nicht annehmen. Beides bleibt, bis du entscheidest.',
+  needs_you_none: 'Jemand hat es inzwischen geklärt.',
   needs_you_go: 'Klären',
   only_here:
     '{n} {n|Eintrag ist|Einträge sind} nur auf diesem Handy. Öffne die App zu Hause, um sie abzugleichen.',

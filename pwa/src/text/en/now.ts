@@ -39,6 +39,7 @@ export const now = {
   needs_you: '{n} {n|thing needs|things need} your word',
   needs_you_text:
     'Two people saw different things, or the server could not take an entry. Both are kept until you say.',
+  needs_you_none: 'Somebody has settled it meanwhile.',
   needs_you_go: 'Settle it',
   only_here: '{n} {n|record is|records are} only on this phone. Open the app at home to bring them in.',
   last_sync: 'Last in touch {day}, {time}.',
