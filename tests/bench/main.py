@@ -30,7 +30,7 @@ def main() -> int:
     parser.add_argument("--quick", action="store_true", help="one run of each instead of medians of five")
     parser.add_argument("--only", metavar="WORD", default="", help="groups whose name holds the word")
     parser.add_argument(
-        "--rows", type=int, default=100_000, help="records of others on PostgreSQL, 1000 to 10000000"
+        "--growth", type=int, default=100_000, metavar="N", help="records of others, 1000 to 10000000"
     )
     parser.add_argument("--list", action="store_true", help="name the groups and stop")
     asked = parser.parse_args()
@@ -42,7 +42,7 @@ def main() -> int:
             "calculations": lambda: rows_calculations.calculation_rows(runs),
             "jobs": lambda: rows_jobs.job_rows(runs),
             "push": lambda: rows_server.push_rows(runs),
-            "growth": lambda: rows_growth.growth_rows(runs * 4, asked.rows),
+            "growth": lambda: rows_growth.growth_rows(runs * 4, asked.growth),
             "cost": rows_cost.cost_rows,
             "dawn": lambda: rows_dawn.dawn_rows(asked.quick),
             "taps": lambda: rows_client.tap_rows(playwright),
