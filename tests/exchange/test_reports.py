@@ -25,10 +25,11 @@ from underboard.exchange.demo import scenario_ops
 from underboard.exchange.holding import Holding
 from underboard.exchange.report.as_html import STYLE, as_html
 from underboard.exchange.report.as_pdf import as_pdf
-from underboard.exchange.report.chart import HEIGHT, WIDTH, Point, Series, time_chart, with_interval
+from underboard.exchange.report.chart import HEIGHT, WIDTH, Point, Series, time_chart
 from underboard.exchange.report.parts import Dot, Grid, Label, Line, Picture, Report, Section, Words
 from underboard.exchange.report.reports import products, season, week
 from underboard.exchange.report.slugs import spell_mean
+from underboard.exchange.report.tongue import ENGLISH
 
 PLOT = "01890000-0000-7000-8000-000000000000"
 NOW = datetime(2026, 11, 26, 10, 0, tzinfo=UTC)
@@ -70,7 +71,7 @@ def test_the_interval_of_a_spell_is_students(values: list[float]) -> None:
 def test_two_rounds_have_no_interval_and_none_is_not_zero() -> None:
     assert spell_mean([1.0, 3.0]).low is None and spell_mean([]).mean is None
     given = ((None, None, None), (2.0, None, None), (2.0, 1.0, None), (2.0, 1.0, 12.4))
-    assert [with_interval(*one) for one in given] == ["", "2.0", "2.0 (1.0 or more)", "2.0 (1.0 to 12)"]
+    assert [ENGLISH.interval(*one) for one in given] == ["", "2.0", "2.0 (1.0 or more)", "2.0 (1.0 to 12)"]
 
 
 def test_a_month_is_what_its_boards_add_up_to(demo: Holding, of_2026: Report) -> None:

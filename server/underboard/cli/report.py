@@ -23,12 +23,14 @@ def add(commands: Any) -> None:
         "--until", metavar="DAY", help="last day of the week, such as 2026-09-01 (default: today)"
     )
     parser.add_argument("--year", type=int, help="which year (default: this one)")
+    parser.add_argument("--language", choices=("en", "de"), default="en", help="of its words (default: en)")
     parser.add_argument("--plot", metavar="ID", help="which plot, when there are several")
 
 
 def run(asked: argparse.Namespace) -> int:
     from underboard.exchange.report.as_html import as_html
     from underboard.exchange.report.as_pdf import as_pdf
+    from underboard.exchange.report.german import TONGUES
     from underboard.exchange.report.reports import KINDS
     from underboard.web.leaving import holding_of
     from underboard.web.views.report import about_of
@@ -44,7 +46,7 @@ def run(asked: argparse.Namespace) -> int:
         raise SettingsError(f"{target}: end the name in .html or .pdf.")
     if not target.absolute().parent.is_dir():
         raise SettingsError(f"There is no folder {target.parent}: make it first.")
-    made = kind.make(holding, about, now)
+    made = kind.make(holding, about, now, TONGUES[asked.language])
     data = as_pdf(made, now) if target.suffix == ".pdf" else as_html(made).encode()
     part = target.with_name(target.name + ".part")
     part.write_bytes(data)

@@ -48,7 +48,7 @@ def as_html(report: Report) -> str:
         for one in report.sections
     )
     return (
-        f'<!doctype html><html lang="en"><head><meta charset="utf-8">'
+        f'<!doctype html><html lang="{report.language}"><head><meta charset="utf-8">'
         f"<meta http-equiv=\"Content-Security-Policy\" content=\"default-src 'none'; style-src 'sha256-{STYLE_HASH}'\">"
         f'<meta name="viewport" content="width=device-width"><title>{escape(report.title)}</title>'
         f"<style>{STYLE}</style></head><body><main><h1>{escape(report.title)}</h1>"

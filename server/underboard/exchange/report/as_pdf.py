@@ -54,7 +54,7 @@ def as_pdf(report: Report, made_at: datetime, fonts: Iterable[tuple[str, str]] =
     pdf.set_auto_page_break(True, 18)
     writer = _Writer(pdf, _font(pdf, fonts))
     pdf.set_title(writer.fit(report.title))
-    pdf.set_lang("en")
+    pdf.set_lang(report.language)
     pdf.add_page()
     writer.words(report.title, size=17, bold=True)
     writer.words(report.subtitle, size=10)

@@ -9,8 +9,8 @@ from datetime import date, timedelta
 from itertools import pairwise
 from typing import Final
 
-from underboard.core.warnings.wording import amount
 from underboard.exchange.report.parts import Dot, Drawing, Label, Line, Shape
+from underboard.exchange.report.tongue import ENGLISH, Tongue
 
 WIDTH: Final = 640.0
 HEIGHT: Final = 220.0
@@ -19,7 +19,6 @@ INK: Final = "#1f1a14"
 FAINT: Final = "#cfc3ab"
 #: Told apart by dark and light too, not by hue alone.
 COLOURS: Final = ("#6b2d12", "#1d6fa3", "#b4530a", "#4b6b1d")
-_MONTHS: Final = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
 
 
 @dataclass(frozen=True)
@@ -47,6 +46,7 @@ def time_chart(
     marks: Sequence[tuple[date, str]] = (),
     level: tuple[float, str] | None = None,
     from_zero: bool = True,
+    tongue: Tongue = ENGLISH,
 ) -> Drawing | None:
     """Draw series over days; None when there is nothing to draw.
 
@@ -60,6 +60,8 @@ def time_chart(
         A value to draw a line at, with its word, such as (0, "freezing").
     from_zero
         Begin the axis at 0; counts and rates do, temperatures do not.
+    tongue
+        Whose months and decimal sign stand at the axes.
     """
     points = [point for one in series for point in one.points]
     if not points:
@@ -72,7 +74,7 @@ def time_chart(
     low, high, step = _axis(min([0.0, *values] if from_zero else values), max(values))
     first, last = min(point.day for point in points), max(point.day for point in points)
     frame = _Frame(first, max((last - first).days, 1), low, high)
-    shapes: list[Shape] = [*_grid(frame, low, high, step), *_days(frame, first, last)]
+    shapes: list[Shape] = [*_grid(frame, low, high, step, tongue), *_days(frame, first, last, tongue)]
     shapes.append(Label(4, 14, unit, 11, "start", INK))
     if level is not None:
         y = frame.y(level[0])
@@ -119,19 +121,19 @@ def _axis(low: float, high: float) -> tuple[float, float, float]:
     return math.floor(low / step + 1e-9) * step, math.ceil(high / step - 1e-9) * step, step
 
 
-def _grid(frame: _Frame, low: float, high: float, step: float) -> list[Shape]:
+def _grid(frame: _Frame, low: float, high: float, step: float, tongue: Tongue) -> list[Shape]:
     shapes: list[Shape] = []
     for number in range(round((high - low) / step) + 1):
         value = low + number * step
         y = frame.y(value)
         shapes += [
             Line(_LEFT, y, WIDTH - _RIGHT, y, FAINT, 0.6),
-            Label(_LEFT - 5, y + 3.5, f"{value:g}", 10, "end"),
+            Label(_LEFT - 5, y + 3.5, tongue.number(f"{value:g}"), 10, "end"),
         ]
     return shapes
 
 
-def _days(frame: _Frame, first: date, last: date) -> list[Shape]:
+def _days(frame: _Frame, first: date, last: date, tongue: Tongue) -> list[Shape]:
     span = (last - first).days
     if span > 120:
         months = max(1, span // 240)
@@ -146,7 +148,7 @@ def _days(frame: _Frame, first: date, last: date) -> list[Shape]:
     for day in days:
         if first <= day <= last:
             x = frame.x(day)
-            word = _MONTHS[day.month - 1] if span > 120 else f"{day.day} {_MONTHS[day.month - 1]}"
+            word = tongue.months_short[day.month - 1] if span > 120 else tongue.short_day(day)
             shapes += [
                 Line(x, HEIGHT - _BOTTOM, x, HEIGHT - _BOTTOM + 4, INK, 0.8),
                 Label(x, HEIGHT - _BOTTOM + 16, word, 10, "middle"),
@@ -187,13 +189,3 @@ def _legend(series: Sequence[Series]) -> list[Shape]:
         shapes += [Dot(x, 11, 3.5, COLOURS[number % len(COLOURS)]), Label(x + 7, 14.5, one.name, 10)]
         x += 30 + 6 * len(one.name)
     return shapes
-
-
-def with_interval(value: float | None, low: float | None, high: float | None) -> str:
-    """Return "3.4 (2.1 to 5.6)"; an upper end that nothing bounds is "or more"; nothing known is empty."""
-    if value is None:
-        return ""
-    if low is None:
-        return amount(value)
-    upper = " or more" if high is None else f" to {amount(high)}"
-    return f"{amount(value)} ({amount(low)}{upper})"

@@ -98,3 +98,4 @@ class Report:
     subtitle: str
     sections: tuple[Section, ...]
     foot: str
+    language: str = "en"

@@ -17,6 +17,7 @@ from underboard.core.warnings.rules import ALL
 from underboard.core.warnings.terms import chosen
 from underboard.core.warnings.timing import moment_of, zone_of
 from underboard.exchange.holding import Holding, Wire
+from underboard.exchange.report.tongue import ENGLISH, Tongue
 
 
 @dataclass(frozen=True)
@@ -27,6 +28,7 @@ class Looked:
     first: date
     last: date
     now: datetime
+    tongue: Tongue = ENGLISH
 
     @property
     def zone(self) -> tzinfo:

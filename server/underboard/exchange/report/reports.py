@@ -9,12 +9,13 @@ from typing import Any, Final
 
 from underboard.core.units import temperature_c
 from underboard.core.warnings.timing import zone_of
-from underboard.core.warnings.wording import day_words
+from underboard.core.warnings.wording import sentences
 from underboard.exchange.holding import Holding
 from underboard.exchange.report.chart import Point, Series, time_chart
 from underboard.exchange.report.parts import Block, Grid, Picture, Report, Section, Words
 from underboard.exchange.report.period import Looked
 from underboard.exchange.report.slugs import compared, months_grid, places_grid, rounds_grid, slug_chart
+from underboard.exchange.report.tongue import ENGLISH, Tongue
 from underboard.exchange.report.warned import scores_grid, to_change, to_do, warnings_grid
 from underboard.exchange.report.work import beds, harvest_grid, product_grid, traps_grid, treatments_grid
 
@@ -30,70 +31,78 @@ _PELLETS: Final = "Slug pellets with metaldehyde may not be sold or used in Grea
 _COVERS: Final = "Covers, heaters and paraffin in tunnels bring fire and carbon monoxide."
 
 
-def week(holding: Holding, last: date, now: datetime) -> Report:
+def week(holding: Holding, last: date, now: datetime, tongue: Tongue = ENGLISH) -> Report:
     """The seven days up to `last`."""
-    looked = Looked(holding, last - timedelta(days=6), last, now)
+    looked, say = Looked(holding, last - timedelta(days=6), last, now, tongue), tongue.say
     slugs = (compared(looked), *slug_chart(looked, 56), *rounds_grid(looked), *places_grid(looked))
     return _report(
         looked,
-        "The week",
+        "The week: {plot}",
         (
-            Section("Slugs", slugs),
-            Section("Temperatures", tuple(_temperatures(looked, 28))),
-            Section("Wireworm traps", tuple(traps_grid(looked))),
-            Section("Treatments", tuple(treatments_grid(looked))),
-            Section("Warnings", tuple(warnings_grid(looked))),
-            Section("What to do", tuple(to_do(looked))),
+            Section(say("Slugs"), slugs),
+            Section(say("Temperatures"), tuple(_temperatures(looked, 28))),
+            Section(say("Wireworm traps"), tuple(traps_grid(looked))),
+            Section(say("Treatments"), tuple(treatments_grid(looked))),
+            Section(say("Warnings"), tuple(warnings_grid(looked))),
+            Section(say("What to do"), tuple(to_do(looked))),
         ),
     )
 
 
-def season(holding: Holding, year: int, now: datetime) -> Report:
+def season(holding: Holding, year: int, now: datetime, tongue: Tongue = ENGLISH) -> Report:
     """One calendar year, up to now if it is not over."""
     last = min(date(year, 12, 31), now.astimezone(zone_of(holding.plot.get("time_zone"))).date())
-    looked = Looked(holding, date(year, 1, 1), max(last, date(year, 1, 1)), now)
+    looked, say = Looked(holding, date(year, 1, 1), max(last, date(year, 1, 1)), now, tongue), tongue.say
     days = (looked.last - looked.first).days + 1
     slugs = (*slug_chart(looked, days), *months_grid(looked), *places_grid(looked))
-    none = (Words("No dawn round was walked, so nothing is known of slugs."),)
+    none = (Words(say("No dawn round was walked, so nothing is known of slugs.")),)
     return _report(
         looked,
-        f"The season {year}",
+        "The season {year}: {plot}",
         (
-            Section("Slugs", slugs or none),
-            Section("Temperatures", tuple(_temperatures(looked, days))),
-            Section("Wireworms: what each bed may carry", tuple(beds(looked))),
-            Section("Treatments and their evidence", tuple(treatments_grid(looked))),
-            Section("Harvest and damage", tuple(harvest_grid(looked))),
-            Section("How good the warnings were", tuple(scores_grid(looked))),
-            Section("What to change", tuple(to_change(looked))),
+            Section(say("Slugs"), slugs or none),
+            Section(say("Temperatures"), tuple(_temperatures(looked, days))),
+            Section(say("Wireworms: what each bed may carry"), tuple(beds(looked))),
+            Section(say("Treatments and their evidence"), tuple(treatments_grid(looked))),
+            Section(say("Harvest and damage"), tuple(harvest_grid(looked))),
+            Section(say("How good the warnings were"), tuple(scores_grid(looked))),
+            Section(say("What to change"), tuple(to_change(looked))),
         ),
     )
 
 
-def products(holding: Holding, year: int, now: datetime) -> Report:
+def products(holding: Holding, year: int, now: datetime, tongue: Tongue = ENGLISH) -> Report:
     """The record of products used in a calendar year."""
-    looked = Looked(holding, date(year, 1, 1), date(year, 12, 31), now)
+    looked = Looked(holding, date(year, 1, 1), date(year, 12, 31), now, tongue)
     words = Words(
-        "Growers who use plant protection products for their work must keep for three years the name of the product, "
-        "time and dose, area and crop (Regulation (EC) No 1107/2009, Article 67). What that list lacks is named in the "
-        "last column; mend it in the app, under Diary."
+        tongue.say(
+            "Growers who use plant protection products for their work must keep for three years the name of the "
+            "product, time and dose, area and crop (Regulation (EC) No 1107/2009, Article 67). What that list lacks is "
+            "named in the last column; mend it in the app, under Diary."
+        )
     )
-    return _report(looked, f"Products used in {year}", (Section("Record", (words, *product_grid(looked))),))
+    record = Section(tongue.say("Record"), (words, *product_grid(looked)))
+    return _report(looked, "Products used in {year}: {plot}", (record,))
 
 
 def _report(looked: Looked, title: str, sections: tuple[Section, ...]) -> Report:
     plot = looked.holding.plot
-    name = str(plot.get("name") or "the plot")
-    invented = " This plot is invented: nothing in it was measured." if plot.get("invented") else ""
+    tongue, say = looked.tongue, looked.tongue.say
+    name = str(plot.get("name") or say("the plot"))
+    invented = say("This plot is invented: nothing in it was measured.") if plot.get("invented") else None
     made = looked.now.astimezone(looked.zone)
-    cautions = Section("Take care", tuple(Words(one, True) for one in _cautions(looked)))
+    cautions = Section(say("Take care"), tuple(Words(say(one), True) for one in _cautions(looked)))
     return Report(
-        f"{title}: {name}",
-        f"{day_words(looked.first)} to {day_words(looked.last)}.{invented}",
+        say(title, year=looked.last.year, plot=name),
+        sentences(say("{first} to {last}.", first=tongue.day(looked.first), last=tongue.day(looked.last)), invented),
         (*sections, cautions),
-        f"Made by Underboard on {day_words(made.date())} at {made:%H:%M} ({plot.get('time_zone') or 'UTC'}). "
-        "Intervals are 95 %: in 19 of 20 such cases they hold the true value. Methods: underboard calc --list.",
-    )
+        say(
+            "Made by Underboard on {day} at {time} ({zone}). Intervals are 95 %: in 19 of 20 such cases they hold the "
+            "true value. Methods: underboard calc --list.",
+            day=tongue.day(made.date()), time=f"{made:%H:%M}", zone=plot.get("time_zone") or "UTC",
+        ),
+        tongue.code,
+    )  # fmt: skip
 
 
 def _cautions(looked: Looked) -> list[str]:
@@ -109,6 +118,7 @@ def _cautions(looked: Looked) -> list[str]:
 
 
 def _temperatures(looked: Looked, days: int) -> list[Block]:
+    tongue, say = looked.tongue, looked.tongue.say
     first = looked.last - timedelta(days=days - 1)
     seen: dict[str, list[tuple[date, Mapping[str, Any]]]] = {}
     for one in looked.holding.seen("temperature"):
@@ -121,22 +131,32 @@ def _temperatures(looked: Looked, days: int) -> list[Block]:
         lows, highs = _values(own, ("min", "current")), _values(own, ("max", "current"))
         if own:
             low, high = min(lows, default=None), max(highs, default=None)
-            rows.append((looked.holding.label(station), *_at(low), *_at(high), str(len(own))))
+            rows.append((looked.holding.label(station), *_at(low, tongue), *_at(high, tongue), str(len(own))))
         points = tuple(Point(day, value) for value, day in _values(found, ("min",)))
         if points:
             series.append(Series(looked.holding.label(station), points))
     blocks: list[Block] = []
-    drawing = time_chart(series[:4], "°C", level=(0.0, "freezing"), from_zero=False)
+    drawing = time_chart(series[:4], "°C", level=(0.0, say("freezing")), from_zero=False, tongue=tongue)
     if drawing is not None:
-        when = f"{day_words(first)} to {day_words(looked.last)}"
-        words = f"Lowest temperatures as read, °C, {when}, up to four thermometers."
+        words = say(
+            "Lowest temperatures as read, °C, {first} to {last}, up to four thermometers.",
+            first=tongue.day(first), last=tongue.day(looked.last),
+        )  # fmt: skip
         blocks.append(Picture(drawing, words))
     if rows:
-        blocks.append(Grid(("Thermometer", "Lowest, °C", "On", "Highest, °C", "On", "Readings"), tuple(rows)))
-        blocks.append(
-            Words("As read; a garden thermometer is good to about 1 °C (common practice, no source).")
+        heads = (
+            say("Thermometer"),
+            say("Lowest, °C"),
+            say("On"),
+            say("Highest, °C"),
+            say("On"),
+            say("Readings"),
         )
-    return blocks or [Words("No thermometer was read.")]
+        blocks.append(Grid(heads, tuple(rows)))
+        blocks.append(
+            Words(say("As read; a garden thermometer is good to about 1 °C (common practice, no source)."))
+        )
+    return blocks or [Words(say("No thermometer was read."))]
 
 
 def _values(found: list[tuple[date, Mapping[str, Any]]], names: tuple[str, ...]) -> list[tuple[float, date]]:
@@ -144,8 +164,8 @@ def _values(found: list[tuple[date, Mapping[str, Any]]], names: tuple[str, ...])
     return [(value, day) for value, day in told if value is not None]
 
 
-def _at(found: tuple[float, date] | None) -> tuple[str, str]:
-    return ("", "") if found is None else (f"{found[0]:.1f}", day_words(found[1]))
+def _at(found: tuple[float, date] | None, tongue: Tongue) -> tuple[str, str]:
+    return ("", "") if found is None else (tongue.number(f"{found[0]:.1f}"), tongue.day(found[1]))
 
 
 @dataclass(frozen=True)
@@ -155,7 +175,7 @@ class Kind:
     name: str
     doc: str
     of_year: bool
-    make: Callable[[Holding, Any, datetime], Report]
+    make: Callable[[Holding, Any, datetime, Tongue], Report]
 
 
 KINDS: Final[Mapping[str, Kind]] = {

@@ -3,20 +3,21 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
+from typing import Any
 
 from underboard.core.findings.pressure import RoundPressure
-from underboard.core.warnings.wording import amount, day_words, month_words, span, times
-from underboard.exchange.report.chart import Point, Series, time_chart, with_interval
+from underboard.core.records.done import TREATMENT_KINDS
+from underboard.exchange.report.chart import Point, Series, time_chart
 from underboard.exchange.report.parts import Block, Grid, Picture, Words
 from underboard.exchange.report.period import Looked
+from underboard.exchange.report.tongue import Tongue
 
 #: Fewer rounds than this say nothing of how rounds vary.
 FEWEST_ROUNDS = 3
 LEVEL = 0.95
-UNIT = "slugs a board"
 
 
 @dataclass(frozen=True)
@@ -48,13 +49,18 @@ def spell_mean(values: Sequence[float]) -> Spell:
     return Spell(n, mean, max(0.0, mean - half), mean + half)
 
 
-def spell_words(spell: Spell) -> str:
+def spell_words(spell: Spell, tongue: Tongue) -> str:
     """Say a spell: "3.4 slugs a board (95 % interval 2.1 to 5.6, 7 rounds)"."""
     if spell.mean is None:
-        return "no valid round"
+        return tongue.say("no valid round")
+    rounds = tongue.count(spell.n, "round")
     if spell.low is None:
-        return f"{amount(spell.mean)} {UNIT} ({times(spell.n, 'round')}, too few for an interval)"
-    return f"{amount(spell.mean)} {UNIT} (95 % interval {span(spell.low, spell.high)}, {times(spell.n, 'round')})"
+        alone = "{mean} slugs a board ({rounds}, too few for an interval)"
+        return tongue.say(alone, mean=tongue.amount(spell.mean), rounds=rounds)
+    return tongue.say(
+        "{mean} slugs a board (95 % interval {span}, {rounds})",
+        mean=tongue.amount(spell.mean), span=tongue.span(spell.low, spell.high), rounds=rounds,
+    )  # fmt: skip
 
 
 def means_between(looked: Looked, first: date, last: date) -> list[float]:
@@ -68,36 +74,41 @@ def means_between(looked: Looked, first: date, last: date) -> list[float]:
 
 def compared(looked: Looked) -> Words:
     """Say the week beside the four weeks before it."""
+    say = looked.tongue.say
     week = spell_mean(means_between(looked, looked.first, looked.last))
     before = spell_mean(
         means_between(looked, looked.first - timedelta(days=28), looked.first - timedelta(days=1))
     )
     if week.mean is None:
         return Words(
-            "No valid dawn round was walked, so nothing is known of slugs. That is not the same as none."
+            say("No valid dawn round was walked, so nothing is known of slugs. That is not the same as none.")
         )
-    said = f"This week: {spell_words(week)}. The four weeks before: {spell_words(before)}."
+    said = say(
+        "This week: {week}. The four weeks before: {before}.",
+        week=spell_words(week, looked.tongue), before=spell_words(before, looked.tongue),
+    )  # fmt: skip
     if week.low is None or before.low is None or before.high is None or week.high is None:
-        return Words(f"{said} That is too little to tell whether it changed.")
+        return Words(f"{said} {say('That is too little to tell whether it changed.')}")
     if week.low > before.high:
-        return Words(f"{said} That is more than before, beyond what chance explains.")
+        return Words(f"{said} {say('That is more than before, beyond what chance explains.')}")
     if week.high < before.low:
-        return Words(f"{said} That is less than before, beyond what chance explains.")
-    return Words(f"{said} The intervals overlap: no clear change.")
+        return Words(f"{said} {say('That is less than before, beyond what chance explains.')}")
+    return Words(f"{said} {say('The intervals overlap: no clear change.')}")
 
 
 def rounds_grid(looked: Looked) -> list[Block]:
     """Every dawn round of the period with its interval, and what could not be looked at."""
+    tongue, say = looked.tongue, looked.tongue.say
     rows = [
         (
-            day_words(looked.day(one.observed_at)),
+            tongue.day(looked.day(one.observed_at)),
             str(one.n_boards),
             str(one.total),
-            with_interval(one.mean, one.low, one.high),
+            tongue.interval(one.mean, one.low, one.high),
             str(one.not_turned),
             str(one.spoiled),
             str(len(one.double_counts) + len(one.disputed)),
-            _valid(one),
+            _valid(one, tongue),
         )
         for one in looked.rounds
         if looked.first <= looked.day(one.observed_at) <= looked.last
@@ -105,19 +116,28 @@ def rounds_grid(looked: Looked) -> list[Block]:
     if not rows:
         return []
     heads = (
-        "Round", "Boards looked under", "Slugs", f"{UNIT.capitalize()}, mean (95 %)", "Boards not turned",
-        "Boards spoiled", "Boards disputed", "Valid",
+        say("Round"), say("Boards looked under"), say("Slugs"), say("Slugs a board, mean (95 %)"),
+        say("Boards not turned"), say("Boards spoiled"), say("Boards disputed"), say("Valid"),
     )  # fmt: skip
-    note = "Boards not turned, spoiled or disputed are left out of means; a board with none counts as 0."
+    note = say("Boards not turned, spoiled or disputed are left out of means; a board with none counts as 0.")
     return [Grid(heads, tuple(rows)), Words(note)]
 
 
-def _valid(one: RoundPressure) -> str:
-    return "yes" if one.valid else f"no: {one.not_valid_reason or 'no reason given'}"
+#: What the app itself writes down as a reason; anything else is a person's own words.
+_OWN_REASONS = ("disturbed", "surface dry")
+
+
+def _valid(one: RoundPressure, tongue: Tongue) -> str:
+    if one.valid:
+        return tongue.say("yes")
+    reason = one.not_valid_reason or "no reason given"
+    known = reason in (*_OWN_REASONS, "no reason given")
+    return tongue.say("no: {why}", why=tongue.say(reason) if known else reason)
 
 
 def slug_chart(looked: Looked, days: int) -> list[Block]:
     """The rounds of the last days as a picture, treatments marked."""
+    tongue, say = looked.tongue, looked.tongue.say
     first = looked.last - timedelta(days=days - 1)
     points = tuple(
         Point(looked.day(one.observed_at), one.mean, one.low, one.high)
@@ -125,42 +145,45 @@ def slug_chart(looked: Looked, days: int) -> list[Block]:
         if one.valid and one.mean is not None and looked.day(one.observed_at) >= first
     )
     marks = [
-        (looked.day(str(one["body"]["observed_at"])), str(one["body"].get("kind") or "").replace("_", " "))
+        (looked.day(str(one["body"]["observed_at"])), kind_words(one["body"], tongue))
         for one in looked.holding.seen("treatment")
         if first <= looked.day(str(one["body"]["observed_at"])) <= looked.last
     ]
-    drawing = time_chart([Series(UNIT, points)], UNIT, marks=marks)
+    unit = say("slugs a board")
+    drawing = time_chart([Series(unit, points)], unit, marks=marks, tongue=tongue)
     if drawing is None:
         return []
-    words = (
-        f"Mean of each valid dawn round with its 95 % interval, {UNIT}, "
-        f"{day_words(first)} to {day_words(looked.last)}. "
-        "Dashed lines are treatments; no line is drawn over more than 14 days without a round."
-    )
+    words = say(
+        "Mean of each valid dawn round with its 95 % interval, slugs a board, {first} to {last}. Dashed lines are "
+        "treatments; no line is drawn over more than 14 days without a round.",
+        first=tongue.day(first), last=tongue.day(looked.last),
+    )  # fmt: skip
     return [Picture(drawing, words)]
 
 
 def places_grid(looked: Looked) -> list[Block]:
     """Beds by slugs a board, the worst first."""
+    tongue, say = looked.tongue, looked.tongue.say
     by_place: dict[str, list[float]] = {}
     for one in looked.rounds:
         if one.valid and looked.first <= looked.day(one.observed_at) <= looked.last:
             for place, mean in one.by_place.items():
                 by_place.setdefault(place, []).append(mean)
     spells = [
-        (looked.holding.label(place) or "no place given", spell_mean(means))
+        (looked.holding.label(place) or say("no place given"), spell_mean(means))
         for place, means in by_place.items()
     ]
     spells.sort(key=lambda one: (-(one[1].mean or 0.0), one[0]))
-    rows = tuple((label, str(one.n), with_interval(one.mean, one.low, one.high)) for label, one in spells)
+    rows = tuple((label, str(one.n), tongue.interval(one.mean, one.low, one.high)) for label, one in spells)
     if not rows:
         return []
-    words = Words("Where the intervals overlap, the order of the beds may be chance.")
-    return [Grid(("Place", "Rounds", f"{UNIT.capitalize()}, mean of rounds (95 %)"), rows), words]
+    words = Words(say("Where the intervals overlap, the order of the beds may be chance."))
+    return [Grid((say("Place"), say("Rounds"), say("Slugs a board, mean of rounds (95 %)")), rows), words]
 
 
 def months_grid(looked: Looked) -> list[Block]:
     """Each month of the period: rounds, boards, mean with interval, and the same month a year before."""
+    tongue, say = looked.tongue, looked.tongue.say
     rows = []
     for month in range(1, 13):
         own, before = (_of_month(looked, looked.last.year - back, month) for back in (0, 1))
@@ -170,23 +193,29 @@ def months_grid(looked: Looked) -> list[Block]:
             ]
             rows.append(
                 (
-                    month_words(month),
+                    tongue.month(month),
                     str(len(own)),
                     str(sum(one.n_boards for one in own)),
-                    with_interval(told[0].mean, told[0].low, told[0].high),
-                    with_interval(told[1].mean, told[1].low, told[1].high),
+                    tongue.interval(told[0].mean, told[0].low, told[0].high),
+                    tongue.interval(told[1].mean, told[1].low, told[1].high),
                 )
             )
     if not rows:
         return []
     heads = (
-        "Month",
-        "Valid rounds",
-        "Boards looked under",
-        f"{UNIT.capitalize()} (95 %)",
-        "A year before (95 %)",
+        say("Month"),
+        say("Valid rounds"),
+        say("Boards looked under"),
+        say("Slugs a board (95 %)"),
+        say("A year before (95 %)"),
     )
     return [Grid(heads, tuple(rows))]
+
+
+def kind_words(treatment: Mapping[str, Any], tongue: Tongue) -> str:
+    """Return the kind of a treatment in words."""
+    kind = str(treatment.get("kind") or "").replace("_", " ")
+    return tongue.say(kind) if treatment.get("kind") in TREATMENT_KINDS else kind
 
 
 def _of_month(looked: Looked, year: int, month: int) -> list[RoundPressure]:

@@ -9,7 +9,7 @@ from typing import Any
 from underboard.core.agronomy.counts.proportion import proportion
 from underboard.core.warnings.rules import ALL
 from underboard.core.warnings.scoring import FEW, scores_of
-from underboard.core.warnings.wording import day_words, listed, percent, times
+from underboard.core.warnings.wording import sentences
 from underboard.exchange.report.parts import Block, Grid, Words
 from underboard.exchange.report.period import Looked
 from underboard.exchange.report.slugs import spell_mean
@@ -20,56 +20,67 @@ _CAME = {"happened": "it happened", "did_not_happen": "it did not happen", "not_
 
 def warnings_grid(looked: Looked) -> list[Block]:
     """The warnings raised in the period and what people said became of them."""
+    tongue, say = looked.tongue, looked.tongue.say
     said: dict[str, str] = {}
     for reply in looked.holding.seen("warning_reply"):
         body = reply["body"]
         if body.get("outcome"):
-            said[str(body.get("warning_id"))] = _CAME.get(body["outcome"], "")
+            said[str(body.get("warning_id"))] = (
+                say(_CAME[body["outcome"]]) if body["outcome"] in _CAME else ""
+            )
     rows = tuple(
         (
-            day_words(looked.day(one["body"]["raised_at"])),
-            _TITLES.get(one["body"].get("rule"), str(one["body"].get("rule"))),
-            str(one["body"].get("headline") or ""),
-            said.get(one["id"], "nobody said"),
+            tongue.day(looked.day(one["body"]["raised_at"])),
+            _title(looked, str(one["body"].get("rule"))),
+            tongue.said(str(one["body"].get("headline") or "")),
+            said.get(one["id"], say("nobody said")),
         )
         for one in looked.seen("warning", "raised_at")
     )
-    return (
-        [Grid(("Raised", "Rule", "What it said", "What came"), rows)] if rows else [Words("None was raised.")]
-    )
+    heads = (say("Raised"), say("Rule"), say("What it said"), say("What came"))
+    return [Grid(heads, rows)] if rows else [Words(say("None was raised."))]
+
+
+def _title(looked: Looked, name: str) -> str:
+    return looked.tongue.title(name, _TITLES.get(name, name))
 
 
 def scores_grid(looked: Looked) -> list[Block]:
     """How good each rule has been on this plot up to the end of the period."""
+    say = looked.tongue.say
     rows = []
     for name, score in scores_of(looked.facts).items():
         warned, came = score["hits"] + score["false_alarms"], score["hits"] + score["misses"]
         rows.append(
             (
-                _TITLES.get(name, name),
+                _title(looked, name),
                 str(score["hits"]),
                 str(score["misses"]),
                 str(score["false_alarms"]),
                 str(score["correct_negatives"]),
-                _share(score["hits"], came),
-                _share(score["false_alarms"], warned),
-                "" if score["hits"] + score["misses"] + score["false_alarms"] >= FEW else "too few to tell",
+                _share(looked, score["hits"], came),
+                _share(looked, score["false_alarms"], warned),
+                ""
+                if score["hits"] + score["misses"] + score["false_alarms"] >= FEW
+                else say("too few to tell"),
             )
         )
     if not rows:
-        return [Words("No rule could be judged yet: answer warnings in the app when you know what came.")]
+        return [
+            Words(say("No rule could be judged yet: answer warnings in the app when you know what came."))
+        ]
     heads = (
-        "Rule", "Came and warned of", "Came unwarned", "Warned for nothing", "Neither",
-        "Of what came, warned of (95 %)", "Of warnings, for nothing (95 %)", "",
+        say("Rule"), say("Came and warned of"), say("Came unwarned"), say("Warned for nothing"), say("Neither"),
+        say("Of what came, warned of (95 %)"), say("Of warnings, for nothing (95 %)"), "",
     )  # fmt: skip
     return [Grid(heads, tuple(rows))]
 
 
-def _share(part: int, whole: int) -> str:
+def _share(looked: Looked, part: int, whole: int) -> str:
     if whole == 0:
         return ""
     found = proportion(part, whole)
-    return f"{percent(found.proportion)} ({percent(found.wilson_low)} to {percent(found.wilson_high)})"
+    return looked.tongue.share(found.proportion, found.wilson_low, found.wilson_high)
 
 
 def to_do(looked: Looked) -> list[Block]:
@@ -78,12 +89,11 @@ def to_do(looked: Looked) -> list[Block]:
     for one in looked.holding.of("warning"):
         body = one["body"]
         if _stands(looked, body):
-            blocks.append(
-                Words(" ".join(str(body[name]) for name in ("headline", "advice") if body.get(name)))
-            )
+            said = [looked.tongue.said(str(body.get(name) or "")) for name in ("headline", "advice")]
+            blocks.append(Words(sentences(*said)))
             if body.get("caution"):
-                blocks.append(Words(str(body["caution"]), True))
-    return blocks or [Words("No warning stands.")]
+                blocks.append(Words(looked.tongue.said(str(body["caution"])), True))
+    return blocks or [Words(looked.tongue.say("No warning stands."))]
 
 
 def _stands(looked: Looked, body: Mapping[str, Any]) -> bool:
@@ -96,14 +106,16 @@ def _stands(looked: Looked, body: Mapping[str, Any]) -> bool:
 def to_change(looked: Looked) -> list[Block]:
     """What the season suggests to do otherwise next year, each with the number it rests on."""
     found = [*_rules(looked), *_boards(looked), *_controls(looked), *_gaps(looked)]
-    return [Words(one) for one in found] or [Words("The records suggest nothing to change.")]
+    return [Words(one) for one in found] or [
+        Words(looked.tongue.say("The records suggest nothing to change."))
+    ]
 
 
 def _rules(looked: Looked) -> list[str]:
-    words = []
+    say, words = looked.tongue.say, []
     for name, score in scores_of(looked.facts).items():
         title, hits, nothing, missed = (
-            _TITLES.get(name, name),
+            _title(looked, name),
             score["hits"],
             score["false_alarms"],
             score["misses"],
@@ -112,30 +124,49 @@ def _rules(looked: Looked) -> list[str]:
             continue
         if nothing > hits:
             words.append(
-                f"{title}: {times(nothing, 'warning')} for nothing and {hits} that came true. A higher threshold would "
-                "warn less often; try it with `underboard replay` before you change it."
-            )
+                say(
+                    "{rule}: {warnings} for nothing and {hits} that came true. A higher threshold would warn less "
+                    "often; try it with `underboard replay` before you change it.",
+                    rule=title, warnings=looked.tongue.count(nothing, "warning"), hits=hits,
+                )
+            )  # fmt: skip
         if missed > hits:
             words.append(
-                f"{title}: {missed} came unwarned, {hits} were warned of. A lower threshold would warn more."
+                say(
+                    "{rule}: {missed} came unwarned, {hits} were warned of. A lower threshold would warn more.",
+                    rule=title,
+                    missed=missed,
+                    hits=hits,
+                )
             )
     return words
 
 
 def _boards(looked: Looked) -> list[str]:
     """Boards that could hardly ever be turned."""
+    say = looked.tongue.say
     tried: dict[str, list[bool]] = {}
     for one in looked.seen("slug_count"):
         tried.setdefault(str(one["body"].get("station_id")), []).append(
             one["body"].get("state") in ("counted", "none_found")
         )
     bad = [
-        f"{looked.holding.label(station)} ({len(looks) - sum(looks)} of {len(looks)} times)"
+        say(
+            "{board} ({n} of {of} times)",
+            board=looked.holding.label(station),
+            n=len(looks) - sum(looks),
+            of=len(looks),
+        )
         for station, looks in tried.items()
         if len(looks) >= FEW and sum(looks) < 0.7 * len(looks)
     ]
     return (
-        [f"Often not turned or spoiled: {listed(sorted(bad), 8)}. A better spot would tell more."]
+        [
+            say(
+                "Often not turned or spoiled: {boards}. A better spot would tell more.",
+                boards=looked.tongue.listed(sorted(bad), 8),
+            )
+        ]
         if bad
         else []
     )
@@ -146,8 +177,11 @@ def _controls(looked: Looked) -> list[str]:
     if not bare:
         return []
     return [
-        f"{times(len(bare), 'treatment')} had no untreated place named beside it, so nobody can tell what it did. "
-        "Leave one bed untreated next time."
+        looked.tongue.say(
+            "{treatments} without an untreated place named beside it, so nobody can tell what it did. Leave one bed "
+            "untreated next time.",
+            treatments=looked.tongue.count(len(bare), "treatment"),
+        )
     ]
 
 
@@ -162,9 +196,12 @@ def _gaps(looked: Looked) -> list[str]:
     words = []
     if gaps and max(gaps) > 14:
         words.append(
-            f"The longest time without a valid round was {max(gaps)} days; slug pressure in between is not known."
+            looked.tongue.say(
+                "The longest time without a valid round was {n} days; slug pressure in between is not known.",
+                n=max(gaps),
+            )
         )
     spread = spell_mean([one.mean for one in looked.rounds if one.valid and one.mean is not None])
     if spread.n and not gaps:
-        words.append("One round alone shows no trend: walk more of them.")
+        words.append(looked.tongue.say("One round alone shows no trend: walk more of them."))
     return words

@@ -8,15 +8,18 @@ from typing import Any
 from underboard.core.agronomy.counts.proportion import proportion
 from underboard.core.agronomy.nematodes.efficacy_window import LAST_DAY
 from underboard.core.warnings.bed_evidence import bed_evidence
+from underboard.core.warnings.facts import CatchFact
 from underboard.core.warnings.replay import facts_at
 from underboard.core.warnings.rules import treatment_scored
 from underboard.core.warnings.rules.wireworm_words import bed_words
 from underboard.core.warnings.terms import Due
 from underboard.core.warnings.traps_seen import flaw_words, lifted_traps, place_of
-from underboard.core.warnings.wording import amount, day_words, percent
+from underboard.core.warnings.wording import sentences
 from underboard.exchange.holding import Wire
 from underboard.exchange.report.parts import Block, Grid, Words
 from underboard.exchange.report.period import Looked
+from underboard.exchange.report.slugs import kind_words
+from underboard.exchange.report.tongue import Tongue
 
 #: Kinds that use a product or an animal from outside, of which growers keep a record.
 PRODUCT_KINDS = ("pellets", "nematodes", "brew", "other")
@@ -24,21 +27,27 @@ PRODUCT_KINDS = ("pellets", "nematodes", "brew", "other")
 
 def treatments_grid(looked: Looked) -> list[Block]:
     """Treatments of the period, and what the boards say of each."""
+    tongue, say = looked.tongue, looked.tongue.say
     rows = []
     for one in looked.seen("treatment"):
         body = one["body"]
         rows.append(
             (
-                day_words(looked.day(body["observed_at"])),
-                _kind(body),
+                tongue.day(looked.day(body["observed_at"])),
+                kind_words(body, tongue),
                 looked.places(body.get("place_ids")),
-                looked.places(body.get("control_place_ids")) or "none named",
+                looked.places(body.get("control_place_ids")) or say("none named"),
                 evidence_of(looked, one),
             )
         )
     if not rows:
-        return [Words("None was recorded.")]
-    return [Grid(("When", "What", "Where", "Untreated beside it", "What the boards say"), tuple(rows))]
+        return [Words(say("None was recorded."))]
+    return [
+        Grid(
+            (say("When"), say("What"), say("Where"), say("Untreated beside it"), say("What the boards say")),
+            tuple(rows),
+        )
+    ]
 
 
 def evidence_of(looked: Looked, treatment: Wire) -> str:
@@ -49,27 +58,30 @@ def evidence_of(looked: Looked, treatment: Wire) -> str:
     settings = dict(looked.settings(treatment_scored.NAME))
     for said in treatment_scored.run(facts_at(looked.facts, at), settings, at):
         if said.key == treatment["id"]:
-            return f"{said.headline} {said.why}" if isinstance(said, Due) else said.why_not
-    return "Boards are not meant to judge this."
+            parts = (said.headline, said.why) if isinstance(said, Due) else (said.why_not,)
+            return sentences(*map(looked.tongue.said, parts))
+    return looked.tongue.say("Boards are not meant to judge this.")
 
 
 def product_grid(looked: Looked) -> list[Block]:
     """The record of products used: what, where, when, rate, harvest interval; what is missing is named."""
-    rows = []
+    say, rows = looked.tongue.say, []
     for one in looked.seen("treatment"):
         body = one["body"]
         if body.get("kind") in PRODUCT_KINDS or body.get("product"):
             rows.append(_product_row(looked, body))
     if not rows:
-        return [Words("No product was recorded in this time.")]
+        return [Words(say("No product was recorded in this time."))]
     heads = (
-        "Date and time", "Product (authorisation no.)", "Where, and crop", "Area, m²", "Amount used", "Rate a m²",
-        "Water, l", "Harvest interval, days", "Not to be harvested before", "By", "Missing",
+        say("Date and time"), say("Product (authorisation no.)"), say("Where, and crop"), say("Area, m²"),
+        say("Amount used"), say("Rate a m²"), say("Water, l"), say("Harvest interval, days"),
+        say("Not to be harvested before"), say("By"), say("Missing"),
     )  # fmt: skip
     return [Grid(heads, tuple(rows))]
 
 
 def _product_row(looked: Looked, body: Any) -> tuple[str, ...]:
+    tongue, say = looked.tongue, looked.tongue.say
     at = datetime.fromisoformat(body["observed_at"]).astimezone(looked.zone)
     quantity, area, wait = body.get("amount"), body.get("area_m2"), body.get("harvest_interval_days")
     places = [one for one in body.get("place_ids") or ()]
@@ -89,17 +101,21 @@ def _product_row(looked: Looked, body: Any) -> tuple[str, ...]:
         missing = [word for word in missing if word not in ("authorisation number", "harvest interval")]
     number = f" ({body['authorisation_number']})" if body.get("authorisation_number") else ""
     return (
-        f"{day_words(at.date())} {at:%H:%M}",
-        f"{body.get('product') or _kind(body)}{number}",
+        f"{tongue.day(at.date())} {at:%H:%M}",
+        f"{body.get('product') or kind_words(body, tongue)}{number}",
         "; ".join(part for part in (looked.places(places), ", ".join(crops)) if part),
-        "" if area is None else f"{area:g}",
-        "" if quantity is None else f"{quantity['value']:g} {_unit(quantity['unit'])}",
-        "" if quantity is None or not area else f"{quantity['value'] / area:.4g} {_unit(quantity['unit'])}",
-        "" if body.get("water_l") is None else f"{body['water_l']:g}",
+        "" if area is None else tongue.number(f"{area:g}"),
+        ""
+        if quantity is None
+        else f"{tongue.number(format(quantity['value'], 'g'))} {_unit(quantity['unit'], tongue)}",
+        ""
+        if quantity is None or not area
+        else f"{tongue.number(format(quantity['value'] / area, '.4g'))} {_unit(quantity['unit'], tongue)}",
+        "" if body.get("water_l") is None else tongue.number(f"{body['water_l']:g}"),
         "" if wait is None else str(wait),
-        "" if wait is None else day_words(at.date() + timedelta(days=int(wait))),
+        "" if wait is None else tongue.day(at.date() + timedelta(days=int(wait))),
         str(body.get("observer") or ""),
-        ", ".join(missing),
+        ", ".join(map(say, missing)),
     )
 
 
@@ -113,17 +129,14 @@ def _crops(looked: Looked, place_id: str, day: date) -> list[str]:
     ]
 
 
-def _kind(body: Any) -> str:
-    return str(body.get("kind") or "").replace("_", " ")
-
-
-def _unit(unit: str) -> str:
-    return unit.replace("imperial_", "imperial ")
+def _unit(unit: str, tongue: Tongue) -> str:
+    words = unit.replace("imperial_", "imperial ")
+    return tongue.say(words) if words in ("million", "imperial pint", "imperial gallon") else words
 
 
 def traps_grid(looked: Looked) -> list[Block]:
     """Traps lifted in the period, valid or not and why."""
-    facts = looked.facts
+    facts, tongue, say = looked.facts, looked.tongue, looked.tongue.say
     rows = []
     for one in facts.catches:
         if one.lifted_at is None or not looked.first <= looked.day(one.lifted_at) <= looked.last:
@@ -133,22 +146,37 @@ def traps_grid(looked: Looked) -> list[Block]:
         )
         rows.append(
             (
-                day_words(looked.day(one.lifted_at)),
+                tongue.day(looked.day(one.lifted_at)),
                 facts.stations[one.station_id].label if one.station_id in facts.stations else "",
                 facts.label(place_of(facts, one)),
-                caught or ("" if one.wireworms is None else str(one.wireworms)),
-                "" if one.soil_c is None else amount(one.soil_c),
-                "yes" if one.valid else f"no: {flaw_words(one.flaws)}" if one.valid is False else "not known",
+                say(caught) if caught else ("" if one.wireworms is None else str(one.wireworms)),
+                "" if one.soil_c is None else tongue.amount(one.soil_c),
+                _counts(looked, one),
             )
         )
     if not rows:
-        return [Words("No trap was lifted.")]
+        return [Words(say("No trap was lifted."))]
     return [
         Grid(
-            ("Lifted", "Trap", "Bed", "Wireworms", "Soil, °C", "Valid (10 to 14 days, soil above 8 °C)"),
+            (
+                say("Lifted"),
+                say("Trap"),
+                say("Bed"),
+                say("Wireworms"),
+                say("Soil, °C"),
+                say("Valid (10 to 14 days, soil above 8 °C)"),
+            ),
             tuple(rows),
         )
     ]
+
+
+def _counts(looked: Looked, one: CatchFact) -> str:
+    say = looked.tongue.say
+    if one.valid is None:
+        return say("not known")
+    flaws = "; ".join(say(flaw_words([flaw])) for flaw in one.flaws)
+    return say("yes") if one.valid else say("no: {why}", why=flaws)
 
 
 def beds(looked: Looked) -> list[Block]:
@@ -166,32 +194,38 @@ def beds(looked: Looked) -> list[Block]:
         )
         if evidence.verdict is not None:
             words = bed_words(place, evidence, evidence.verdict, settings)
-            blocks.append(Words(f"{words.headline} {words.why} {words.advice}"))
+            blocks.append(
+                Words(sentences(*map(looked.tongue.said, (words.headline, words.why, words.advice))))
+            )
             cautions.add(words.caution)
     if not blocks:
         return [
             Words(
-                "No bed has a trap or core that counts, so nothing is known of wireworms. That is not the same as none."
+                looked.tongue.say(
+                    "No bed has a trap or core that counts, so nothing is known of wireworms. That is not "
+                    "the same as none."
+                )
             )
         ]
-    return [*blocks, *(Words(one, True) for one in sorted(cautions) if one)]
+    return [*blocks, *(Words(looked.tongue.said(one), True) for one in sorted(cautions) if one)]
 
 
 def harvest_grid(looked: Looked) -> list[Block]:
     """Harvest by crop, and the share of what was examined that was damaged, with its interval."""
+    tongue, say = looked.tongue, looked.tongue.say
     weights: dict[str, list[float]] = {}
     for one in looked.seen("crop_event"):
         if one["body"].get("what") == "harvested":
             weights.setdefault(str(one["body"].get("crop_id")), []).append(float(one["body"].get("kg") or 0))
     blocks: list[Block] = []
     if weights:
-        lifted = [(_crop(looked, crop), amount(sum(kg)), str(len(kg))) for crop, kg in weights.items()]
-        blocks.append(Grid(("Crop", "Harvest, kg", "Times"), tuple(sorted(lifted))))
+        lifted = [(_crop(looked, crop), tongue.amount(sum(kg)), str(len(kg))) for crop, kg in weights.items()]
+        blocks.append(Grid((say("Crop"), say("Harvest, kg"), say("Times")), tuple(sorted(lifted))))
     hurt: dict[tuple[str, str], list[tuple[int, int]]] = {}
     for one in looked.seen("damage"):
         body = one["body"]
         of = _crop(looked, body.get("crop_id")) or looked.holding.label(body.get("place_id"))
-        hurt.setdefault((of, str(body.get("cause") or "not known")), []).append(
+        hurt.setdefault((of, str(body.get("cause") or say("not known"))), []).append(
             (body["damaged"], body["examined"])
         )
     rows = []
@@ -199,15 +233,22 @@ def harvest_grid(looked: Looked) -> list[Block]:
         damaged, examined = sum(one for one, _ in seen), sum(one for _, one in seen)
         if 0 < examined >= damaged:
             found = proportion(damaged, examined)
-            share = (
-                f"{percent(found.proportion)} ({percent(found.wilson_low)} to {percent(found.wilson_high)})"
-            )
+            share = tongue.share(found.proportion, found.wilson_low, found.wilson_high)
             rows.append((of, cause, str(examined), str(damaged), share))
     if rows:
         blocks.append(
-            Grid(("Crop or place", "Cause", "Examined", "Damaged", "Share damaged (95 %)"), tuple(rows))
+            Grid(
+                (
+                    say("Crop or place"),
+                    say("Cause"),
+                    say("Examined"),
+                    say("Damaged"),
+                    say("Share damaged (95 %)"),
+                ),
+                tuple(rows),
+            )
         )
-    return blocks or [Words("No harvest and no damage was recorded.")]
+    return blocks or [Words(say("No harvest and no damage was recorded."))]
 
 
 def _crop(looked: Looked, crop_id: str | None) -> str:

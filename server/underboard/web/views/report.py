@@ -5,11 +5,12 @@ from __future__ import annotations
 from datetime import date, datetime
 from typing import Any
 
-from flask import Response
+from flask import Response, request
 
 from underboard.core.warnings.timing import zone_of
 from underboard.exchange.report.as_html import POLICY, as_html
 from underboard.exchange.report.as_pdf import as_pdf
+from underboard.exchange.report.german import TONGUES
 from underboard.exchange.report.reports import KINDS
 from underboard.web.api import Subject
 from underboard.web.auth import require
@@ -39,15 +40,25 @@ def report(query: dict[str, Any], plot_id: str, kind: str) -> Response:
     now = services().now()
     holding = holding_of(device.plot_id)
     about = about_of(found.of_year, query.get("until"), query.get("year"), now, holding.plot.get("time_zone"))
-    made = found.make(holding, about, now)
+    # What the phone shows its words in wins over what the browser would like.
+    language = query.get("language") or _wished()
+    made = found.make(holding, about, now, TONGUES[language])
     if query["form"] == "pdf":
         answer = Response(as_pdf(made, now), mimetype="application/pdf")
     else:
         answer = Response(as_html(made), mimetype="text/html")
         answer.headers["Content-Security-Policy"] = POLICY
     name = f"{kind}-{about}.{query['form']}"
+    answer.headers["Content-Language"] = language
+    answer.vary.add("Accept-Language")
     answer.headers["Content-Disposition"] = f'inline; filename="{name}"'
     return answer
+
+
+def _wished() -> str:
+    """Return the first language of the browser that reports speak; "de-AT" wishes for German before "en;q=0.5"."""
+    wished = (tag.lower().split("-")[0] for tag in request.accept_languages.values())
+    return next((tag for tag in wished if tag in TONGUES), "en")
 
 
 def about_of(
