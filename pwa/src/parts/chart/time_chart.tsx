@@ -8,6 +8,7 @@ import type { TimePicture, View } from './picture';
 import { usePalette } from './use_palette';
 import { useWidth } from './use_width';
 import { isWhole } from './viewport';
+import { whenFetched } from './when_fetched';
 
 type Props = {
   picture: TimePicture;
@@ -42,15 +43,12 @@ export function TimeChart({ picture, view, onView, says }: Props) {
   useEffect(() => {
     const element = host.current;
     if (!element || width === 0) return;
-    let gone = false;
     let stop = (): void => undefined;
-    import('./canvas_plot').then(
-      ({ makePlot }) => {
-        if (gone) return;
-        // The look may have changed, and the part that is looked at, while the code was fetched.
-        const { view, palette } = now.current;
-        const ask = { picture, view, palette, size, width, height, onPoint: setPoint };
-        const made = makePlot(element, ask);
+    const giveUp = whenFetched(
+      import('./canvas_plot'),
+      () => now.current,
+      ({ makePlot }, { view, palette }) => {
+        const made = makePlot(element, { picture, view, palette, size, width, height, onPoint: setPoint });
         plot.current = made;
         stop = listen(made.over, {
           view: () => now.current.view,
@@ -62,7 +60,7 @@ export function TimeChart({ picture, view, onView, says }: Props) {
       () => setFailed(true),
     );
     return () => {
-      gone = true;
+      giveUp();
       stop();
       plot.current?.destroy();
       plot.current = undefined;
