@@ -4,8 +4,10 @@ from __future__ import annotations
 
 import csv
 from collections.abc import Callable
+from datetime import datetime
 from pathlib import Path
 from typing import Any
+from zoneinfo import ZoneInfo
 
 import pytest
 from playwright.sync_api import FilePayload, expect
@@ -32,8 +34,11 @@ def test_a_table_goes_out_and_a_notebook_comes_in_and_back(
         rows = list(csv.DictReader(table))
     assert [(row["station"], row["value"], row["unit"]) for row in rows] == [("Board 1", "5", "slugs")]
     with page.expect_download(timeout=LONG) as paper:
-        page.get_by_role("button", name="This week").click(timeout=LONG)
+        page.get_by_role("button", name="Report of the week").click(timeout=LONG)
     assert Path(paper.value.path()).read_bytes().startswith(b"%PDF-")
+    year = page.get_by_label("Which year")
+    this_year = str(datetime.now(ZoneInfo("Europe/London")).year)
+    expect(year.locator("option")).to_have_text([this_year])
     page.get_by_role("button", name="For a map").click()
     expect(page.get_by_role("alert")).to_contain_text("latitude", timeout=LONG)
 
@@ -49,6 +54,9 @@ def test_a_table_goes_out_and_a_notebook_comes_in_and_back(
     expect(main).to_contain_text("Board 9")
     page.get_by_role("button", name="Bring it in").click()
     expect(main).to_contain_text("Brought in:", timeout=LONG)
+    expect(year.locator("option")).to_have_text(
+        [this_year, "2025"], timeout=LONG
+    )  # a report of it can be asked for
 
     def old() -> list[dict[str, Any]]:
         return [one for one in counts_of(home, plot) if one["body"]["observed_at"] < "2026"]

@@ -3,6 +3,7 @@ import { t } from '../../text';
 import { NoPlot } from '../forms/no_plot';
 import { mayRecord, usePlotFacts } from '../forms/plot_facts';
 import { BringIn } from './bring_in';
+import { Reports } from './reports';
 import { TakeOut } from './take_out';
 import '../forms/style.css';
 import './style.css';
@@ -15,8 +16,8 @@ export default function Files() {
   return (
     <div class="page">
       <PageHeader title={t('files.title')} back="/sync" under={t('files.under')} />
-      <TakeOut plotId={facts.plot_id} kind="reports" />
-      <TakeOut plotId={facts.plot_id} kind="forms" />
+      <Reports plotId={facts.plot_id} timeZone={facts.time_zone} />
+      <TakeOut plotId={facts.plot_id} />
       {mayRecord(facts) && <BringIn plotId={facts.plot_id} facts={facts} />}
     </div>
   );

@@ -3,24 +3,28 @@ import { Button, Card, Notice } from '../../parts';
 import { fetchFile, type Trouble, troubleOf } from '../../sync/plot_files';
 import { t } from '../../text';
 
-const OUT = {
-  reports: [
-    ['week', 'report/week?form=pdf'],
-    ['season', 'report/season?form=pdf'],
-    ['products', 'report/products?form=pdf'],
-  ],
-  forms: [
-    ['observations', 'export/observations'],
-    ['tables', 'export/tables'],
-    ['bundle', 'export/bundle'],
-    ['darwin_core', 'export/darwin-core'],
-    ['sensor_things', 'export/sensor-things'],
-    ['sketch', 'export/sketch'],
-  ],
-} as const;
+const FORMS = [
+  ['observations', 'export/observations'],
+  ['tables', 'export/tables'],
+  ['bundle', 'export/bundle'],
+  ['darwin_core', 'export/darwin-core'],
+  ['sensor_things', 'export/sensor-things'],
+  ['sketch', 'export/sketch'],
+] as const;
+type Out = readonly [name: (typeof FORMS)[number][0] | 'week' | 'season' | 'products', path: string];
+
+/** The whole plot in several forms. */
+export function TakeOut({ plotId }: { plotId: string }) {
+  return (
+    <Card title={t('files.forms')}>
+      <p class="soft">{t('files.forms_why')}</p>
+      <FileButtons plotId={plotId} files={FORMS} />
+    </Card>
+  );
+}
 
 /** One button a file, with what is in it. */
-export function TakeOut({ plotId, kind }: { plotId: string; kind: keyof typeof OUT }) {
+export function FileButtons({ plotId, files }: { plotId: string; files: readonly Out[] }) {
   const [busy, setBusy] = useState<string | undefined>(undefined);
   const [trouble, setTrouble] = useState<Trouble | undefined>(undefined);
   const fetchIt = async (name: string, path: string): Promise<void> => {
@@ -35,10 +39,9 @@ export function TakeOut({ plotId, kind }: { plotId: string; kind: keyof typeof O
     setBusy(undefined);
   };
   return (
-    <Card title={t(`files.${kind}`)}>
-      <p class="soft">{t(`files.${kind}_why`)}</p>
+    <>
       <ul class="files-list">
-        {OUT[kind].map(([name, path]) => (
+        {files.map(([name, path]) => (
           <li key={name}>
             <Button wide disabled={busy !== undefined} onClick={() => void fetchIt(name, path)}>
               {busy === name ? t('files.making') : t(`files.${name}`)}
@@ -48,7 +51,7 @@ export function TakeOut({ plotId, kind }: { plotId: string; kind: keyof typeof O
         ))}
       </ul>
       <TroubleNotice trouble={trouble} />
-    </Card>
+    </>
   );
 }
 
