@@ -8,8 +8,9 @@ from datetime import timedelta
 import pytest
 
 from tests.store.sender import COUNT, NOW, delete, new_plot, put, statuses
-from underboard.core.errors import CursorExpired, CursorForged, CursorOfOtherPlot, EpochChanged
+from underboard.core.errors import CursorAhead, CursorExpired, CursorForged, CursorOfOtherPlot, EpochChanged
 from underboard.store import sync_store
+from underboard.store.cursor import Cursor, write_cursor
 from underboard.store.forgetting import forget_deletions
 from underboard.store.restore import begin_new_epochs
 
@@ -82,6 +83,24 @@ def test_cursors_that_are_not_ours_are_turned_away() -> None:
     for text in ["§", "AAAA", "x" * 5000, *(base64.urlsafe_b64encode(f.encode()).decode() for f in forged)]:
         with pytest.raises(CursorForged):
             sync_store.pull(phone.plot_id, text, 10)
+
+
+def test_a_cursor_further_than_the_plot_ever_came_begins_a_new_epoch_once() -> None:
+    """As after a data folder was copied back whole: phones know of numbers that the database does not."""
+    (phone,) = new_plot("A")
+    phone.push(put(COUNT), put(COUNT))
+    page = sync_store.pull(phone.plot_id, None, 10)
+    ahead = write_cursor(Cursor(page.epoch, phone.plot_id, 99))
+    with pytest.raises(CursorAhead):
+        sync_store.pull(phone.plot_id, ahead, 10)
+    sync_store.begin_anew_if_behind(phone.plot_id, page.cursor)  # not so: nothing is done
+    assert sync_store.epoch_of(phone.plot_id) == page.epoch
+    with pytest.raises(EpochChanged) as told:
+        sync_store.begin_anew_if_behind(phone.plot_id, ahead)
+    assert told.value.epoch == sync_store.epoch_of(phone.plot_id) != page.epoch
+    with pytest.raises(EpochChanged) as again:  # the next phone that was there finds it done
+        sync_store.begin_anew_if_behind(phone.plot_id, ahead)
+    assert again.value.epoch == told.value.epoch
 
 
 def test_a_cursor_of_the_time_before_a_restore_names_the_new_epoch() -> None:

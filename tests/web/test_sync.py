@@ -10,6 +10,7 @@ import pytest
 from flask import Flask
 
 from tests.web.conftest import Join, Office, note
+from underboard.store.cursor import Cursor, write_cursor
 from underboard.web.services import utc_now
 
 PUSH = "/api/v1/sync/push"
@@ -155,6 +156,18 @@ def test_records_of_another_plot_are_not_here(join: Join) -> None:
 def test_a_forged_cursor_is_refused(join: Join, cursor: str) -> None:
     phone = join()
     assert phone.get(f"/api/v1/sync/pull?plot={phone.plot_id}&cursor={cursor}").status_code in (400, 404, 422)
+
+
+def test_a_cursor_ahead_of_the_plot_is_believed_of_those_who_write(join: Join) -> None:
+    """An older data folder may lie here. A guest alone must not be able to make all phones begin anew."""
+    phone = join()
+    guest = join(phone.plot_id, "reader")
+    ahead = write_cursor(Cursor(phone.epoch, phone.plot_id, 1_000))
+    path = f"/api/v1/sync/pull?plot={phone.plot_id}&cursor={ahead}"
+    assert guest.get(path).status_code == 400 and guest.epoch == phone.epoch
+    told = phone.get(path)
+    assert (told.status_code, told.get_json()["type"]) == (409, "/problems/epoch")
+    assert guest.get(path).get_json()["epoch"] == told.get_json()["epoch"]
 
 
 def test_a_pull_that_brings_nothing_new_is_a_304(join: Join) -> None:

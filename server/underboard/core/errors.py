@@ -110,6 +110,10 @@ class CursorForged(SyncFault):
         super().__init__("That is not a cursor of this server. Pull once without a cursor.")
 
 
+class CursorAhead(CursorForged):
+    """A cursor of this plot and epoch, further than the plot has come: made up, or an older database lies here."""
+
+
 class CursorExpired(SyncFault):
     """The cursor is older than the deletions that are still kept."""
 

@@ -10,7 +10,7 @@ import base64
 import binascii
 from dataclasses import dataclass
 
-from underboard.core.errors import CursorForged, CursorOfOtherPlot, EpochChanged
+from underboard.core.errors import CursorAhead, CursorForged, CursorOfOtherPlot, EpochChanged
 
 MAX_LENGTH = 400
 MAX_SEQ = 2**62
@@ -37,7 +37,9 @@ def read_cursor(text: str, plot_id: str, epoch: str, last_seq: int) -> Cursor:
     Raises
     ------
     CursorForged
-        Not one of ours, or of a place that was never reached.
+        Not one of ours.
+    CursorAhead
+        Of a place that was never reached, as far as this database knows.
     CursorOfOtherPlot
         Another plot's.
     EpochChanged
@@ -58,5 +60,5 @@ def read_cursor(text: str, plot_id: str, epoch: str, last_seq: int) -> Cursor:
     if of_epoch != epoch:
         raise EpochChanged(epoch)
     if seq > last_seq:
-        raise CursorForged
+        raise CursorAhead
     return Cursor(of_epoch, of_plot, seq, until)

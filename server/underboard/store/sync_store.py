@@ -16,7 +16,7 @@ from typing import Any
 from flask import current_app
 from sqlalchemy import BigInteger, Connection, bindparam, select, update
 
-from underboard.core.errors import EpochChanged, UnknownPlot
+from underboard.core.errors import CursorAhead, EpochChanged, UnknownPlot
 from underboard.core.sync.envelope import SCHEMA, PushEnvelope, Unreadable
 from underboard.core.sync.merge import Rules
 from underboard.core.sync.plan import Known, Plan, plan_push
@@ -25,7 +25,7 @@ from underboard.store.applying import RowRefused, apply_plan
 from underboard.store.cursor import Cursor, read_cursor, write_cursor
 from underboard.store.database import HIGH_WATER, reading, writing
 from underboard.store.gathering import WIRE, gather, show_records, wire_texts
-from underboard.store.restore import note_high_water
+from underboard.store.restore import begin_new_epoch, note_high_water
 from underboard.store.tables import DeviceRow, RecordRow, SyncClock
 
 CLOCK_TOLERANCE_S = 120
@@ -140,6 +140,28 @@ def take_numbers(connection: Connection, plot_id: str, count: int) -> tuple[str,
     return row.epoch, row.seq - count
 
 
+def begin_anew_if_behind(plot_id: str, cursor: str) -> None:
+    """Begin a new epoch when this cursor was given out by this plot, further on than the plot is now.
+
+    So it is after a whole data folder was copied back, its high water mark with it: nothing beside the database
+    tells, but a phone that was there later does.
+
+    Raises
+    ------
+    EpochChanged
+        The new one. Phones pull anew and bring back what is missing.
+    """
+    with writing() as connection:
+        epoch, seq = take_numbers(connection, plot_id, 0)
+        try:
+            read_cursor(cursor, plot_id, epoch, seq)
+            return
+        except CursorAhead:
+            epoch = begin_new_epoch(connection, plot_id)
+    _note_high_water(plot_id, epoch, seq)
+    raise EpochChanged(epoch)
+
+
 def pull(plot_id: str, cursor: str | None, limit: int, *, deletions: bool = False) -> PullAnswer:
     """Give the next page of a plot.
 
@@ -151,7 +173,7 @@ def pull(plot_id: str, cursor: str | None, limit: int, *, deletions: bool = Fals
 
     Raises
     ------
-    CursorForged, CursorOfOtherPlot, CursorExpired, EpochChanged, UnknownPlot
+    CursorForged, CursorAhead, CursorOfOtherPlot, CursorExpired, EpochChanged, UnknownPlot
     """
     from underboard.core.errors import CursorExpired
 

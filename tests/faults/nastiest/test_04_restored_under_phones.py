@@ -1,8 +1,8 @@
 """4 of the ten nastiest: yesterday's data is put back under phones that hold newer, acknowledged records.
 
-By a restore, twice in a row because somebody was not sure that it had worked; then by a plain copy of the
-file while the server was down, also twice. Each time a new epoch is begun, the phones bring today back, nothing
-comes twice, and what was not yet sent goes through as well.
+By copying the whole data folder back, which only a phone can notice; by a restore, twice in a row because somebody
+was not sure that it had worked; by a plain copy of the file while the server was down, also twice. Each time a new
+epoch is begun, the phones bring today back, nothing comes twice, and what was not yet sent goes through as well.
 """
 
 from __future__ import annotations
@@ -101,8 +101,18 @@ def test_phones_bring_back_what_the_backup_lacks(
     settings = load_settings(server.data, {})
     make_backup(settings, backup, datetime.now(UTC))
     copied(file, kept)
+    mark = settings.high_water.read_bytes()
     days.today()
     epochs = [days.epoch]
+
+    house.let_go()
+    server.stop()
+    shutil.copyfile(kept, file)
+    settings.high_water.write_bytes(mark)
+    server.start()
+    assert stored(house, "text") == YESTERDAY and days.epoch == epochs[0]
+    days.all_back()
+    epochs.append(days.epoch)
 
     # Somebody writes on while the server is down.
     house.let_go()
@@ -123,7 +133,7 @@ def test_phones_bring_back_what_the_backup_lacks(
         assert stored(house, "text") == YESTERDAY
         days.all_back("written meanwhile")
         epochs.append(days.epoch)
-    assert len(set(epochs)) == 4
+    assert len(set(epochs)) == 5
 
 
 def told_by_calls(days: Days) -> None:

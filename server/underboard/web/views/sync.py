@@ -4,11 +4,13 @@ from __future__ import annotations
 
 import json
 from dataclasses import replace
-from typing import Any, NoReturn
+from typing import TYPE_CHECKING, Any, NoReturn
 
+import structlog
 from flask import Response, request
 
 from underboard.core.errors import (
+    CursorAhead,
     CursorExpired,
     CursorForged,
     EnvelopeFault,
@@ -32,7 +34,8 @@ from underboard.web.bodies import (
 )
 from underboard.web.limits import SYNC
 from underboard.web.problems import Problem
-from underboard.web.roles import Act
+from underboard.web.request_log import LOG
+from underboard.web.roles import Act, may
 from underboard.web.schemas.sync import (
     PullAnswerSchema,
     PullQuerySchema,
@@ -40,6 +43,9 @@ from underboard.web.schemas.sync import (
     PushEnvelopeSchema,
 )
 from underboard.web.services import services
+
+if TYPE_CHECKING:
+    from underboard.store.people import Device
 
 subject = Subject("sync", __name__, "Push and pull.")
 
@@ -83,9 +89,7 @@ def pull(query: dict[str, Any]) -> Response:
             answer = Response(status=304)
             answer.set_etag(tag)
             return answer
-        page = sync_store.pull(
-            device.plot_id, query.get("cursor"), query["limit"], deletions=query["deletions"]
-        )
+        page = _page_for(device, query)
     except UnderboardError as fault:
         _refuse(fault)
     services().tallies.add("underboard_pull_records_total", len(page.texts))
@@ -101,6 +105,23 @@ def pull(query: dict[str, Any]) -> Response:
     answer = Response(body, content_type="application/json")
     answer.set_etag(f"{page.epoch}.{page.last_seq}")
     return answer
+
+
+def _page_for(device: Device, query: dict[str, Any]) -> sync_store.PullAnswer:
+    def page() -> sync_store.PullAnswer:
+        return sync_store.pull(
+            device.plot_id, query.get("cursor"), query["limit"], deletions=query["deletions"]
+        )
+
+    try:
+        return page()
+    except CursorAhead:
+        # Only of somebody who may write records: a guest's word must not make all phones sync anew.
+        if not may(device.role, Act.RECORD):
+            raise
+        structlog.get_logger(LOG).warning("older database noticed", plot=device.plot_id, device=device.id)
+        sync_store.begin_anew_if_behind(device.plot_id, query["cursor"])
+        return page()
 
 
 def _read_push() -> PushEnvelope:
