@@ -14,7 +14,8 @@ import type { PlotFacts } from '../forms/plot_facts';
 import type { PastReading } from '../readings/model';
 import { type Meter, nightOf } from '../warnings/last_night';
 import { watchOf } from '../watch/model';
-import { airOf, EMPTY_EVENING, ENOUGH_NIGHTS, nightsAt, type PastEvening, usualDrop } from './model';
+import { airOf, EMPTY_EVENING, ENOUGH_NIGHTS, usualDrop } from './model';
+import { nightsHere } from './own_nights';
 import { countsUntil, isCovered, openAir, seenIn } from './seen';
 
 export type Basis = 'learned' | 'own' | 'public';
@@ -51,7 +52,7 @@ export async function loadTonight(facts: PlotFacts, now: Date): Promise<Tonight>
   const [places, stations, evenings, crops, events, watches, [learned]] = await Promise.all([
     list('place'),
     list('station'),
-    list('evening'),
+    list('evening', { from: night, to: dayPlus(night, 1) }),
     list('crop'),
     list('crop_event'),
     list('watch'),
@@ -72,7 +73,7 @@ export async function loadTonight(facts: PlotFacts, now: Date): Promise<Tonight>
         },
         n: fit.n,
       }
-    : await fromHere(open, evenings, facts, night);
+    : await fromHere(open, facts, night);
   const enough = taught.n >= ENOUGH_NIGHTS;
   return {
     night,
@@ -117,25 +118,8 @@ function at(view: View<'evening'>): number {
   return Date.parse(view.body.observed_at ?? '');
 }
 
-/** Nights of so many days are looked through on the phone; the server knows the older ones. */
-const LOOKED_THROUGH = 730;
-
-async function fromHere(
-  open: Meter | undefined,
-  evenings: readonly View<'evening'>[],
-  facts: PlotFacts,
-  night: string,
-) {
-  const readings = open ? await list('temperature', { from: dayPlus(night, -LOOKED_THROUGH) }) : [];
-  const clock = { time_zone: facts.time_zone, habit: facts.habit };
-  const nights = open
-    ? nightsAt(
-        open,
-        evenings.map((evening) => known(evening.body) as PastEvening),
-        readings.map((reading) => ({ ...known(reading.body), id: reading.id }) as PastReading),
-        clock,
-      )
-    : [];
+async function fromHere(open: Meter | undefined, facts: PlotFacts, night: string) {
+  const nights = open ? await nightsHere(open, facts, night) : [];
   return { learned: { frost_fit: usualDrop(nights), offsets: {} }, n: nights.length };
 }
 

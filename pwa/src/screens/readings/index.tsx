@@ -9,21 +9,14 @@ import { mayRecord, usePlotFacts } from '../forms/plot_facts';
 import { useDraft } from '../forms/use_draft';
 import { inWalkingOrder, isRetired } from '../plot/model';
 import { type CardDraft, EMPTY_CARD, type PastReading, readingsOf } from './model';
+import { lastReadings } from './past';
 import { ThermometerCard } from './thermometer_card';
 import '../forms/style.css';
 import './style.css';
 
-/** Days back that are looked through for the last reading and the last reset. */
-const LOOK_BACK = 60;
-
 async function load(timeZone: string) {
   const today = localDay(new Date(), timeZone);
-  const from = localDay(new Date(Date.now() - LOOK_BACK * 86_400_000), timeZone);
-  const [stations, places, readings] = await Promise.all([
-    list('station'),
-    list('place'),
-    list('temperature', { from }),
-  ]);
+  const [stations, places] = await Promise.all([list('station'), list('place')]);
   const placeLabel = new Map(places.map((place) => [place.id, place.body.label ?? '']));
   const thermometers = inWalkingOrder(
     stations
@@ -31,7 +24,10 @@ async function load(timeZone: string) {
       .filter((station) => station.kind === 'thermometer' || station.kind === 'grass_minimum')
       .filter((station) => !isRetired(station, today)),
   );
-  const past = readings.map((reading) => ({ ...known(reading.body), id: reading.id }) as PastReading);
+  const past = await lastReadings(
+    thermometers.map(({ id }) => id),
+    today,
+  );
   return { thermometers, placeLabel, past };
 }
 
