@@ -118,7 +118,8 @@ def settle(url: str) -> None:
 def writing() -> Iterator[Connection]:
     """Open a transaction that writes; it commits at the end, or leaves nothing."""
     try:
-        with db.engine.execution_options(writes=True).begin() as connection:
+        # The option belongs to the connection: an engine with options is made anew each time, listeners and all.
+        with db.engine.connect() as connection, connection.execution_options(writes=True).begin():
             yield connection
     except DBAPIError as fault:
         raise_trouble(fault)

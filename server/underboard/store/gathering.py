@@ -11,6 +11,7 @@ from sqlalchemy import Connection, bindparam, func, select
 from underboard.core.sync.plan import Known
 from underboard.core.sync.terms import Change, Conflict, Ledger, Op, State, Status
 from underboard.store.among import among_named
+from underboard.store.prepared import Prepared
 from underboard.store.tables import ChangeRow, ConflictRow, DeviceRow, OpResultRow, RecordRow, SyncClock
 
 
@@ -20,7 +21,7 @@ def gather(connection: Connection, plot_id: str, epoch: str, seq: int, ops: Sequ
     ids = {op.id for op in ops}
     states: dict[str, State] = {}
     elsewhere, disputed = set(), []
-    for row in connection.execute(_STATES, {"ids": ids}):
+    for row in _STATES.ask(connection, ids=ids):
         if row.plot_id != plot_id:
             elsewhere.add(row.id)
             continue
@@ -40,30 +41,34 @@ def _ledger(connection: Connection, plot_id: str, op_ids: list[str]) -> dict[str
     return {
         # An operation id of another plot is as good as taken: another digest makes the phone choose a new one.
         op_id: Ledger(bytes(digest) if of_plot == plot_id else b"", cast(Status, status), rev)
-        for op_id, of_plot, digest, status, rev in connection.execute(_SEEN, {"ids": op_ids})
+        for op_id, of_plot, digest, status, rev in _SEEN.ask(connection, ids=op_ids)
     }
 
 
 # Statements are built once: to build one takes longer than to run it on a plot of usual size.
-_SEEN = select(
-    OpResultRow.op_id, OpResultRow.plot_id, OpResultRow.digest, OpResultRow.status, OpResultRow.rev
-).where(among_named(OpResultRow.op_id, "ids"))
-_STATES = select(
-    RecordRow.id, RecordRow.plot_id, RecordRow.type, RecordRow.rev, RecordRow.seq, RecordRow.deleted,
-    RecordRow.body, RecordRow.restored_rev, RecordRow.clock_suspect, RecordRow.open_conflicts,
-).where(among_named(RecordRow.id, "ids"))  # fmt: skip
-_OPEN = select(ConflictRow).where(
-    among_named(ConflictRow.record_id, "ids"), ConflictRow.resolved_by.is_(None)
+_SEEN = Prepared(
+    select(
+        OpResultRow.op_id, OpResultRow.plot_id, OpResultRow.digest, OpResultRow.status, OpResultRow.rev
+    ).where(among_named(OpResultRow.op_id, "ids"))
 )
-_LOGS = (
+_STATES = Prepared(
+    select(
+        RecordRow.id, RecordRow.plot_id, RecordRow.type, RecordRow.rev, RecordRow.seq, RecordRow.deleted,
+        RecordRow.body, RecordRow.restored_rev, RecordRow.clock_suspect, RecordRow.open_conflicts,
+    ).where(among_named(RecordRow.id, "ids"))
+)  # fmt: skip
+_OPEN = Prepared(
+    select(ConflictRow).where(among_named(ConflictRow.record_id, "ids"), ConflictRow.resolved_by.is_(None))
+)
+_LOGS = Prepared(
     select(
         ChangeRow.record_id, ChangeRow.op_id, ChangeRow.rev, ChangeRow.device_id, ChangeRow.kind, ChangeRow.set,
     )
     .where(among_named(ChangeRow.record_id, "ids"), ChangeRow.rev > bindparam("rev"))
     .order_by(ChangeRow.record_id, ChangeRow.rev)
 )  # fmt: skip
-_FORGOTTEN_TO = select(SyncClock.gc_seq).where(SyncClock.plot_id == bindparam("plot"))
-_FORGOTTEN = (
+_FORGOTTEN_TO = Prepared(select(SyncClock.gc_seq).where(SyncClock.plot_id == bindparam("plot")))
+_FORGOTTEN = Prepared(
     select(ChangeRow.record_id, func.max(ChangeRow.rev))
     .join(OpResultRow, OpResultRow.op_id == ChangeRow.op_id)
     .where(among_named(ChangeRow.record_id, "ids"), OpResultRow.plot_id == bindparam("plot"))
@@ -77,17 +82,17 @@ def _state(row: Any) -> State:
         row.type,
         row.rev,
         row.seq,
-        row.deleted,
+        bool(row.deleted),
         json.loads(row.body),
         row.restored_rev,
-        row.clock_suspect,
+        bool(row.clock_suspect),
     )
 
 
 def _open_conflicts(connection: Connection, disputed: list[str], states: dict[str, State]) -> None:
     if not disputed:
         return
-    for row in connection.execute(_OPEN, {"ids": disputed}):
+    for row in _OPEN.ask(connection, ids=disputed):
         kept = Conflict(row.id, row.device_id, row.why, row.base_rev, json.loads(row.set))
         states[row.record_id].conflicts[row.id] = kept
 
@@ -109,7 +114,7 @@ def _logs(
     logs: dict[str, list[Change]] = {record_id: [] for record_id in lowest}
     if not lowest:
         return logs
-    found = connection.execute(_LOGS, {"ids": lowest, "rev": min(lowest.values())})
+    found = _LOGS.ask(connection, ids=lowest, rev=min(lowest.values()))
     for record_id, op_id, rev, device_id, kind, set_ in found:
         # A kept conflict changed nothing in the record, so it is nobody's overlap.
         fields = frozenset(json.loads(set_)) if kind in ("put", "resolve") else frozenset()
@@ -121,11 +126,9 @@ def _purged(connection: Connection, plot_id: str, unknown: Collection[str]) -> d
     """Return, of ids that have no row, those whose old deletion was forgotten, with their last revision."""
     if not unknown:
         return {}
-    if not connection.scalar(_FORGOTTEN_TO, {"plot": plot_id}):
+    if not _FORGOTTEN_TO.ask(connection, plot=plot_id).scalar():
         return {}
-    return {
-        record_id: rev for record_id, rev in connection.execute(_FORGOTTEN, {"ids": unknown, "plot": plot_id})
-    }
+    return {record_id: rev for record_id, rev in _FORGOTTEN.ask(connection, ids=unknown, plot=plot_id)}
 
 
 WIRE = (
@@ -134,8 +137,10 @@ WIRE = (
 )  # fmt: skip
 """Columns to select for `wire_texts`."""
 
-_SHOWN = select(*WIRE).where(among_named(RecordRow.id, "ids"), RecordRow.plot_id == bindparam("plot"))
-_KEPT = (
+_SHOWN = Prepared(
+    select(*WIRE).where(among_named(RecordRow.id, "ids"), RecordRow.plot_id == bindparam("plot"))
+)
+_KEPT = Prepared(
     select(
         ConflictRow.record_id, ConflictRow.id, ConflictRow.why, ConflictRow.base_rev, ConflictRow.set,
         DeviceRow.name.label("device"),
@@ -151,7 +156,7 @@ def show_records(connection: Connection, plot_id: str, ids: Iterable[str]) -> di
     wanted = list(dict.fromkeys(ids))
     if not wanted:
         return {}
-    rows = connection.execute(_SHOWN, {"ids": wanted, "plot": plot_id}).all()
+    rows = _SHOWN.ask(connection, ids=wanted, plot=plot_id).all()
     shown = map(json.loads, wire_texts(connection, rows))
     return {record["id"]: record for record in shown}
 
@@ -177,7 +182,7 @@ def wire_texts(connection: Connection, rows: Sequence[Any]) -> list[str]:
 
 def _conflicts_shown(connection: Connection, record_ids: list[str]) -> dict[str, list[str]]:
     shown: dict[str, list[str]] = {}
-    for row in connection.execute(_KEPT, {"ids": record_ids}):
+    for row in _KEPT.ask(connection, ids=record_ids):
         text = (
             f'{{"id":"{row.id}","device":{json.dumps(row.device)},"why":"{row.why}",'
             f'"base_rev":{row.base_rev},"set":{row.set}}}'

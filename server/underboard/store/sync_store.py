@@ -19,12 +19,13 @@ from sqlalchemy import BigInteger, Connection, bindparam, select, update
 from underboard.core.errors import CursorAhead, EpochChanged, UnknownPlot
 from underboard.core.sync.envelope import SCHEMA, PushEnvelope, Unreadable
 from underboard.core.sync.merge import Rules
-from underboard.core.sync.plan import Known, Plan, plan_push
+from underboard.core.sync.plan import plan_push
 from underboard.core.sync.terms import Op, Result
 from underboard.store.applying import RowRefused, apply_plan
 from underboard.store.cursor import Cursor, read_cursor, write_cursor
 from underboard.store.database import HIGH_WATER, reading, writing
 from underboard.store.gathering import WIRE, gather, show_records, wire_texts
+from underboard.store.prepared import Prepared
 from underboard.store.restore import begin_new_epoch, note_high_water
 from underboard.store.tables import DeviceRow, RecordRow, SyncClock
 
@@ -50,6 +51,13 @@ class PullAnswer:
     more: bool
     last_seq: int
     schema: int = SCHEMA
+    unchanged: bool = False
+    """Who asked has this state already, so nothing was read."""
+
+    @property
+    def tag(self) -> str:
+        """What names this state of the plot."""
+        return _tag(self.epoch, self.last_seq)
 
     @property
     def records(self) -> list[dict[str, Any]]:
@@ -96,9 +104,9 @@ def _pushed(
         if envelope.epoch is not None and envelope.epoch != epoch:
             raise EpochChanged(epoch)
         known = gather(connection, plot_id, epoch, before, readable)
-        plan = _decide(known, readable, device_id, making.rules, suspect)
+        plan = plan_push(known, readable, device_id, making.rules, clock_suspect=suspect)
         results = apply_plan(connection, plot_id, device_id, plan, now, apart=apart)
-        connection.execute(_PUSHED, {"device": device_id, "now": now})
+        _PUSHED.ask(connection, device=device_id, now=now)
         shown = show_records(connection, plot_id, [r.record_id for r in results if r.show and r.record_id])
     _note_high_water(plot_id, epoch, before + len(readable))
     answers = {id(op): _answer(result, shown) for op, result in zip(readable, results, strict=True)}
@@ -134,7 +142,7 @@ def take_numbers(connection: Connection, plot_id: str, count: int) -> tuple[str,
 
     Must be the first statement of a writing transaction. Numbers that are not used leave a harmless gap.
     """
-    row = connection.execute(_NUMBERS, {"plot": plot_id, "count": count}).one_or_none()
+    row = _NUMBERS.ask(connection, plot=plot_id, count=count).one_or_none()
     if row is None:
         raise UnknownPlot(plot_id)
     return row.epoch, row.seq - count
@@ -162,7 +170,14 @@ def begin_anew_if_behind(plot_id: str, cursor: str) -> None:
     raise EpochChanged(epoch)
 
 
-def pull(plot_id: str, cursor: str | None, limit: int, *, deletions: bool = False) -> PullAnswer:
+def pull(
+    plot_id: str,
+    cursor: str | None,
+    limit: int,
+    *,
+    deletions: bool = False,
+    has: Callable[[str], bool] | None = None,
+) -> PullAnswer:
     """Give the next page of a plot.
 
     Parameters
@@ -170,6 +185,8 @@ def pull(plot_id: str, cursor: str | None, limit: int, *, deletions: bool = Fals
     deletions
         Send old deletions from the start too: for a phone that still holds records of the time before a
         restore, and would else keep those that were deleted. A phone that holds nothing is spared them.
+    has
+        Says whether who asks has the state of this tag already.
 
     Raises
     ------
@@ -178,9 +195,11 @@ def pull(plot_id: str, cursor: str | None, limit: int, *, deletions: bool = Fals
     from underboard.core.errors import CursorExpired
 
     with reading() as connection:
-        clock = connection.execute(_CLOCK, {"plot": plot_id}).one_or_none()
+        clock = _CLOCK.ask(connection, plot=plot_id).one_or_none()
         if clock is None:
             raise UnknownPlot(plot_id)
+        if has is not None and has(_tag(clock.epoch, clock.seq)):
+            return PullAnswer(clock.epoch, [], cursor or "", False, clock.seq, unchanged=True)
         if cursor is None:
             # Number 1 makes a record, so "skip deletions up to 1" skips none.
             at = Cursor(clock.epoch, plot_id, 0, min(clock.seq, 1) if deletions else clock.seq)
@@ -188,9 +207,7 @@ def pull(plot_id: str, cursor: str | None, limit: int, *, deletions: bool = Fals
             at = read_cursor(cursor, plot_id, clock.epoch, clock.seq)
             if at.until == 0 and at.seq < clock.gc_seq:
                 raise CursorExpired
-        rows = connection.execute(
-            _PAGE, {"plot": plot_id, "seq": at.seq, "until": at.until, "n": limit + 1}
-        ).all()
+        rows = _PAGE.ask(connection, plot=plot_id, seq=at.seq, until=at.until, n=limit + 1).all()
         more = len(rows) > limit
         rows = rows[:limit]
         texts = wire_texts(connection, rows)
@@ -202,17 +219,23 @@ def pull(plot_id: str, cursor: str | None, limit: int, *, deletions: bool = Fals
     )
 
 
-_CLOCK = select(SyncClock.epoch, SyncClock.seq, SyncClock.gc_seq).where(
-    SyncClock.plot_id == bindparam("plot")
+def _tag(epoch: str, seq: int) -> str:
+    return f"{epoch}.{seq}"
+
+
+_CLOCK = Prepared(
+    select(SyncClock.epoch, SyncClock.seq, SyncClock.gc_seq).where(SyncClock.plot_id == bindparam("plot"))
 )
-_NUMBERS = (
+_NUMBERS = Prepared(
     update(SyncClock)
     .where(SyncClock.plot_id == bindparam("plot"))
     .values(seq=SyncClock.seq + bindparam("count", type_=BigInteger))
     .returning(SyncClock.epoch, SyncClock.seq)
 )
-_PUSHED = update(DeviceRow).where(DeviceRow.id == bindparam("device")).values(last_push_at=bindparam("now"))
-_PAGE = (
+_PUSHED = Prepared(
+    update(DeviceRow).where(DeviceRow.id == bindparam("device")).values(last_push_at=bindparam("now"))
+)
+_PAGE = Prepared(
     select(*WIRE)
     .where(RecordRow.plot_id == bindparam("plot"), RecordRow.seq > bindparam("seq"))
     .where(
@@ -226,7 +249,7 @@ _PAGE = (
 def clock_of(plot_id: str) -> tuple[str, int]:
     """Return the plot's epoch and its last number."""
     with reading() as connection:
-        found = connection.execute(_CLOCK, {"plot": plot_id}).one_or_none()
+        found = _CLOCK.ask(connection, plot=plot_id).one_or_none()
     if found is None:
         raise UnknownPlot(plot_id)
     return found.epoch, found.seq
@@ -238,10 +261,6 @@ def last_seq(plot_id: str) -> int:
 
 def epoch_of(plot_id: str) -> str:
     return clock_of(plot_id)[0]
-
-
-def _decide(known: Known, ops: Sequence[Op], device_id: str, rules: Rules, suspect: bool) -> Plan:
-    return plan_push(known, ops, device_id, rules, clock_suspect=suspect)
 
 
 def _is_far(sent_at: datetime | None, now: datetime) -> bool:

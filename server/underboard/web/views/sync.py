@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from collections import Counter
 from dataclasses import replace
 from typing import TYPE_CHECKING, Any, NoReturn
 
@@ -67,8 +68,8 @@ def push() -> Response:
         stored = sync_store.push(device.plot_id, device.id, envelope, services().now())
     except UnderboardError as fault:
         _refuse(fault)
-    for result in stored.results:
-        services().tallies.add("underboard_push_operations_total", result=result["status"])
+    for status, times in Counter(result["status"] for result in stored.results).items():
+        services().tallies.add("underboard_push_operations_total", times, result=status)
     return _json(
         {"epoch": stored.epoch, "server_now": services().now().isoformat(), "results": stored.results}
     )
@@ -83,15 +84,13 @@ def pull(query: dict[str, Any]) -> Response:
     device = require(Act.READ, query["plot"])
     _within_limit(device.id)
     try:
-        epoch, last = sync_store.clock_of(device.plot_id)
-        tag = f"{epoch}.{last}"
-        if request.if_none_match.contains_weak(tag):
-            answer = Response(status=304)
-            answer.set_etag(tag)
-            return answer
         page = _page_for(device, query)
     except UnderboardError as fault:
         _refuse(fault)
+    if page.unchanged:
+        answer = Response(status=304)
+        answer.set_etag(page.tag)
+        return answer
     services().tallies.add("underboard_pull_records_total", len(page.texts))
     frame = {
         "epoch": page.epoch,
@@ -103,14 +102,18 @@ def pull(query: dict[str, Any]) -> Response:
     # The records are JSON text already: they are put into the frame as they are.
     body = f'{json.dumps(frame)[:-1]}, "records":[{",".join(page.texts)}]}}'
     answer = Response(body, content_type="application/json")
-    answer.set_etag(f"{page.epoch}.{page.last_seq}")
+    answer.set_etag(page.tag)
     return answer
 
 
 def _page_for(device: Device, query: dict[str, Any]) -> sync_store.PullAnswer:
     def page() -> sync_store.PullAnswer:
         return sync_store.pull(
-            device.plot_id, query.get("cursor"), query["limit"], deletions=query["deletions"]
+            device.plot_id,
+            query.get("cursor"),
+            query["limit"],
+            deletions=query["deletions"],
+            has=request.if_none_match.contains_weak,
         )
 
     try:
