@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+import fcntl
+import os
+import shutil
 from collections.abc import Callable, Iterator
 from pathlib import Path
 
@@ -14,6 +17,38 @@ from tests.browser.small_plot import LONG, new_plot
 
 # The library's five seconds are short where three workers share two cores; speed is the bench's business.
 expect.set_options(timeout=LONG)
+
+
+@pytest.fixture(scope="session")
+def demo_made(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A folder with the demo plot in `data` and its id in `plot`, filled once for all workers of a run."""
+    base = tmp_path_factory.getbasetemp()
+    folder = (base.parent if "PYTEST_XDIST_WORKER" in os.environ else base) / "demo"
+    folder.mkdir(exist_ok=True)
+    with (folder / "lock").open("w") as lock:
+        fcntl.flock(lock, fcntl.LOCK_EX)
+        if not (folder / "plot").exists():
+            (folder / "data").mkdir(exist_ok=True)
+            made = ServerProcess(folder / "data").run("demo")["plot_id"]
+            (folder / "plot").write_text(made, encoding="ascii")
+    return folder
+
+
+@pytest.fixture(scope="session")
+def demo_plot(demo_made: Path) -> str:
+    """The id of the demo plot."""
+    return (demo_made / "plot").read_text(encoding="ascii")
+
+
+@pytest.fixture(scope="session")
+def demo_in(demo_made: Path, demo_plot: str) -> Callable[[Path], str]:
+    """Put a copy of the demo's data into an empty folder, and return the plot's id."""
+
+    def put(data: Path) -> str:
+        shutil.copytree(demo_made / "data", data, dirs_exist_ok=True)
+        return demo_plot
+
+    return put
 
 
 @pytest.fixture

@@ -4,7 +4,7 @@ target fits a wet glove, nothing is cut off; and every control can be reached an
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from pathlib import Path
 
 import pytest
@@ -22,21 +22,29 @@ pytestmark = pytest.mark.browser
 
 
 @pytest.fixture(scope="module")
-def server(tmp_path_factory: pytest.TempPathFactory) -> Iterator[ServerProcess]:
-    process = ServerProcess(tmp_path_factory.mktemp("data")).without_jobs().start()
-    yield process
+def server(
+    tmp_path_factory: pytest.TempPathFactory, demo_in: Callable[[Path], str]
+) -> Iterator[ServerProcess]:
+    process = ServerProcess(tmp_path_factory.mktemp("data")).without_jobs()
+    demo_in(process.data)
+    yield process.start()
     process.stop()
 
 
 @pytest.fixture(scope="module")
 def phone(
-    playwright: Playwright, server: ServerProcess, tmp_path_factory: pytest.TempPathFactory
+    playwright: Playwright,
+    server: ServerProcess,
+    tmp_path_factory: pytest.TempPathFactory,
+    demo_plot: str,
 ) -> Iterator[Phone]:
     """A phone of the demo plot whose person has asked for less motion."""
     profile = tmp_path_factory.mktemp("profile")
-    plot = server.run("demo")["plot_id"]
     phone = joined(
-        lambda url, _name: Phone(playwright, profile, url, reduced_motion="reduce"), server, plot, "Maren"
+        lambda url, _name: Phone(playwright, profile, url, reduced_motion="reduce"),
+        server,
+        demo_plot,
+        "Maren",
     )
     yield phone
     phone.close()

@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Callable
 from functools import partial
+from pathlib import Path
 
 import pytest
 from playwright.sync_api import Page, expect
@@ -49,9 +50,9 @@ def shows(page: Page, number: int, words: str) -> None:
 
 
 def test_a_dawn_round_survives_everything_and_syncs_at_home(
-    server: ServerProcess, new_phone: Callable[..., Phone]
+    server: ServerProcess, new_phone: Callable[..., Phone], demo_in: Callable[[Path], str]
 ) -> None:
-    plot = server.run("demo")["plot_id"]
+    plot = demo_in(server.data)
     server.start()
     phone = joined(partial(new_phone, whole=True), server, plot, "maren", "Maren")
     assert phone.context.new_cdp_session(phone.page).send("Page.getInstallabilityErrors") == {

@@ -7,11 +7,12 @@ from collections import defaultdict
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
+from pathlib import Path
 from typing import Any
 from zoneinfo import ZoneInfo
 
 import pytest
-from playwright.sync_api import Page, expect
+from playwright.sync_api import Page, Playwright, expect
 
 from tests.browser.phone import Phone, until
 from tests.browser.server import ServerProcess
@@ -55,9 +56,9 @@ class Demo:
 
 
 @pytest.fixture(scope="module")
-def demo(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Demo]:
+def demo(tmp_path_factory: pytest.TempPathFactory, demo_in: Callable[[Path], str]) -> Iterator[Demo]:
     server = ServerProcess(tmp_path_factory.mktemp("demo"))
-    plot = server.run("demo")["plot_id"]
+    plot = demo_in(server.data)
     server.start()
     headers = server.bearer(plot)
     of_type: dict[str, list[dict[str, Any]]] = defaultdict(list)
@@ -69,12 +70,23 @@ def demo(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Demo]:
     server.stop()
 
 
-@pytest.fixture
-def page(demo: Demo, new_phone: Callable[..., Phone]) -> Page:
-    phone = joined(new_phone, demo.server, demo.plot, "maren", "Maren")
-    page = phone.go("/plot")
+@pytest.fixture(scope="module")
+def phone(demo: Demo, playwright: Playwright, tmp_path_factory: pytest.TempPathFactory) -> Iterator[Phone]:
+    """A phone with the whole plot on it; the tests look at it and change nothing."""
+
+    def make(url: str, name: str) -> Phone:
+        return Phone(playwright, tmp_path_factory.mktemp("profile") / name, url)
+
+    phone = joined(make, demo.server, demo.plot, "maren", "Maren")
     everything = sum(len(of) for of in demo.records.values())
-    until(page, HELD, arg=everything, timeout=LONG)  # two seasons take a few pages of pull
+    until(phone.page, HELD, arg=everything, timeout=LONG)  # two seasons take a few pages of pull
+    yield phone
+    phone.close()
+
+
+@pytest.fixture
+def page(phone: Phone) -> Page:
+    page = phone.go("/plot")
     expect(page.locator(".bed-value").first).to_be_visible(timeout=LONG)
     return page
 
