@@ -42,6 +42,13 @@ _PLAIN: Final = {
 }
 _INK, _SOIL, _FAINT = (31, 26, 20), (107, 45, 18), (207, 195, 171)
 _MM_A_POINT: Final = 25.4 / 72
+#: More columns than this are read on a sheet that lies on its side.
+_UPRIGHT_COLUMNS: Final = 8
+#: A cell asks for no more than this [mm], and for so much beside its text.
+_WIDEST: Final = 130.0
+_WIDEST_HEAD: Final = 34.0
+_KEPT_WHOLE: Final = 17
+_BESIDE: Final = 2.4
 
 
 def as_pdf(report: Report, made_at: datetime, fonts: Iterable[tuple[str, str]] = FONTS) -> bytes:
@@ -55,7 +62,12 @@ def as_pdf(report: Report, made_at: datetime, fonts: Iterable[tuple[str, str]] =
     writer = _Writer(pdf, _font(pdf, fonts))
     pdf.set_title(writer.fit(report.title))
     pdf.set_lang(report.language)
-    pdf.add_page()
+    wide = any(
+        isinstance(block, Grid) and len(block.heads) > _UPRIGHT_COLUMNS
+        for one in report.sections
+        for block in one.blocks
+    )
+    pdf.add_page(orientation="landscape" if wide else "portrait")
     writer.words(report.title, size=17, bold=True)
     writer.words(report.subtitle, size=10)
     for section in report.sections:
@@ -139,8 +151,8 @@ class _Writer:
         pdf.set_fill_color(255)  # cells are filled with whatever was filled last
         pdf.set_line_width(0.2)
         head = FontFace(emphasis="BOLD", fill_color=(246, 241, 231))
-        lengths = [max(len(row[n]) for row in (grid.heads, *grid.rows)) for n in range(len(grid.heads))]
-        widths = tuple(min(max(length, 13), 60) for length in lengths)
+        widths = self._widths(grid)
+        pdf.set_font(self._font, "", 8.5)
         with warnings.catch_warnings():
             warnings.simplefilter("ignore")  # a row that is taller than a page is broken, and said on stderr
             with pdf.table(
@@ -152,6 +164,29 @@ class _Writer:
                     for cell in cells:
                         row.cell(self.fit(cell))
         pdf.ln(2)
+
+    def _widths(self, grid: Grid) -> tuple[float, ...]:
+        """Return the columns' widths [mm]: no word is broken while there is room, and what is longer gets more."""
+        pdf = self._pdf
+        room = pdf.w - pdf.l_margin - pdf.r_margin
+        need, want = [], []
+        for n in range(len(grid.heads)):
+            words, lines = [0.0], [0.0]
+            for bold, cell in ((True, grid.heads[n]), *((False, row[n]) for row in grid.rows)):
+                pdf.set_font(self._font, "B" if bold else "", 8.5)
+                text = self.fit(cell)
+                whole = not bold and len(text) <= _KEPT_WHOLE  # a date, a number with its interval
+                words += [pdf.get_string_width(word) for word in ([text] if whole else text.split())]
+                lines.append(min(pdf.get_string_width(text), _WIDEST_HEAD if bold else _WIDEST))
+            need.append(max(words) + _BESIDE)
+            want.append(max(*lines, *words) + _BESIDE)
+        spare, wished = room - sum(need), sum(want) - sum(need)
+        if spare <= 0:
+            return tuple(one * room / sum(need) for one in need)
+        if spare >= wished:  # enough for all: what is left goes to each alike
+            return tuple(most + (spare - wished) / len(want) for most in want)
+        share = spare / wished
+        return tuple(least + (most - least) * share for least, most in zip(need, want, strict=True))
 
     def _drawing(self, drawing: Drawing) -> None:
         pdf = self._pdf

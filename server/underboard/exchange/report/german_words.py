@@ -240,6 +240,8 @@ _WORK: Final = {
         "Kein Beet hat eine Falle oder einen Bohrkern, der zählt, über Drahtwürmer ist also nichts "
         "bekannt. Das heißt nicht, dass keine da sind."
     ),
+    "Bed, and what it may carry": "Beet, und was es tragen darf",
+    "What that rests on": "Worauf das beruht",
     "Crop": "Kultur",
     "Harvest, kg": "Ernte, kg",
     "Times": "Male",

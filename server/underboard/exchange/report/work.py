@@ -184,7 +184,9 @@ def beds(looked: Looked) -> list[Block]:
     facts, settings = looked.facts, looked.settings("wireworm")
     since = date(looked.last.year - 1, 1, 1)
     traps = lifted_traps(facts, since, looked.end)
-    blocks: list[Block] = []
+    said, say = looked.tongue.said, looked.tongue.say
+    rows: list[tuple[str, str]] = []
+    advice: dict[str, list[str]] = {}
     cautions = set()
     for place in sorted(facts.places.values(), key=lambda one: (one.label, one.id)):
         evidence = bed_evidence(
@@ -194,11 +196,10 @@ def beds(looked: Looked) -> list[Block]:
         )
         if evidence.verdict is not None:
             words = bed_words(place, evidence, evidence.verdict, settings)
-            blocks.append(
-                Words(sentences(*map(looked.tongue.said, (words.headline, words.why, words.advice))))
-            )
+            rows.append((said(words.headline), said(words.why)))
+            advice.setdefault(said(words.advice), []).append(place.label)
             cautions.add(words.caution)
-    if not blocks:
+    if not rows:
         return [
             Words(
                 looked.tongue.say(
@@ -207,7 +208,11 @@ def beds(looked: Looked) -> list[Block]:
                 )
             )
         ]
-    return [*blocks, *(Words(looked.tongue.said(one), True) for one in sorted(cautions) if one)]
+    return [
+        Grid((say("Bed, and what it may carry"), say("What that rests on")), tuple(rows)),
+        *(Words(f"{looked.tongue.listed(labels, 12)}: {words}") for words, labels in advice.items()),
+        *(Words(said(one), True) for one in sorted(cautions) if one),
+    ]
 
 
 def harvest_grid(looked: Looked) -> list[Block]:
