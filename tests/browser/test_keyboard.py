@@ -1,4 +1,4 @@
-"""With Tab, Enter and Escape alone: sheets keep the focus and give it back; photos, trials, paper, keying in, desk."""
+"""With Tab, Enter and Escape alone: sheets keep the focus and give it back; traps, a crop, photos, paper, desk …"""
 
 from __future__ import annotations
 
@@ -82,11 +82,63 @@ def test_sheets_photos_trials_paper_keying_and_the_desk_without_a_pointer(
     open_by_keys(page, "^Note$")
     stays_inside(page)
     closes_and_gives_back(page, "^Note$")
+    crop(page)
+    traps(page)
     photos(page)
     trials(page)
     paper(page)
     desk(page)
     assert phone.errors == []
+
+
+def crop(page: Page) -> None:
+    """From the start to the harvest."""
+    tab_to(page, "^Days$", "Shift+Tab")
+    page.keyboard.press("ArrowRight")
+    open_by_keys(page, "^Start a crop$")
+    tab_to(page, "^Which crop")
+    page.keyboard.type("potatoes")
+    tab_to(page, "^Bed$")
+    page.keyboard.press("Space")
+    saves(page, "^Start the crop$")
+    open_by_keys(page, "^What happened")
+    stays_inside(page)
+    tab_to(page, "^Chitted|^Sown|^Planted|^Hardened")
+    for _ in range(12):
+        if focus(page) == "Harvested":
+            break
+        page.keyboard.press("ArrowRight")
+    tab_to(page, "^Weight, kg$")
+    page.keyboard.type("2.5")
+    saves(page, "^Save$")
+    expect(page.get_by_role("main")).to_contain_text("2.5 kg", timeout=LONG)
+    tab_to(page, "^Crops$", "Shift+Tab")
+    page.keyboard.press("ArrowLeft")  # the diary comes again as it was left
+    expect(page.get_by_role("radio", name="Days", exact=True)).to_be_checked(timeout=LONG)
+
+
+def traps(page: Page) -> None:
+    """Set, and one of them lifted."""
+    goto(page, "/traps")
+    open_by_keys(page, "^Set the first traps$")
+    stays_inside(page)
+    tab_to(page, "^Bed$")
+    page.keyboard.press("Space")
+    saves(page, "^Write down 9 traps as set$")
+    open_by_keys(page, "^Lift Trap 1 early$")
+    stays_inside(page)
+    tab_to(page, "^One more: Wireworms$")
+    for _ in range(3):
+        page.keyboard.press("Enter")
+    saves(page, "^Save lift$")
+    expect(page.get_by_role("main")).to_contain_text("3 wireworms were in them", timeout=LONG)
+
+
+def saves(page: Page, button: str) -> None:
+    tab_to(page, button)
+    page.keyboard.press("Enter")
+    expect(page.get_by_role("dialog")).to_have_count(0, timeout=LONG)
+    comes_to(page, ".")
 
 
 def photos(page: Page) -> None:

@@ -3,16 +3,32 @@ import { useEffect, useId, useRef } from 'preact/hooks';
 import { t } from '../text';
 import { IconButton } from './button';
 
+/** What is saved in a sheet is read by the page a moment later. */
+const READ_WITHIN_MS = 10_000;
+
+/** When what has the focus goes away with what was saved or removed, the page's heading takes it. */
+function keepPlace(opener: HTMLElement): void {
+  const watch = new MutationObserver(() => {
+    if (opener.isConnected) return;
+    watch.disconnect();
+    if (document.activeElement === document.body) toHeading();
+  });
+  watch.observe(document.body, { childList: true, subtree: true });
+  setTimeout(() => watch.disconnect(), READ_WITHIN_MS);
+}
+
+function toHeading(): void {
+  document.querySelector<HTMLElement>('main h1')?.focus({ preventScroll: true });
+}
+
 type SheetProps = {
   title: string;
   onClose: () => void;
-  /** Set when what opened it goes away with it: the page's heading takes the focus. */
-  last?: { current: boolean };
   children: ComponentChildren;
 };
 
 /** A drawer from the bottom edge, under the thumb. The browser's own dialog keeps the focus inside it. */
-export function Sheet({ title, onClose, last, children }: SheetProps) {
+export function Sheet({ title, onClose, children }: SheetProps) {
   const dialog = useRef<HTMLDialogElement>(null);
   const id = useId();
   useEffect(() => {
@@ -22,10 +38,10 @@ export function Sheet({ title, onClose, last, children }: SheetProps) {
     return () => {
       // While it is open everything else is inert and takes no focus. What opened it may be gone by now.
       shown?.close();
-      const back =
-        before instanceof HTMLElement && before.isConnected && before !== document.body && !last?.current;
-      const to = back ? before : document.querySelector<HTMLElement>('main h1');
-      to?.focus({ preventScroll: !back });
+      if (before instanceof HTMLElement && before.isConnected && before !== document.body) {
+        before.focus();
+        keepPlace(before);
+      } else toHeading();
     };
   }, []);
   const onBackdrop = (event: MouseEvent): void => {

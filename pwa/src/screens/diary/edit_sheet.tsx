@@ -1,4 +1,4 @@
-import { useRef, useState } from 'preact/hooks';
+import { useState } from 'preact/hooks';
 import { Button, ButtonLink, Notice, Sheet } from '../../parts';
 import { list, newId, saveMany, useLive } from '../../storage';
 import { t } from '../../text';
@@ -35,7 +35,6 @@ export function EditSheet({ view, counts, names, facts, onOpen, onClose }: Props
   const draft = useDraft<Record<string, FieldText>>(`edit:${view.id}`, {});
   const [faults, setFaults] = useState<Record<string, FieldFault>>({});
   const [idle, setIdle] = useState(false);
-  const gone = useRef(false);
   const standing = standingOf(view);
   const canWrite = facts.role !== 'reader';
   const at = momentOf(view);
@@ -53,7 +52,7 @@ export function EditSheet({ view, counts, names, facts, onOpen, onClose }: Props
   };
   if (!draft.ready) return null;
   return (
-    <Sheet title={t('diary.edit_title', { what: titleOf(view, names), day })} onClose={onClose} last={gone}>
+    <Sheet title={t('diary.edit_title', { what: titleOf(view, names), day })} onClose={onClose}>
       <ClockNotice view={view} counts={counts} canWrite={canWrite} onClose={onClose} />
       {standing !== 'clean' && standing !== 'clock' && (
         <Notice
@@ -94,14 +93,7 @@ export function EditSheet({ view, counts, names, facts, onOpen, onClose }: Props
           <Button kind="main" wide onClick={() => void save()}>
             {t('diary.save')}
           </Button>
-          <Remove
-            view={view}
-            names={names}
-            onDone={() => {
-              gone.current = true;
-              onClose();
-            }}
-          />
+          <Remove view={view} names={names} onDone={onClose} />
         </>
       )}
       <PastPart view={view} names={names} facts={facts} canWrite={canWrite} onClose={onClose} />

@@ -135,7 +135,7 @@ export const traps = {
     'Käme auf zwei Fallen ein Drahtwurm, in Nestern, wären in {p} % der Fälle alle {n} leer geblieben. Nichts gefunden ist nicht dasselbe wie nichts da.',
   bed_thumb:
     'Alte Faustregel, ohne Quelle: etwa {acre} je Acre (0,4 ha). Besser die Beete nach dem Fang je Falle vergleichen.',
-  bed_no_valid: 'Noch keine gültige Falle gehoben, also lässt sich über dieses Beet nichts sagen.',
+  bed_no_valid: 'Noch keine gültige Falle gehoben: Wie viele es sein können, lässt sich nicht sagen.',
   bed_left_out: '{n} {n|Heben|Heben} nicht mitgezählt: {why}.',
   bed_disputed: '{n} {n|Heben|Heben} nicht mitgezählt, bis ein Widerspruch geklärt ist.',
   no_bed: 'Anderswo',

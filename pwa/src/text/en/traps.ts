@@ -130,7 +130,7 @@ export const traps = {
   bed_miss:
     'If there were one wireworm to two traps, in patches, all {n} would have come up empty in {p} % of cases. Nothing found is not the same as nothing there.',
   bed_thumb: 'Old rule of thumb, no source: about {acre} an acre. Better compare beds by catch a trap.',
-  bed_no_valid: 'No valid lift yet, so nothing can be said of this bed.',
+  bed_no_valid: 'No valid lift yet: how many there may be cannot be said.',
   bed_left_out: '{n} {n|lift|lifts} left out: {why}.',
   bed_disputed: '{n} {n|lift|lifts} left out until a conflict is settled.',
   no_bed: 'Elsewhere',

@@ -106,7 +106,9 @@ export function MapView({ shapes, spots, marks, layer, north, week, viewport, on
 export function bedLabel(shape: Shape, mark: Mark | undefined): string {
   const name = shape.place.label ?? '';
   const loose = shape.placed ? '' : t('sketch.not_placed');
-  return [name, mark?.words, loose].filter(Boolean).join('. ');
+  // What is said of it may be whole sentences already.
+  const parts = [name, mark?.words.replace(/\.$/, ''), loose];
+  return parts.filter(Boolean).join('. ');
 }
 
 /** Boards lie across their bed. */
