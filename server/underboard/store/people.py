@@ -19,15 +19,15 @@ from underboard.core.errors import (
     UnknownDevice,
     UnknownPlot,
 )
+from underboard.store.audit import audit
+from underboard.store.code_words import fresh_code, hash_of
 from underboard.store.database import reading, writing
-from underboard.store.tables import AuditRow, DeviceRow, PairingCodeRow, RecordRow, SyncClock
+from underboard.store.tables import DeviceRow, PairingCodeRow, RecordRow, SyncClock
 
 CODE_HOLDS = timedelta(minutes=10)
 CLOCK_PLAY = timedelta(minutes=5)
 """A clock may be put back by so much without harm to a code that was just made."""
 MAX_WRONG_TRIES = 5
-# No 0/O, 1/I/L, 5/S, 8/B: a code is read from a screen and typed with wet fingers.
-LETTERS = "ACDEFGHJKMNPQRTUVWXYZ234679"
 ROLES = ("owner", "helper", "reader")
 
 
@@ -108,13 +108,13 @@ def new_code(plot_id: str | None, role: str, now: datetime, typed: bool = False)
         Short enough to type (8 letters, about 38 bits, guarded by `MAX_WRONG_TRIES`);
         else 128 bits for a QR code.
     """
-    code = "".join(secrets.choice(LETTERS) for _ in range(8)) if typed else secrets.token_urlsafe(16)
+    code = fresh_code(typed)
     expires_at = now + CODE_HOLDS
     with writing() as connection:
         if plot_id is not None and not _exists(connection, plot_id):
             raise UnknownPlot(plot_id)
         row = {
-            "code_sha256": _hash(code),
+            "code_sha256": hash_of(code),
             "plot_id": plot_id,
             "role": role,
             "typed": typed,
@@ -153,7 +153,7 @@ def use_code(code: str, device_name: str, kind: str, now: datetime) -> Paired:
     ------
     CodeUnknown, CodeUsed, CodeExpired, TooManyTries
     """
-    key = _hash(code)
+    key = hash_of(code)
     with writing() as connection:
         # The conditional update is the lock: it finds the row unused for one transaction only.
         taken = connection.execute(
@@ -197,7 +197,7 @@ def _let_in(
         "revoked_at": None,
     }
     connection.execute(insert(DeviceRow), [row])
-    _audit(connection, now, plot_id, "claimed" if claim else "paired", name, f"{kind}, {role}")
+    audit(connection, now, plot_id, "claimed" if claim else "paired", name, f"{kind}, {role}")
     return Paired(device_id, plot_id, role, token, claim)
 
 
@@ -259,7 +259,7 @@ def revoke(plot_id: str, device_id: str, now: datetime, by: str) -> None:
         name = connection.execute(statement).scalar_one_or_none()
         if name is None:
             raise UnknownDevice(device_id)
-        _audit(connection, now, plot_id, "revoked", by, name)
+        audit(connection, now, plot_id, "revoked", by, name)
 
 
 def touch(device_id: str, now: datetime) -> None:
@@ -272,13 +272,6 @@ def add_device(plot_id: str, name: str, role: str, now: datetime, kind: str = "c
     """Let a device in without a code, for the server's own commands."""
     with writing() as connection:
         return _let_in(connection, plot_id, role, name, kind, now, claim=False)
-
-
-def _audit(
-    connection: Connection, at: datetime, plot_id: str | None, what: str, who: str, detail: str
-) -> None:
-    row = {"at": at, "plot_id": plot_id, "what": what, "who": who, "detail": detail}
-    connection.execute(insert(AuditRow), [row])
 
 
 def _device(row: Row[Any]) -> Device:
@@ -298,12 +291,3 @@ def _device(row: Row[Any]) -> Device:
 def _aware(moment: datetime) -> datetime:
     """SQLite gives times back without their zone; all of ours are UTC."""
     return moment if moment.tzinfo is not None else moment.replace(tzinfo=UTC)
-
-
-def _hash(code: str) -> str:
-    """Hash a code as typed: hyphens, spaces and case of the short form do not matter."""
-    plain = code.strip()
-    short = plain.replace("-", "").replace(" ", "").upper()
-    if len(short) == 8:
-        plain = short
-    return hashlib.sha256(plain.encode()).hexdigest()

@@ -19,6 +19,7 @@ import { useViewport } from './use_viewport';
 import { useWalk } from './use_walk';
 import { useWork } from './use_work';
 import { seen } from './viewport';
+import './spots.css';
 import './style.css';
 import './layers.css';
 import './editor.css';

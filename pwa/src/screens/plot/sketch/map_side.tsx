@@ -18,6 +18,7 @@ import { useViewport } from './use_viewport';
 import { firstDay, marksOf, weekFacts } from './week_facts';
 import { grownCrops } from './week_ground';
 import { newestWith, weeksBetween } from './weeks';
+import './spots.css';
 import './style.css';
 import './layers.css';
 

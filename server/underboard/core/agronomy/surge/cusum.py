@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
+from typing import Any
 
 from underboard.core.agronomy.surge.point import Point
+from underboard.core.errors import InputFault
 
 
 def cusum(
@@ -66,3 +68,24 @@ def cusum(
 def scale(mean: float, sd: float | None, poisson: bool) -> tuple[float, float]:
     """Mean and standard deviation for standardising; with `poisson` the deviation is the root of the mean."""
     return mean, math.sqrt(mean) if poisson or sd is None else sd
+
+
+def standard(
+    standardise: bool | Mapping[str, Any], mean: float | None, sd: float | None, variance: str | None
+) -> tuple[float, float]:
+    """Mean and standard deviation that counts are to be standardised by; 0 and 1 for not at all."""
+    at = ""
+    if isinstance(standardise, Mapping):
+        at = "/standardise"
+        mean, sd, variance = (standardise.get(key) for key in ("mean", "sd", "variance"))
+    elif not standardise:
+        return 0.0, 1.0
+    if mean is None:
+        raise InputFault(f"{at}/mean", 'Standardising needs a "mean".')
+    if sd is None and variance is None:
+        raise InputFault(f"{at}/sd", 'Standardising needs "sd", or "variance": "poisson" beside the mean.')
+    if sd is not None and variance is not None:
+        raise InputFault(f"{at}/sd", 'Give "sd" or "variance": "poisson", not both.')
+    if mean == 0 and sd is None:
+        raise InputFault(f"{at}/mean", "A Poisson variance needs a mean above 0.")
+    return scale(mean, sd, variance == "poisson")

@@ -7,12 +7,12 @@ from dataclasses import dataclass
 from typing import Any
 
 from underboard.core.agronomy.contract import Calculation, Param
-from underboard.core.agronomy.surge.boards import ENOUGH, FIRST, USUAL_ALPHA, watch_boards
-from underboard.core.agronomy.surge.cusum import cusum, scale
+from underboard.core.agronomy.surge.boards import USUAL_ALPHA, watch_boards
+from underboard.core.agronomy.surge.cusum import cusum, standard
 from underboard.core.agronomy.surge.ears import ears
 from underboard.core.agronomy.surge.farrington import farrington
 from underboard.core.agronomy.surge.point import Point
-from underboard.core.agronomy.surge.surge_words import METHOD_WORDS, SOURCES, published_cautions
+from underboard.core.agronomy.surge.surge_words import METHOD_WORDS, SOURCES, board_words, published_cautions
 from underboard.core.errors import InputFault
 
 METHODS = ("ears_c1", "ears_c2", "ears_c3", "cusum", "farrington", "boards")
@@ -120,7 +120,7 @@ def surge(
     if counts is None:
         raise InputFault("/counts", f'Method "{method}" needs "counts".')
     if method == "cusum":
-        centre, spread = _standard(standardise, mean, sd, variance)
+        centre, spread = standard(standardise, mean, sd, variance)
         if k is None or h is None:
             missing = "k" if k is None else "h"
             raise InputFault(f"/{missing}", f'Method "cusum" needs "{missing}".')
@@ -164,44 +164,15 @@ def _boards(rounds: Sequence[Sequence[int | None]] | None, alpha: float | None) 
         )
     points = watch_boards(rounds, USUAL_ALPHA if alpha is None else alpha)
     surveyed = sum(1 for row in rounds if any(count is not None for count in row))
-    why_not: tuple[str, ...] = ()
-    cautions = ["More than usual for this plot: it says nothing of a damage threshold."]
-    if not points:
-        why_not = (f"There must be {FIRST} earlier rounds; {surveyed} have counts, the newest included.",)
-    elif surveyed <= ENOUGH:
-        cautions.append(
-            f"Only {surveyed - 1} earlier rounds: the limit is rough, and rises below three times the usual may "
-            "pass unseen."
-        )
+    why_not, cautions = board_words(len(points), surveyed)
     return Surge(
         tuple(points),
         sum(point.alarm for point in points),
         why_not,
-        tuple(cautions),
+        cautions,
         METHOD_WORDS["boards"],
         SOURCES["boards"],
     )
-
-
-def _standard(
-    standardise: bool | Mapping[str, Any], mean: float | None, sd: float | None, variance: str | None
-) -> tuple[float, float]:
-    """Mean and standard deviation that counts are to be standardised by; 0 and 1 for not at all."""
-    at = ""
-    if isinstance(standardise, Mapping):
-        at = "/standardise"
-        mean, sd, variance = (standardise.get(key) for key in ("mean", "sd", "variance"))
-    elif not standardise:
-        return 0.0, 1.0
-    if mean is None:
-        raise InputFault(f"{at}/mean", 'Standardising needs a "mean".')
-    if sd is None and variance is None:
-        raise InputFault(f"{at}/sd", 'Standardising needs "sd", or "variance": "poisson" beside the mean.')
-    if sd is not None and variance is not None:
-        raise InputFault(f"{at}/sd", 'Give "sd" or "variance": "poisson", not both.')
-    if mean == 0 and sd is None:
-        raise InputFault(f"{at}/mean", "A Poisson variance needs a mean above 0.")
-    return scale(mean, sd, variance == "poisson")
 
 
 _MEAN = Param("mean", "number", required=False, default=None, low=0, high=1e9, doc="Mean to standardise by.")

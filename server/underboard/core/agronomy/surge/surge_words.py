@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from underboard.core.agronomy.surge.boards import ENOUGH, FIRST
 from underboard.core.agronomy.surge.ears import C3_LIMIT
 from underboard.core.agronomy.surge.point import Point
 
@@ -37,3 +38,19 @@ def published_cautions(method: str, points: Sequence[Point]) -> tuple[str, ...]:
             "commoner than planned."
         )
     return tuple(said)
+
+
+def board_words(n_points: int, surveyed: int) -> tuple[tuple[str, ...], tuple[str, ...]]:
+    """Why boards cannot be judged, and the cautions that go with it when they are."""
+    cautions = ["More than usual for this plot: it says nothing of a damage threshold."]
+    if n_points == 0:
+        return (
+            (f"There must be {FIRST} earlier rounds; {surveyed} have counts, the newest included.",),
+            tuple(cautions),
+        )
+    if surveyed <= ENOUGH:
+        cautions.append(
+            f"Only {surveyed - 1} earlier rounds: the limit is rough, and rises below three times the usual may "
+            "pass unseen."
+        )
+    return (), tuple(cautions)

@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from underboard.core.agronomy.contract import LEVEL, Calculation, Param
+from underboard.core.agronomy.surge.trend_words import cautions, why_not
 from underboard.core.errors import InputFault
 
 if TYPE_CHECKING:
@@ -147,8 +148,8 @@ def trend(
         slope_high=high,
         intercept=float(np.median(value) - slope * np.median(time)) if slope is not None else None,
         lag1=lag1,
-        why_not=_why_not(len(kept), len(slopes), variance, low, high, lag1),
-        cautions=_cautions(len(kept), len(values), lag1),
+        why_not=why_not(len(kept), len(slopes), variance, low, high, lag1),
+        cautions=cautions(len(kept), len(values), lag1),
     )
 
 
@@ -230,35 +231,6 @@ def _lag1(value: Floats) -> float | None:
     before, after = value[:-1] - value[:-1].mean(), value[1:] - value[1:].mean()
     size = float(np.sqrt((before**2).sum()) * np.sqrt((after**2).sum()))
     return float((before * after).sum()) / size if size > 0 and math.isfinite(size) else None
-
-
-def _why_not(
-    n: int, n_slopes: int, variance: float, low: float | None, high: float | None, lag1: float | None
-) -> tuple[str, ...]:
-    said = []
-    if n_slopes == 0:
-        said.append("A trend needs at least two values in one season.")
-    elif variance <= 0:
-        said.append("All values are equal (or too few), so there is nothing to test.")
-    elif low is None or high is None:
-        said.append("So few values leave the slope's limits open at this level.")
-    if lag1 is None:
-        said.append("Neighbours cannot be compared: too few values, or none that vary.")
-    return tuple(said)
-
-
-def _cautions(n: int, n_given: int, lag1: float | None) -> tuple[str, ...]:
-    said = []
-    if lag1 is not None and abs(lag1) > 1.96 / math.sqrt(n):
-        said.append(
-            f"Neighbouring values go together (lag-1 correlation {lag1:.2f}): p is too small; take means over "
-            "longer times."
-        )
-    if n <= 10:
-        said.append("With 10 values or fewer the normal approximation of p is rough.")
-    if n < n_given:
-        said.append(f"{n_given - n} missing values were passed over.")
-    return tuple(said)
 
 
 CALCULATION = Calculation(
