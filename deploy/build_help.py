@@ -17,7 +17,7 @@ ROOT: Final = Path(__file__).resolve().parents[1]
 SITE: Final = Path("server/underboard/web/help")
 SOURCES: Final = (
     "deploy/docs", "deploy/build_help.py", "deploy/certificates.md", "deploy/security.md", "deploy/constraints.txt",
-    "DEVELOPERS.md", "pwa/public/icon.svg", "server/underboard/core/agronomy/docs",
+    "DEVELOPERS.md", "deploy/many_plots/README.md", "pwa/public/icon.svg", "server/underboard/core/agronomy/docs",
     "server/underboard/core/agronomy/HONESTY.md", "server/underboard/core/warnings/REPLAY.md",
 )  # fmt: skip
 

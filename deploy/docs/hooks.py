@@ -27,6 +27,7 @@ OWN: Final = frozenset(path.name for path in PAGES.glob("*.md"))
 BROUGHT: Final[dict[str, str]] = {
     "deploy/certificates.md": "https.md",
     "deploy/security.md": "security.md",
+    "deploy/many_plots/README.md": "many-plots.md",
     f"{AGRONOMY}/HONESTY.md": "honesty.md",
     "server/underboard/core/warnings/REPLAY.md": "replay.md",
     "DEVELOPERS.md": "contributors.md",
