@@ -46,24 +46,35 @@ DOCS = """window.benchDocs = (n) => Array.from({length: n}, (_, i) => ({
   state: 'counted', count: i % 17, observed_at: '2026-05-03T05:20:00+01:00', observer: 'Maren',
 }))"""
 
-PEER_BOTH_WAYS = """async ({n, batch}) => {
+# The local database of the peer, filled anew; and what the hash of its documents has to be at the other end.
+PEER_FILL = """async (n) => {
+  await window.peerHere?.destroy();
+  const hashed = async (docs) => {
+    const text = new TextEncoder().encode(docs.map((doc) => `${doc._id}:${doc.count}\\n`).join(''));
+    return String(new Uint8Array(await crypto.subtle.digest('SHA-256', text)));
+  };
+  window.peerHashed = async (db) =>
+    hashed((await db.allDocs({include_docs: true})).rows.map((row) => row.doc));
+  window.peerHere = new PouchDB('here' + n, {adapter: 'idb'});
+  await window.peerHere.bulkDocs(window.benchDocs(n));
+  window.peerHash = await hashed(window.benchDocs(n));
+}"""
+
+PEER_BOTH_WAYS = """async ({n, push, pull}) => {
   const name = 'p' + Math.random().toString(36).slice(2);
   const remote = new PouchDB(location.origin + '/db/' + name);
-  const here = new PouchDB(name, {adapter: 'idb'});
-  const docs = window.benchDocs(n);
-  await here.bulkDocs(docs);
   await remote.info();
   let began = performance.now();
-  await here.replicate.to(remote, {batch_size: batch});
-  const push = n / (performance.now() - began) * 1000;
+  await window.peerHere.replicate.to(remote, {batch_size: push});
+  const pushed = n / (performance.now() - began) * 1000;
   if ((await remote.info()).doc_count !== n) throw new Error('the peer lost documents while pushing');
   const other = new PouchDB(name + 'b', {adapter: 'idb'});
   began = performance.now();
-  await other.replicate.from(remote, {batch_size: batch});
-  const pull = n / (performance.now() - began) * 1000;
-  if ((await other.info()).doc_count !== n) throw new Error('the peer lost documents while pulling');
-  await here.destroy(); await other.destroy(); await remote.destroy();
-  return {push, pull};
+  await other.replicate.from(remote, {batch_size: pull});
+  const pulled = n / (performance.now() - began) * 1000;
+  if (await window.peerHashed(other) !== window.peerHash) throw new Error('the peer pulled other documents');
+  await other.destroy(); await remote.destroy();
+  return {push: pushed, pull: pulled};
 }"""
 
 
@@ -81,16 +92,17 @@ def page_at(playwright: Playwright, url: str) -> Iterator[Page]:
 
 
 @contextmanager
-def peer_server() -> Iterator[str]:
-    """The peer's server with its store in memory; yields the address of its page."""
+def peer_server(adapter: str = "memory") -> Iterator[str]:
+    """The peer's server with its store in memory or in LevelDB; yields the address of its page."""
     if not (PEER / "node_modules").is_dir():
         subprocess.run(["npm", "ci", "--silent"], cwd=PEER, check=True)
     port = free_port()
-    command = ["node", "server.cjs", str(port), "memory"]
-    with subprocess.Popen(command, cwd=PEER, stdout=subprocess.PIPE, text=True) as process:
-        assert process.stdout is not None
-        assert process.stdout.readline().strip() == "ready"
-        try:
-            yield f"http://127.0.0.1:{port}/bench.html"
-        finally:
-            process.terminate()
+    with TemporaryDirectory() as folder:
+        command = ["node", "server.cjs", str(port), adapter, f"{folder}/"]
+        with subprocess.Popen(command, cwd=PEER, stdout=subprocess.PIPE, text=True) as process:
+            assert process.stdout is not None
+            assert process.stdout.readline().strip() == "ready"
+            try:
+                yield f"http://127.0.0.1:{port}/bench.html"
+            finally:
+                process.terminate()

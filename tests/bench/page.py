@@ -20,16 +20,19 @@ HEAD = """\
 
 Made by `tests/bench/run --json FILE` and `python -m tests.bench.page FILE`; nothing here is typed by hand. Each
 figure is held against a fixed limit, or against a peer or a physical limit measured in the same run. Peer and we take
-turns (ABBA), the first turn is thrown away, and the middle one of the rest counts; rows "of 2,000" are from `--quick`,
-where one turn is left. What arrived is counted, in syncs hashed at both ends as well, or the row is void.
+turns (ABBA), the first turn is thrown away, and the middle one of the rest counts: of five, or of three where the
+machine is too slow for five within a quarter of an hour; rows "of 2,000" are from `--quick`, where one turn is left.
+What arrived is counted, in syncs hashed at both ends as well, or the row is void.
 
 - The **peer** is a general-purpose replicating database (PouchDB 9 with express-pouchdb 4.2) in the same Chromium,
   at its best batch size. It also does replication among many masters, which Underboard does not; its server keeps
-  all in memory, while ours waits for the disk at every push.
+  all in memory, or in LevelDB where the row says so, while ours waits for the disk at every push.
 - **Raw** SQLite or IndexedDB is the same number of rows at the same transaction size with nothing else: no ledger
   of operations, no change log, no checks. No server can beat it; how near one comes is the figure.
 - *Load* is how many programs wanted the processor at the time, on average (2 cores: above 2, all of them wait).
   Other work on the machine makes figures by the clock worse; ratios suffer less, and processor time least.
+- **Projected** rows are not measured: a line through what was measured at several sizes of the database, drawn on to a
+  hundred million records. What belongs to one plot is found through indexes, whose depth grows with the logarithm.
 - **Short** says that a target was not reached in that run.
 """
 
@@ -38,7 +41,7 @@ def merged(kept: list[dict[str, Any]], report: dict[str, Any]) -> list[dict[str,
     """Rows with those of a newer report in the place of older ones of the same figure."""
     measured = {"machine": report["machine"], "date": report["date"], "load": report["load"]}
     newer = {row["figure"]: {**row, **measured} for row in report["rows"]}
-    older = [newer.pop(row["figure"], row) for row in kept]
+    older = [newer.pop(row["figure"], row) for row in kept if not row["figure"].startswith("group ")]
     return older + list(newer.values())
 
 
@@ -62,7 +65,7 @@ def line(row: dict[str, Any]) -> str:
         row["against"],
         ratio,
         row["target"],
-        "**short**" if row["verdict"] == "short" else row["verdict"],
+        f"**{row['verdict']}**" if row["verdict"] in ("short", "void") else row["verdict"],
         f"{row['date']}, {row['load']:g}",
     )
     return f"| {' | '.join(cells)} |"

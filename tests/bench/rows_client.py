@@ -1,4 +1,4 @@
-"""Rows measured in Chromium: sync against the peer and raw IndexedDB, taps, cold start, the shell's size."""
+"""Rows measured in Chromium: taps, cold start, the shell's size; and the page that other rows run in."""
 
 from __future__ import annotations
 
@@ -14,76 +14,16 @@ from tempfile import TemporaryDirectory
 
 from playwright.sync_api import Page, Playwright
 
-from tests.bench.in_chromium import PEER_BOTH_WAYS, RAW_PUTS, page_at, peer_server
-from tests.bench.table import Row, at_least, at_most, by_turns, info
+from tests.bench.in_chromium import page_at
+from tests.bench.table import Row, at_most, info
 from tests.browser.phone import Phone, until
 from tests.browser.server import ServerProcess
+from tests.browser.small_plot import new_plot
 
 ROOT = Path(__file__).parents[2]
 CLIENT = ROOT / "server/underboard/web/client"
-N = 10_000
 SLOWER = 4
 PAGE = "<!doctype html><title>bench</title><script type='module' src='/bench.js'></script>"
-
-
-def sync_rows(playwright: Playwright, runs: int) -> list[Row]:
-    """Push and pull of 10,000 records beside the peer (its best batch size) and raw IndexedDB."""
-    with TemporaryDirectory() as folder, served(Path(folder)) as server, peer_server() as peer_url:
-        bundle = build_bundle(Path(folder))
-        ours: dict[str, list[float]] = {"push": [], "pull": []}
-        peers: dict[str, list[float]] = {"push": [], "pull": []}
-        raw: list[float] = []
-
-        def one() -> float:
-            push, pull = both_ways(playwright, server, bundle)
-            ours["push"].append(push)
-            ours["pull"].append(pull)
-            return pull
-
-        def other() -> float:
-            with page_at(playwright, peer_url) as page:
-                raw.append(page.evaluate(RAW_PUTS, N))
-                best = {"push": 0.0, "pull": 0.0}
-                for batch in (100, 500, 1000):
-                    took = page.evaluate(PEER_BOTH_WAYS, {"n": N, "batch": batch})
-                    best = {way: max(best[way], took[way]) for way in best}
-            for way in best:
-                peers[way].append(best[way])
-            return best["pull"]
-
-        by_turns(runs, one, other)
-    middle = {way: median(ours[way][1:]) for way in ours}
-    rows = [
-        at_least(
-            f"{way} of 10,000 records in Chromium",
-            middle[way],
-            "rec/s",
-            "peer, best batch",
-            median(peers[way][1:]),
-            5,
-        )
-        for way in ("push", "pull")
-    ]
-    rows.append(
-        at_least("pull against raw IndexedDB puts", middle["pull"], "rec/s", "raw puts", median(raw[1:]), 0.8)
-    )
-    return rows
-
-
-def both_ways(playwright: Playwright, server: ServerProcess, bundle: Path) -> tuple[float, float]:
-    """Push from one fresh phone and pull to another, on a plot of their own; verified by the server's count."""
-    code = server.run("pair", "--new-plot", "--show-code")["code"]
-    with bench_page(playwright, server, bundle) as page:
-        page.evaluate("(code) => bench.pair(code)", code)
-        push = float(page.evaluate("(n) => bench.push(n)", N))
-        plot_id = page.evaluate(
-            "fetch('/api/v1/me').then((answer) => answer.json()).then((me) => me.plot_id)"
-        )
-    stored = len(server.records(plot_id, server.bearer(plot_id)))
-    assert stored == N, f"the server has {stored} of {N} records: this row would be void"
-    with bench_page(playwright, server, bundle) as page:
-        pull = float(page.evaluate("([code, n]) => bench.pull(code, n)", [server.code_for(plot_id), N]))
-    return push, pull
 
 
 def tap_rows(playwright: Playwright) -> list[Row]:
@@ -110,18 +50,22 @@ FIRST_PICTURE = "performance.getEntriesByName('first-contentful-paint')[0].start
 
 
 def start_rows(playwright: Playwright, runs: int) -> list[Row]:
-    """From opening the page offline, browser just started, to a board that can be counted: the demo plot."""
+    """From opening the page offline, browser just started, to a board that can be counted: two stores."""
     with TemporaryDirectory() as folder, served(Path(folder)) as server:
-        plot_id = server.run("demo")["plot_id"]
-        phone = Phone(playwright, Path(folder) / "phone", server.url)
-        phone.page.set_default_timeout(60_000)
-        phone.go(f"/#pair={server.code_for(plot_id)}")
-        join(phone)
-        address = open_a_round(phone)
-        phone.page.evaluate("navigator.serviceWorker.ready.then(() => true)")
-        phone.close()
+        plots = {"a new plot of two boards": new_plot(server), "demo plot": server.run("demo")["plot_id"]}
+        ready = []
+        for of, plot_id in plots.items():
+            phone = Phone(playwright, Path(folder) / plot_id, server.url)
+            phone.page.set_default_timeout(60_000)
+            phone.go(f"/#pair={server.code_for(plot_id)}")
+            join(phone)
+            address = open_a_round(phone)
+            phone.page.evaluate("navigator.serviceWorker.ready.then(() => true)")
+            until(phone.page, "caches.keys().then((names) => names.length > 0)", timeout=60_000)
+            phone.close()
+            ready.append((phone, address, of))
         server.stop()
-        return cold_starts(phone, address, runs, "demo plot")
+        return [row for phone, address, of in ready for row in cold_starts(phone, address, runs, of)]
 
 
 def cold_starts(phone: Phone, address: str, runs: int, of: str) -> list[Row]:
@@ -164,15 +108,22 @@ def open_a_round(phone: Phone) -> str:
 
 def shell_rows() -> list[Row]:
     """Bytes on the wire, gzip -9, of what draws the frame and a round: the page, its scripts and its styles."""
-    size = shell_bytes(CLIENT)
-    return [at_most("app shell on the wire, gzip", size / 1000, "kB", 60, f"{size:,} bytes")]
+    size, charts = shell_bytes(CLIENT), shell_bytes(CLIENT, "findings-*", "chart-*")
+    return [
+        at_most("app shell on the wire, gzip", size / 1000, "kB", 60, f"{size:,} bytes"),
+        at_most("app shell with Findings and its charts, gzip", charts / 1000, "kB", 90, f"{charts:,} bytes"),
+    ]
 
 
-def shell_bytes(client: Path) -> int:
-    """Follow what index.html names and imports; charts and the other screens are fetched when they are opened."""
+def shell_bytes(client: Path, *besides: str) -> int:
+    """Follow what index.html (and assets `besides`) name and import; other screens are fetched when opened."""
     html = (client / "index.html").read_bytes()
     assets = client / "assets"
     waiting = re.findall(rb'assets/([\w.-]+\.(?:js|css))"', html)
+    for form in besides:
+        found = [path.name.encode() for path in assets.glob(form)]
+        assert found, f"no {form} in {assets}: this row would be void"
+        waiting += found
     names: set[str] = set()
     while waiting:
         name = waiting.pop().decode()

@@ -4,14 +4,11 @@ from __future__ import annotations
 
 import secrets
 from datetime import UTC, datetime, timedelta
-from pathlib import Path
 from statistics import median
-from tempfile import TemporaryDirectory
 from typing import Any
 
-from playwright.sync_api import Page, Playwright, expect
+from playwright.sync_api import Page, expect
 
-from tests.bench.rows_client import bench_page, build_bundle, served
 from tests.bench.table import Row, at_most, info
 from tests.browser.phone import until
 from tests.browser.server import ServerProcess
@@ -52,19 +49,9 @@ STILL_READING = "!document.body.textContent.includes('Reading older records')"
 ALL, SEASON = 2, 1
 
 
-def findings_rows(playwright: Playwright, runs: int) -> list[Row]:
+def findings_rows(page: Page, server: ServerProcess, plot_id: str, runs: int, n: int) -> list[Row]:
     """Open Findings after a start and again, show all ten years, and read them for the first time."""
-    with TemporaryDirectory() as folder, served(Path(folder)) as server:
-        bundle = build_bundle(Path(folder))
-        code = server.run("pair", "--new-plot", "--show-code")["code"]
-        with bench_page(playwright, server, bundle) as page:
-            page.evaluate("(code) => bench.pair(code)", code)
-            plot_id = page.evaluate(
-                "fetch('/api/v1/me').then((answer) => answer.json()).then((me) => me.plot_id)"
-            )
-            n = int(page.evaluate("(plot) => bench.tenYears(plot)", plot_id))
-            assert n >= 120_000, f"only {n} observations: these rows would be void"
-            return [*measured(page, server.url, runs, n), after_a_round(page, server, plot_id, runs, n)]
+    return [*measured(page, server.url, runs, n), after_a_round(page, server, plot_id, runs, n)]
 
 
 def measured(page: Page, url: str, runs: int, n: int) -> list[Row]:

@@ -58,12 +58,13 @@ def store() -> Iterator[None]:
 class Plot:
     """A plot that is filled by one phone."""
 
-    def __init__(self) -> None:
+    def __init__(self, boards: int = BOARDS) -> None:
         self.plot_id = people.create_plot()
         self.device = people.add_device(self.plot_id, "phone", "owner", NOW).device_id
         self.post = new_id()
         place = new_id()
-        self.boards = [new_id() for _ in range(BOARDS)]
+        self.boards = [new_id() for _ in range(boards)]
+        self.pushed = 0
         named = {"name": "Bench", "time_zone": "Europe/Berlin", "latitude": 52.5, "longitude": 13.4}
         self.push(
             [
@@ -93,6 +94,7 @@ class Plot:
                 self.plot_id, self.device, PushEnvelope(self.plot_id, None, NOW, ops), NOW
             )
             assert {one["status"] for one in answer.results} == {"applied"}, answer.results[0]
+            self.pushed += len(ops)
 
     def reading(self, at: datetime, low: float) -> tuple[str, str, dict[str, Any]]:
         said = {"station_id": self.post, "observed_at": at.isoformat(), "reset_done": True}

@@ -43,7 +43,7 @@ class Ours:
 
     def __init__(self, playwright: Playwright, folder: Path, stack: ExitStack, sizes: Sizes) -> None:
         self.sizes = sizes
-        self.turns = self.clashes = 0
+        self.turns = self.clashes = self.edited = 0
         self._playwright = playwright
         self._server: ServerProcess = stack.enter_context(served(folder))
         self._bundle = build_bundle(folder)
@@ -56,8 +56,10 @@ class Ours:
         self.b = stack.enter_context(bench_page(playwright, self._server, self._bundle))
         self.b.evaluate("([code, n]) => bench.pull(code, n)", [self._server.code_for(self._plot), sizes.n])
         self._bearer = self._server.bearer(self._plot)
+        self._remote: dict[str, Any] | None = None
 
     def sync(self, which: str) -> float:
+        self._remote = None
         return float(self._page(which).evaluate("() => bench.sync()"))
 
     def edit(self, which: str, first: int, n: int, count: int) -> None:
@@ -70,7 +72,12 @@ class Ours:
         return dict(self._page(which).evaluate("() => bench.state()"))
 
     def remote(self) -> dict[str, Any]:
-        """What the server holds, in the words of `state`."""
+        """What the server holds, in the words of `state`; asked anew once somebody has synced."""
+        if self._remote is None:
+            self._remote = self._ask()
+        return self._remote
+
+    def _ask(self) -> dict[str, Any]:
         living = [one for one in self._server.records(self._plot, self._bearer) if not one["deleted"]]
         rows = sorted((one["id"], one["body"]["count"]) for one in living if one["type"] == "slug_count")
         text = "".join(f"{id_}:{count}\n" for id_, count in rows)
@@ -101,12 +108,14 @@ class Peer:
 
     def __init__(self, playwright: Playwright, stack: ExitStack, sizes: Sizes) -> None:
         self.sizes = sizes
-        self.turns = self.clashes = 0
+        self.turns = self.clashes = self.edited = 0
         self._page = stack.enter_context(page_at(playwright, stack.enter_context(peer_server())))
         self._page.evaluate(PEER_SCENES)
         self._page.evaluate("(n) => peerScenes.begin(n)", sizes.n)
+        self._remote: dict[str, Any] | None = None
 
     def sync(self, which: str) -> float:
+        self._remote = None
         return float(self._page.evaluate("(which) => peerScenes.sync(which)", which))
 
     def edit(self, which: str, first: int, n: int, count: int) -> None:
@@ -119,7 +128,9 @@ class Peer:
         return dict(self._page.evaluate("(which) => peerScenes.state(which)", which))
 
     def remote(self) -> dict[str, Any]:
-        return self.state("remote")
+        if self._remote is None:
+            self._remote = self.state("remote")
+        return self._remote
 
     def fresh(self, network: dict[str, Any]) -> float:
         self.network(network)
@@ -135,15 +146,15 @@ class Peer:
 Side = Ours | Peer
 
 
-def scene_rows(playwright: Playwright, runs: int, sizes: Sizes) -> list[Row]:
-    runs = min(runs, 3)
+def scene_rows(playwright: Playwright, runs: int, sizes: Sizes, until: float) -> list[Row]:
+    """Both stores are built once and go through all scenes; past `until` a median is made of three turns."""
     with TemporaryDirectory() as folder, ExitStack() as stack:
         ours = Ours(playwright, Path(folder), stack, sizes)
         peer = Peer(playwright, stack, sizes)
         for side in (ours, peer):
             for which in "abab":  # until nobody has anything new
                 side.sync(which)
-        rows = [row for where in NETWORKS for row in small_syncs(where, runs, ours, peer)]
+        rows = [row for where in NETWORKS for row in small_syncs(where, runs, ours, peer, until)]
         for side in (ours, peer):
             side.network(NETWORKS[""])
             side.sync("b")
@@ -152,28 +163,30 @@ def scene_rows(playwright: Playwright, runs: int, sizes: Sizes) -> list[Row]:
             assert side.remote()["count"] == sizes.n - sizes.deletions
         for where, network in NETWORKS.items():
             figure = f"first sync after {sizes.deletions:,} deletions of {sizes.n:,}{where}"
-            rows.append(beside(figure, runs, lambda side, net=network: side.fresh(net), ours, peer))
+            rows.append(beside(figure, runs, lambda side, net=network: side.fresh(net), ours, peer, until))
         return [
             *rows,
             info("what 5 Mbit/s allow", 5e6 / 8 / 63, "rec/s", "63 bytes a record, packed: a limit"),
         ]
 
 
-def small_syncs(where: str, runs: int, ours: Ours, peer: Peer) -> list[Row]:
+def small_syncs(where: str, runs: int, ours: Ours, peer: Peer, until: float) -> list[Row]:
     sizes = ours.sizes
     for side in (ours, peer):
         side.network(NETWORKS[where])
     edits = f"sync of {sizes.edits} edits, {sizes.clashes} of them in conflict{where}"
     return [
-        beside(f"sync with nothing new{where}", runs * 2, nothing_new, ours, peer),
-        beside(f"sync of one change in {sizes.n:,}{where}", runs, Changes(1, 0), ours, peer),
-        beside(edits, runs, Changes(sizes.edits, sizes.clashes), ours, peer),
+        beside(f"sync with nothing new{where}", runs, nothing_new, ours, peer, until),
+        beside(f"sync of one change in {sizes.n:,}{where}", runs, Changes(1, 0), ours, peer, until),
+        beside(edits, runs, Changes(sizes.edits, sizes.clashes), ours, peer, until),
     ]
 
 
-def beside(figure: str, runs: int, scene: Callable[[Any], float], ours: Ours, peer: Peer) -> Row:
+def beside(
+    figure: str, runs: int, scene: Callable[[Any], float], ours: Ours, peer: Peer, until: float
+) -> Row:
     """A row in milliseconds; its ratio says how many times as fast as the peer."""
-    mine, other = by_turns(runs, lambda: scene(ours), lambda: scene(peer))
+    mine, other = by_turns(runs, lambda: scene(ours), lambda: scene(peer), until)
     for side in (ours, peer):
         check(side.state("a"), side.remote())
         assert side.state("a")["conflicts"] == side.clashes, "conflicts were lost: this row would be void"
@@ -196,8 +209,9 @@ class Changes:
         """Each time other records, so that every clash is a new one, and counts that nobody had."""
         side.turns += 1
         sizes = side.sizes
-        first, count = side.turns * sizes.edits, 20 + 2 * side.turns
-        assert first + sizes.edits <= sizes.n - sizes.deletions
+        first, count = side.edited, 20 + 2 * side.turns
+        side.edited += self._edits
+        assert side.edited <= sizes.n - sizes.deletions
         side.sync("b")
         if self._clashes:
             side.edit("b", first, self._clashes, count + 1)

@@ -8,6 +8,7 @@ from tempfile import TemporaryDirectory
 
 from playwright.sync_api import Page, Playwright, expect
 
+from tests.bench import rows_findings
 from tests.bench.rows_client import PAGE, build_bundle, cold_starts, open_a_round, served
 from tests.bench.table import Row, at_most, info
 from tests.browser.phone import Phone, until
@@ -43,23 +44,37 @@ OPENED = """(path) => new Promise((done) => {
   history.pushState(null, '', path);
   dispatchEvent(new PopStateEvent('popstate'));
 })"""
+# Nothing that the last screen began is still going on: the page has had nothing to do for a while.
+AT_REST = """() => new Promise((done) => {
+  let idle = 0;
+  const look = (left) => {
+    idle = left.didTimeout || left.timeRemaining() < 5 ? 0 : idle + 1;
+    if (idle >= 4) return done();
+    setTimeout(() => requestIdleCallback(look, { timeout: 1000 }), 40);
+  };
+  requestIdleCallback(look, { timeout: 1000 });
+})"""
 # What Now is for: the card of the dawn round, whichever it is.
 ROUND_CARD = ".now .card"
 
 
-def screens_rows(playwright: Playwright, runs: int) -> list[Row]:
-    """Every screen, and the start without network to a countable board, on a phone with 120,000 observations."""
+def ten_year_rows(playwright: Playwright, runs: int) -> list[Row]:
+    """Every screen, Findings, and the start without network to a countable board, with 120,000 observations.
+
+    One phone for all of them: to fill it takes longer than to measure.
+    """
     with TemporaryDirectory() as folder, served(Path(folder)) as server:
-        phone, n = ten_year_phone(playwright, Path(folder), server)
+        phone, plot_id, n = ten_year_phone(playwright, Path(folder), server)
         rows = opened_rows(phone.page, server.url, runs, n)
+        rows += rows_findings.findings_rows(phone.page, server, plot_id, runs, n)
         address = round_of(phone)
         phone.close()
         server.stop()
         return [*rows, *cold_starts(phone, address, runs, f"{n:,} observations")]
 
 
-def ten_year_phone(playwright: Playwright, folder: Path, server: ServerProcess) -> tuple[Phone, int]:
-    """A paired phone that has ten years of its plot and its shell; answers how many observations."""
+def ten_year_phone(playwright: Playwright, folder: Path, server: ServerProcess) -> tuple[Phone, str, int]:
+    """A paired phone that has ten years of its plot and its shell; answers its plot and how many observations."""
     bundle = build_bundle(folder)
     code = server.run("pair", "--new-plot", "--show-code")["code"]
     phone = Phone(playwright, folder / "phone", server.url)
@@ -78,7 +93,7 @@ def ten_year_phone(playwright: Playwright, folder: Path, server: ServerProcess) 
     expect(page.locator(ROUND_CARD).first).to_be_visible(timeout=60_000)
     page.evaluate("navigator.serviceWorker.ready.then(() => true)")
     until(page, "caches.keys().then((names) => names.length > 0)", timeout=60_000)
-    return phone, n
+    return phone, plot_id, n
 
 
 def opened_rows(page: Page, url: str, runs: int, n: int) -> list[Row]:
@@ -90,9 +105,9 @@ def opened_rows(page: Page, url: str, runs: int, n: int) -> list[Row]:
         times = []
         for _ in range(runs + 1):
             page.evaluate(OPENED, "/paper" if path == "/" else "/")
-            page.wait_for_timeout(700)
+            page.evaluate(AT_REST)
             times.append(float(page.evaluate(OPENED, path)))
-            page.wait_for_timeout(700)
+            page.evaluate(AT_REST)
         took[path] = median(times[1:])  # the first fetches its code
     slowest = max(took, key=lambda path: took[path])
     rows = [

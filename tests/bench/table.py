@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import math
 import os
 import platform
+import time
 from collections.abc import Callable, Iterable
 from dataclasses import asdict, dataclass
 from datetime import UTC, datetime
@@ -13,7 +15,7 @@ from typing import Any
 
 @dataclass(frozen=True)
 class Row:
-    """`ratio` is value over what it is held against; `verdict` is holds, short or info."""
+    """`ratio` is value over what it is held against; `verdict` is holds, short, info or void."""
 
     figure: str
     value: float
@@ -44,11 +46,27 @@ def info(figure: str, value: float, unit: str, against: str) -> Row:
     return Row(figure, value, unit, against, None, "", "info")
 
 
-def by_turns(runs: int, one: Callable[[], float], other: Callable[[], float]) -> tuple[float, float]:
-    """Run two measurements in ABBA order and return the median of each; the first pair is warm-up."""
+def void(group: str, why: str) -> Row:
+    """What stands in the table where a group's results could not be verified: none of its figures counts."""
+    return Row(f"group {group}", 0.0, "", why, None, "results verified", "void")
+
+
+FEWEST = 3
+"""Turns that a median is made of even where time has run out."""
+
+
+def by_turns(
+    runs: int, one: Callable[[], float], other: Callable[[], float], until: float = math.inf
+) -> tuple[float, float]:
+    """Run two measurements in ABBA order and return the median of each; the first pair is warm-up.
+
+    Past `until`, a moment of the monotonic clock, three turns are enough.
+    """
     ones: list[float] = []
     others: list[float] = []
     for turn in range(runs + 1):
+        if turn > FEWEST and time.monotonic() > until:
+            break
         order = ((one, ones), (other, others)) if turn % 2 == 0 else ((other, others), (one, ones))
         for measure, kept in order:
             kept.append(measure())
