@@ -1,6 +1,7 @@
 /** What may be edited in each kind of record, and how a typed text becomes a field again. Pure. */
 import { localClock, localDay, momentAt } from '../forms/local_time';
 import { numberOf } from '../forms/typed_number';
+import { TREATMENT_KINDS } from './treatment';
 
 export type Editable =
   | { name: string; kind: 'whole'; min: number; max: number; unit?: string }
@@ -134,18 +135,7 @@ export const EDITABLE: Readonly<Record<string, readonly Editable[]>> = {
     NOTE,
   ],
   treatment: [
-    choice(
-      'kind',
-      'nematodes',
-      'brew',
-      'mulch',
-      'cultivation',
-      'cover',
-      'hand_collection',
-      'pellets',
-      'watering',
-      'other',
-    ),
+    choice('kind', ...TREATMENT_KINDS),
     { name: 'place_ids', kind: 'places' },
     { name: 'control_place_ids', kind: 'places' },
     { name: 'product', kind: 'text' },

@@ -1,27 +1,9 @@
 /** One trial from its records: boards, days and counts. Pure. */
 import { numberOn, standing } from '../../domain/double_counts';
+import type { Trial as TrialRecord } from '../../generated/api';
 import { dayPlus, daysBetween, localDay } from '../forms/local_time';
-import type { Allocation } from './draw';
 
-export interface Trial {
-  id: string;
-  name?: string;
-  question?: string;
-  treated_ids?: string[];
-  control_ids?: string[];
-  blocks?: Record<string, unknown>;
-  before_from?: string;
-  before_to?: string;
-  after_from?: string;
-  after_to?: string;
-  treatment_ids?: string[];
-  kind?: string;
-  treat_on?: string;
-  allocation?: Allocation;
-  seed?: number;
-  percent_fewer?: number;
-  note?: string;
-}
+export type Trial = TrialRecord & { id: string };
 export interface Place {
   id: string;
   label: string;

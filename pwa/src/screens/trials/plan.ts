@@ -1,5 +1,6 @@
 /** Planning a trial: who takes part, when, and whether it can show anything at all. Pure. */
 import { countSummary, type TrialPower, trialPower } from '../../agronomy';
+import type { TreatmentKind } from '../diary/treatment';
 import { dayPlus, localDay } from '../forms/local_time';
 import { type Allocation, type Drawn, type DrawUnit, drawn } from './draw';
 import {
@@ -12,22 +13,10 @@ import {
   windowsOf,
 } from './model';
 
-export const KINDS = [
-  'nematodes',
-  'brew',
-  'mulch',
-  'cultivation',
-  'cover',
-  'hand_collection',
-  'pellets',
-  'watering',
-  'other',
-] as const;
-
 export interface PlanDraft {
   name: string;
   question: string;
-  kind: (typeof KINDS)[number];
+  kind: TreatmentKind;
   by: 'place' | 'board';
   unit_ids: string[];
   treat_on: string;

@@ -12,6 +12,7 @@ import {
 import { navigate } from '../../parts/router';
 import { useLive } from '../../storage';
 import { t } from '../../text';
+import { TREATMENT_KINDS } from '../diary/treatment';
 import { PickPlaces } from '../forms/pick_places';
 import type { PlotFacts } from '../forms/plot_facts';
 import { useDraft } from '../forms/use_draft';
@@ -25,7 +26,6 @@ import {
   choices,
   drawOf,
   emptyPlan,
-  KINDS,
   type Past,
   type PlanDraft,
   type PlanFault,
@@ -129,7 +129,7 @@ function What({ form, said, change }: PartProps) {
       <SelectField
         label={t('trials.kind')}
         value={form.kind}
-        choices={KINDS.map((value) => ({ value, label: t(`trials.kind_${value}`) }))}
+        choices={TREATMENT_KINDS.map((value) => ({ value, label: t(`trials.kind_${value}`) }))}
         onChoose={(kind) => change({ kind })}
       />
       <TextField
