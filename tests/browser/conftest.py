@@ -62,9 +62,11 @@ def server(tmp_path: Path) -> Iterator[ServerProcess]:
 
 
 @pytest.fixture(scope="module")
-def home(tmp_path_factory: pytest.TempPathFactory) -> Iterator[ServerProcess]:
+def home(tmp_path_factory: pytest.TempPathFactory, migrated_sqlite: Path) -> Iterator[ServerProcess]:
     """One running server for the tests of a file; each has a plot of its own."""
-    process = ServerProcess(tmp_path_factory.mktemp("data")).start()
+    process = ServerProcess(tmp_path_factory.mktemp("data"))
+    shutil.copyfile(migrated_sqlite, process.data / "underboard.sqlite3")
+    process.start()
     yield process
     process.stop()
 
