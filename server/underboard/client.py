@@ -169,7 +169,10 @@ class Plot:
         return self._save(self._of(f"export/{quote(form, safe='')}"), file)
 
     def save_report(self, kind: str, file: str | os.PathLike[str], **about: str | int) -> Path:
-        """Write a report (week, season, products) as .html or .pdf; `about`: until="2026-09-01" or year=2026, language="de"."""
+        """Write a report (week, season, products) as .html or .pdf.
+
+        `about`: until="2026-09-01" or year=2026, language="de".
+        """
         form = Path(file).suffix.lstrip(".")
         return self._save(
             self._of(f"report/{quote(kind, safe='')}?{urlencode({'form': form, **about})}"), file

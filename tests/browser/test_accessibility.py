@@ -18,7 +18,7 @@ from tests.browser.small_plot import LONG
 from tests.browser.steps import goto, settle
 from tests.browser.warned import joined
 
-pytestmark = pytest.mark.browser
+pytestmark = [pytest.mark.browser, pytest.mark.timeout(900)]  # a hundred states; a machine may be loaded
 
 
 @pytest.fixture(scope="module")
