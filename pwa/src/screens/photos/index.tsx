@@ -1,10 +1,11 @@
 import { useEffect, useState } from 'preact/hooks';
 import type { ScreenProps } from '../../app/routes';
 import { Button, ButtonLink, EmptyState, Notice, PageHeader, Segmented } from '../../parts';
-import { useLive } from '../../storage';
+import { useLive, whenQuiet } from '../../storage';
 import { photoStates } from '../../storage/photos';
 import { fetchThumbsOf } from '../../sync';
 import { type TextKey, t } from '../../text';
+import { dayPlus, localDay } from '../forms/local_time';
 import { NoPlot } from '../forms/no_plot';
 import { mayRecord, type PlotFacts, usePlotFacts } from '../forms/plot_facts';
 import { useDraft } from '../forms/use_draft';
@@ -24,6 +25,8 @@ import './style.css';
 
 /** Photos of counts are looked for in so many days, and by each press in a year more. */
 const STRETCH = 120;
+/** The first picture is made from those of so many days; the rest follows under it. */
+const FIRST = 20;
 const YEAR = 365;
 
 const VIEWS = ['time', 'places'] as const;
@@ -31,7 +34,11 @@ type Order = (typeof VIEWS)[number];
 
 export default function Photos({ params }: ScreenProps) {
   const facts = usePlotFacts();
-  const [days, setDays] = useState(STRETCH);
+  const byTime = !params.pair && !params.place;
+  const [days, setDays] = useState(byTime ? FIRST : STRETCH);
+  useEffect(() => {
+    void whenQuiet().then(() => setDays((n) => Math.max(n, STRETCH)));
+  }, []);
   const zone = facts?.time_zone;
   const data = useLive(
     () => (zone ? loadPhotos(zone, days) : Promise.resolve(undefined)),
@@ -41,10 +48,16 @@ export default function Photos({ params }: ScreenProps) {
   if (!facts || !data) return <div class="page" aria-busy="true" />;
   if (!facts.plot) return <NoPlot title={t('photos.title')} />;
   if (params.pair) return <Compare data={data} facts={facts} placeId={params.pair} />;
-  return <Gallery data={data} facts={facts} placeId={params.place} onOlder={() => setDays(days + YEAR)} />;
+  const older = (): void => setDays(Math.max(days, STRETCH) + YEAR);
+  return <Gallery data={data} facts={facts} placeId={params.place} onOlder={older} />;
 }
 
 type GalleryProps = { data: PhotoData; facts: PlotFacts; placeId: string | undefined; onOlder: () => void };
+
+/** Whether all is read that the screen begins with. */
+function isWhole({ from }: PhotoData, { time_zone }: PlotFacts): boolean {
+  return from <= dayPlus(localDay(new Date(), time_zone), 1 - STRETCH);
+}
 
 function Gallery({ data, facts, placeId, onOlder }: GalleryProps) {
   const order = useDraft<{ shown: Order }>('photos_view', { shown: 'time' });
@@ -61,6 +74,9 @@ function Gallery({ data, facts, placeId, onOlder }: GalleryProps) {
   if (!order.ready) return null;
   const writes = mayRecord(facts);
   const shown = placeId ? 'time' : order.value.shown;
+  const whole = isWhole(data, facts);
+  // What has to make way for others is drawn when they are there.
+  const ready = whole || shown === 'places' ? shots : shots.filter(({ at }) => at >= data.from);
   return (
     <div class="page">
       <PageHeader
@@ -75,7 +91,9 @@ function Gallery({ data, facts, placeId, onOlder }: GalleryProps) {
           {t('photos.compare')}
         </ButtonLink>
       )}
-      {shots.length === 0 ? (
+      {!whole && (ready.length === 0 || shown === 'places') ? (
+        <div class="photo-stretch" aria-busy="true" />
+      ) : shots.length === 0 ? (
         <EmptyState title={t('photos.empty_title')}>
           {t(writes ? 'photos.empty_text' : 'photos.empty_reader')}
         </EmptyState>
@@ -90,7 +108,7 @@ function Gallery({ data, facts, placeId, onOlder }: GalleryProps) {
               onChoose={(next) => order.change({ shown: next })}
             />
           )}
-          <Stretches {...{ data, facts, shots, states, shown }} onOpen={({ key }) => setOpen(key)} />
+          <Stretches {...{ data, facts, states, shown }} shots={ready} onOpen={({ key }) => setOpen(key)} />
         </>
       )}
       <Button kind="quiet" onClick={onOlder}>

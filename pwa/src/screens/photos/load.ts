@@ -22,6 +22,8 @@ export const HOLD_PHOTOS: ReadonlySet<string> = new Set<string>([...FEW.slice(1)
 export const PHOTO_TYPES: RecordType[] = [...FEW, 'place', 'station', 'slug_count'];
 
 export interface PhotoData {
+  /** Photos of counts are among them from this day on. */
+  from: string;
   shots: Shot[];
   places: { id: string; label: string; archived: boolean }[];
   crops: { id: string; label: string; place_id: string }[];
@@ -49,6 +51,7 @@ export async function loadPhotos(
     new Map(stations.map((view) => [view.id, view.body.place_id ?? ''])),
   );
   return {
+    from,
     shots,
     places: places.map(({ id, body }) => ({ id, label: body.label ?? '', archived: body.archived === true })),
     crops: all

@@ -3,7 +3,7 @@
  * once the screen stands, month by month, with a breath between.
  */
 import { useEffect, useState } from 'preact/hooks';
-import { changes, list, whenQuiet } from '../../storage';
+import { changes, list, type View, whenQuiet } from '../../storage';
 import { dayPlus, localDay } from '../forms/local_time';
 import type { PlotFacts } from '../forms/plot_facts';
 import { countRows } from './count_rows';
@@ -22,11 +22,18 @@ export function recentFrom(timeZone: string): string {
 }
 
 /** What was found when the screen was open before; it stands while no record has changed since. */
-let kept: { told: number; zone: string; found: readonly DoubleCount[] } | undefined;
+let kept: { told: number; zone: string; old: OldDoubles } | undefined;
 
-export function useOldDoubles({ time_zone: zone }: PlotFacts): readonly DoubleCount[] {
+export interface OldDoubles {
+  found: readonly DoubleCount[];
+  /** The rounds they were counted in. */
+  rounds: ReadonlyMap<string, View<'round'>['body']>;
+}
+const NONE: OldDoubles = { found: [], rounds: new Map() };
+
+export function useOldDoubles({ time_zone: zone }: PlotFacts): OldDoubles {
   const [turn, setTurn] = useState(0);
-  const [found, setFound] = useState<readonly DoubleCount[]>(kept?.found ?? []);
+  const [old, setOld] = useState(kept?.old ?? NONE);
   useEffect(() => {
     let timer: ReturnType<typeof setTimeout> | undefined;
     const stop = changes.subscribe(({ types }) => {
@@ -43,16 +50,16 @@ export function useOldDoubles({ time_zone: zone }: PlotFacts): readonly DoubleCo
     if (kept?.told === changes.told() && kept.zone === zone) return;
     const run = { gone: false };
     void look(zone, run).then((all) => {
-      if (all) setFound(all);
+      if (all) setOld(all);
     });
     return () => {
       run.gone = true;
     };
   }, [zone, turn]);
-  return found;
+  return old;
 }
 
-async function look(zone: string, run: { gone: boolean }): Promise<readonly DoubleCount[] | undefined> {
+async function look(zone: string, run: { gone: boolean }): Promise<OldDoubles | undefined> {
   await whenQuiet();
   const told = changes.told();
   const rounds = await list('round');
@@ -67,8 +74,11 @@ async function look(zone: string, run: { gone: boolean }): Promise<readonly Doub
     if (last) break;
     await new Promise((done) => setTimeout(done, BREATH_MS));
   }
-  kept = { told, zone, found };
-  return found;
+  const of = new Set(found.map(({ round_id }) => round_id));
+  const inThem = rounds.filter(({ id }) => of.has(id)).map(({ id, body }) => [id, body] as const);
+  const old = { found, rounds: new Map(inThem) };
+  kept = { told, zone, old };
+  return old;
 }
 
 /** Recent ones first; one that was met twice is asked about once. */

@@ -6,7 +6,7 @@ import { type Names, titleOf } from '../diary/words';
 import { dayWords, localDay } from '../forms/local_time';
 import { mayRecord, type PlotFacts } from '../forms/plot_facts';
 import { ConflictCard } from './conflict_card';
-import { countRows } from './count_rows';
+import { recentCounts } from './count_rows';
 import { DeletionCard } from './deletion_card';
 import { DoubleCard } from './double_card';
 import { FixCard } from './fix_card';
@@ -15,10 +15,9 @@ import { recentFrom, together, useOldDoubles } from './old_doubles';
 import { loadRefused, RefusedCard } from './refused_photos';
 
 async function load(facts: PlotFacts) {
-  const [views, counts, rounds, stations, places, crops, refused] = await Promise.all([
+  const [views, { counts, rounds }, stations, places, crops, refused] = await Promise.all([
     needsYou(),
-    countRows({ from: recentFrom(facts.time_zone) }),
-    list('round'),
+    recentCounts(recentFrom(facts.time_zone)),
     list('station'),
     list('place'),
     list('crop'),
@@ -66,7 +65,8 @@ type SettleProps = { facts: PlotFacts; data: NonNullable<ReturnType<typeof useOp
 /** One card for each thing that waits for a person. Nothing is chosen beforehand. */
 export function Settle({ facts, data }: SettleProps) {
   const { views, rounds, names } = data;
-  const doubles = together(data.doubles, useOldDoubles(facts));
+  const old = useOldDoubles(facts);
+  const doubles = together(data.doubles, old.found);
   const open = views as unknown as (OpenView & {
     needs_fix?: { title: string };
     deleted_elsewhere?: boolean;
@@ -83,7 +83,7 @@ export function Settle({ facts, data }: SettleProps) {
         <DoubleCard
           key={`${double.round_id}${double.station_id}`}
           double={double}
-          round={rounds.get(double.round_id)}
+          round={rounds.get(double.round_id) ?? old.rounds.get(double.round_id)}
           names={names}
         />
       ))}

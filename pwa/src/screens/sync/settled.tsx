@@ -5,7 +5,7 @@ import { type TextKey, t } from '../../text';
 import type { Names } from '../diary/words';
 import { dayWords, localDay } from '../forms/local_time';
 import { mayRecord, type PlotFacts } from '../forms/plot_facts';
-import { countRows } from './count_rows';
+import { recentCounts } from './count_rows';
 import { DoubleCard } from './double_card';
 import { type SettledDouble, settledDoubles } from './model';
 import { recentFrom } from './old_doubles';
@@ -14,11 +14,7 @@ const AT_FIRST = 5;
 
 async function load(facts: PlotFacts) {
   const since = recentFrom(facts.time_zone);
-  const [counts, rounds, stations] = await Promise.all([
-    countRows({ from: since }),
-    list('round'),
-    list('station'),
-  ]);
+  const [{ counts, rounds }, stations] = await Promise.all([recentCounts(since), list('station')]);
   return {
     settled: settledDoubles(counts, since),
     rounds: new Map(rounds.map((view) => [view.id, view.body])),
