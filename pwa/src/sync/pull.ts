@@ -6,6 +6,7 @@ import { opsByRecord } from '../storage/records';
 import type { ArchiveRow, Op } from '../storage/rows';
 import type { Note } from './landing';
 import { install, rowOf, type ServerCopy } from './merge';
+import { behind } from './rules';
 import { NotHome, Refused } from './server';
 import type { Page } from './wire';
 import type { Wires } from './wires';
@@ -135,7 +136,12 @@ function standBehind(outbox: Op[], again: Op[], attempted: number): Op[] {
   const past = opsByRecord(again);
   return outbox
     .filter((op) => op.n > attempted && past.has(op.id))
-    .map((op) => ({ ...op, after: [...(past.get(op.id) ?? []).map((own) => own.op_id), ...op.after] }));
+    .map((op) =>
+      behind(
+        op,
+        (past.get(op.id) ?? []).map((own) => own.op_id),
+      ),
+    );
 }
 
 /** What was recorded before the first sync starts in the history that is now known. */

@@ -51,11 +51,27 @@ export const RULES: Rules = {
   // An answer acknowledges one operation. It says nothing of what others did before it.
   answerMovesBase: () => false,
 
-  // The original ids, so that a server which still has them answers "duplicate".
+  // The original ids, so that a server which still has them answers "duplicate". Each stands behind what its
+  // person had written on the record before: the revisions that told so are gone with the server's memory, and
+  // without it a count corrected twice that day would be a question to the one who corrected it.
   replay(archived, outbox) {
     const queued = new Set(outbox.map((op) => op.op_id));
+    const own = new Map<string, string[]>();
     return archived
       .filter((op) => !queued.has(op.op_id))
-      .map((op) => ({ ...op, replay: true, retries: 0, next_try: 0 }));
+      .sort((a, b) => a.n - b.n)
+      .map((op) => {
+        const past = own.get(op.id) ?? [];
+        if (!op.foreign) own.set(op.id, [...past, op.op_id]);
+        return { ...(op.foreign ? op : behind(op, past)), replay: true, retries: 0, next_try: 0 };
+      });
   },
 };
+
+/** As many of its forerunners as an operation may name on the wire. */
+const MOST_NAMED = 1000;
+
+/** The operation with these, oldest first, as seen by its person. */
+export function behind(op: Op, past: readonly string[]): Op {
+  return { ...op, after: [...new Set([...past, ...op.after])].slice(-MOST_NAMED) };
+}

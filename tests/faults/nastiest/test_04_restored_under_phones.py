@@ -31,7 +31,8 @@ TODAY = {"new", "old, corrected", "kept, corrected"}
 
 
 class Days:
-    """Two phones of one plot. Yesterday three notes; today one more, two corrected, one removed, all acknowledged."""
+    """Two phones of one plot. Yesterday three notes; today one more, written twice, two corrected, one removed, all
+    acknowledged."""
 
     def __init__(self, hands: Hands, bug: str = "none") -> None:
         self.house, (self.a, self.b) = hands.house, hands.meet(2, bug)
@@ -48,9 +49,10 @@ class Days:
             assert phone.sync()["phase"] == "idle"
 
     def today(self) -> None:
-        self.write(self.a, "new", "new")
+        self.write(self.a, "new", "new, but wrong")
         self.write(self.b, "old", "old, corrected")
         self.sync()
+        self.write(self.a, "new", "new")
         # On top of what the other one wrote today, which the backup will not know.
         self.write(self.a, "kept", "kept, corrected")
         self.b.remove(self.ids["gone"])

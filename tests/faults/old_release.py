@@ -1,0 +1,59 @@
+"""A whole earlier release, from its own sources: its server, its commands, and the page that it serves to phones."""
+
+from __future__ import annotations
+
+import shutil
+import subprocess
+from pathlib import Path
+
+from tests.browser.server import ServerProcess
+
+ROOT = Path(__file__).resolve().parents[2]
+PACKAGE = ("pwa/package.json", "pwa/package-lock.json")
+
+
+def git(*words: str, cwd: Path = ROOT) -> str:
+    done = subprocess.run(["git", *words], cwd=cwd, capture_output=True, text=True, check=True, timeout=120)
+    return done.stdout.strip()
+
+
+def last_with_store(version: int) -> str:
+    """Return the last commit whose phones had this version of their database as the newest."""
+    steps = "pwa/src/storage/migrations.ts"
+    came = git("log", "--format=%H", f"-Sversion: {version + 1},", "--", steps).splitlines()
+    if not came:
+        raise SystemExit(f"No later version than {version} of the phone's database is known to the history.")
+    return git("rev-parse", f"{came[-1]}^")
+
+
+def checked_out(commit: str, folder: Path) -> Path:
+    """The sources of a commit with the client built; packages it needs beyond today's are fetched for it."""
+    old = folder / "old"
+    git("clone", "-q", str(ROOT), str(old), cwd=folder)
+    git("checkout", "-q", commit, cwd=old)
+    npm = shutil.which("npm")
+    if any((old / name).read_bytes() != (ROOT / name).read_bytes() for name in PACKAGE) and npm:
+        _do([npm, "ci", "--no-audit", "--no-fund", "--silent"], old / "pwa", 600)
+    else:
+        (old / "pwa" / "node_modules").symlink_to(ROOT / "pwa" / "node_modules")
+    node = shutil.which("node")
+    assert node, "Node is needed to build the client; deploy/test says how it comes"
+    _do([node, "node_modules/vite/bin/vite.js", "build"], old / "pwa", 300)
+    return old
+
+
+def _do(command: list[str], cwd: Path, seconds: float) -> None:
+    done = subprocess.run(command, cwd=cwd, capture_output=True, text=True, timeout=seconds, check=False)
+    assert done.returncode == 0, done.stdout + done.stderr
+
+
+class OldServer(ServerProcess):
+    """The server of an earlier release; its own code writes its own database."""
+
+    def __init__(self, data: Path, port: int, sources: Path) -> None:
+        super().__init__(data, port)
+        self._environment["PYTHONPATH"] = str(sources / "server")
+
+    def code_for(self, plot_id: str | None, role: str = "owner") -> str:
+        plot = ["--plot", plot_id] if plot_id else ["--new-plot"]
+        return str(self.run("pair", *plot, "--role", role, "--show-code")["code"])
