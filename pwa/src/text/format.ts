@@ -24,6 +24,11 @@ export function decimals(value: number, places = 1): string {
   return format.format(value);
 }
 
+/** A measure as it was written: no more places than it has, at most two. */
+export function measure(value: number): string {
+  return decimals(value, [0, 1].find((places) => Number(value.toFixed(places)) === value) ?? 2);
+}
+
 /** What stands between the whole and the tenths: "." or ",". */
 export function decimalPoint(): string {
   return decimals(0.5).charAt(1);

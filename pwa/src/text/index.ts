@@ -9,5 +9,5 @@ export {
   t,
   translated,
 } from './catalogue';
-export { dayWords, decimalPoint, decimals, intervalWords, locale, timeWords } from './format';
+export { dayWords, decimalPoint, decimals, intervalWords, locale, measure, timeWords } from './format';
 export { chooseLanguage, LANGUAGES, type LanguageChoice, languageChoice } from './language';

@@ -7,7 +7,7 @@ import { germanValue } from './de/values';
 import { deScreens } from './de_screens';
 import { en } from './en';
 import { enScreens } from './en_screens';
-import { decimals, intervalWords } from './format';
+import { decimals, intervalWords, measure } from './format';
 import { languageOf, localeOf } from './language';
 import { phraseBook } from './phrases';
 
@@ -203,6 +203,7 @@ describe('the language on the screen', () => {
     expect(t('round.counted', { n: 1 })).toBe('1 Schnecke');
     expect(t('round.counted', { n: 2 })).toBe('2 Schnecken');
     expect(decimals(1234.5)).toBe('1.234,5');
+    expect([5, 1.2, 0.75, 1.234].map(measure)).toEqual(['5', '1,2', '0,75', '1,23']);
     expect(intervalWords(0.4, 3.85, 2)).toBe('0,40 bis 3,85');
   });
 

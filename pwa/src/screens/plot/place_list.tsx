@@ -1,6 +1,6 @@
 /** Every place with its stations, in words: what the sketch shows, for reading and for those who see no sketch. */
 import { Button, Card, Icon, IconButton, type IconName } from '../../parts';
-import { decimals, t } from '../../text';
+import { decimals, measure, t } from '../../text';
 import { dayWords } from '../forms/local_time';
 import type { Marked, Open, PlaceRow, StationRow } from './index';
 import { areaOf, isRetired, plotRows, type StationKind } from './model';
@@ -102,7 +102,7 @@ function placeWords(place: PlaceRow): string {
   const area = areaOf(place);
   const size =
     place.length_m !== undefined && place.width_m !== undefined
-      ? t('plot.size', { length: place.length_m, width: place.width_m })
+      ? t('plot.size', { length: measure(place.length_m), width: measure(place.width_m) })
       : area !== undefined
         ? t('plot.area', { area: decimals(area) })
         : undefined;

@@ -1,4 +1,4 @@
-import { t } from '../../text';
+import { measure, t } from '../../text';
 import type { Limits, TrapEvidence } from './evidence';
 
 /** The catch a trap with its interval, on one scale for all beds; the same stands in words below it. */
@@ -15,7 +15,7 @@ export function BedBar({ traps, limits, end }: { traps: TrapEvidence; limits: Li
         <g key={mark}>
           <path class="bed-bar-mark" d={`M${at(mark)} 4v18`} />
           <text class="bed-bar-label" x={at(mark)} y="36" text-anchor="middle">
-            {mark}
+            {measure(mark)}
           </text>
         </g>
       ))}

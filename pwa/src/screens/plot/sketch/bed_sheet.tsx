@@ -1,7 +1,7 @@
 /** A tapped place: its numbers of the week, how sure they are, what they mean, and what stood there before. */
 import type { ComponentChildren } from 'preact';
 import { Button, ButtonLink, Caution, Sheet } from '../../../parts';
-import { decimals, type TextKey, t } from '../../../text';
+import { decimals, measure, type TextKey, t } from '../../../text';
 import { type Caution as CautionName, cautionsFor, type TreatmentKind } from '../../diary/treatment';
 import { dayPlus, dayWords } from '../../forms/local_time';
 import type { TemperatureUnit } from '../../readings/model';
@@ -109,7 +109,7 @@ export function sizeWords({ place, placed }: Shape): string {
   const kind = t(`forms.place_${place.kind as 'bed'}`);
   const size =
     place.length_m !== undefined && place.width_m !== undefined
-      ? t('plot.size', { length: place.length_m, width: place.width_m })
+      ? t('plot.size', { length: measure(place.length_m), width: measure(place.width_m) })
       : '';
   const grown = area === undefined ? '' : t('plot.area', { area: decimals(area) });
   return [kind, size, grown, placed ? '' : t('sketch.not_placed')].filter(Boolean).join(' · ');
