@@ -26,23 +26,23 @@ def memory_rows() -> list[Row]:
         try:
             settle(server)
             at_rest = memory(server)
-            with Watched(server) as watched:
-                headers = server.bearer(plot)
+            headers = server.bearer(plot)
+            with Watched(server) as pulling:
                 pulled = len(server.records(plot, headers))
+            with Watched(server) as reckoning:
                 server.call("GET", f"/api/v1/plots/{plot}/findings/slugs", headers=headers)
         finally:
             server.stop()
     assert pulled >= OBSERVATIONS, f"{pulled} records were pulled: these rows would be void"
     of = f"{pulled:,} records of one plot, its warnings looked for"
+    looked = {
+        "at rest": at_rest,
+        "while a phone pulls everything": pulling.most_mb,
+        "while a script asks for the pressure of all rounds": reckoning.most_mb,
+    }
     return [
-        at_most("memory of a server with ten years of a plot, at rest", at_rest, "MB", BOUND_MB, of),
-        at_most(
-            "memory of it while a phone pulls everything and asks for findings",
-            watched.most_mb,
-            "MB",
-            BOUND_MB,
-            of,
-        ),
+        at_most(f"memory of a server with ten years of a plot, {when}", megabytes, "MB", BOUND_MB, of)
+        for when, megabytes in looked.items()
     ]
 
 
