@@ -44,12 +44,13 @@ OPENED = """(path) => new Promise((done) => {
   history.pushState(null, '', path);
   dispatchEvent(new PopStateEvent('popstate'));
 })"""
-# Nothing that the last screen began is still going on: the page has had nothing to do for a while.
+# Nothing that the last screen began is still going on: the page has had nothing to do for a while, or for 2 s never.
 AT_REST = """() => new Promise((done) => {
   let idle = 0;
+  const began = performance.now();
   const look = (left) => {
     idle = left.didTimeout || left.timeRemaining() < 5 ? 0 : idle + 1;
-    if (idle >= 4) return done();
+    if (idle >= 4 || performance.now() - began > 2000) return done();
     setTimeout(() => requestIdleCallback(look, { timeout: 1000 }), 40);
   };
   requestIdleCallback(look, { timeout: 1000 });
