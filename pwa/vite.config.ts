@@ -93,6 +93,7 @@ export default defineConfig({
             { name: 'frame', test: new RegExp(`${FRAME.source}|${BOARD.source}`) },
             { name: 'now', test: NOW },
             { name: 'late', test: LATE },
+            { name: 'pen', test: /src\/parts\/chart\/(axis|canvas_pen|decimate|paint|shapes)\./ }, // else part of Findings, which charts would fetch
           ],
         },
       },

@@ -108,10 +108,10 @@ def open_a_round(phone: Phone) -> str:
 
 def shell_rows() -> list[Row]:
     """Bytes on the wire, gzip -9, of what draws the frame and a round: the page, its scripts and its styles."""
-    size, charts = shell_bytes(CLIENT), shell_bytes(CLIENT, "findings-*", "chart-*")
+    size, charts = shell_bytes(CLIENT), shell_bytes(CLIENT, "canvas_plot-*")
     return [
         at_most("app shell on the wire, gzip", size / 1000, "kB", 60, f"{size:,} bytes"),
-        at_most("app shell with Findings and its charts, gzip", charts / 1000, "kB", 90, f"{charts:,} bytes"),
+        at_most("app shell with what draws charts, gzip", charts / 1000, "kB", 90, f"{charts:,} bytes"),
     ]
 
 
