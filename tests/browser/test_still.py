@@ -1,4 +1,4 @@
-"""Nothing jumps, and drawings follow the look: with files of the client held back, so that each order is met."""
+"""Nothing jumps, also when a file of the client comes late; and what the browser says of time zones."""
 
 from __future__ import annotations
 
@@ -35,7 +35,7 @@ def phone(
 ) -> Iterator[Phone]:
     """Joined to a plot where two people counted one board; no worker, so that single files can be held back."""
     plot_id = new_plot(home)
-    push(home, home.bearer(plot_id), plot_id, counted_twice(plot_id) + counted_before(plot_id))
+    push(home, home.bearer(plot_id), plot_id, counted_twice(plot_id))
     profile = tmp_path_factory.mktemp("phone")
     made = Phone(
         playwright, profile, home.url, service_workers="block", viewport={"width": 412, "height": 823}
@@ -57,14 +57,6 @@ def ago(days: int) -> str:
 def counted_twice(plot_id: str) -> list[dict[str, Any]]:
     """Board 1 of today's round, which Ada has counted, by Bo."""
     return [a_count(plot_id, "d9", "b0", "c1", 0)]
-
-
-def counted_before(plot_id: str) -> list[dict[str, Any]]:
-    """A round that is over: something to draw."""
-    at = ago(3)
-    over = {"kind": "dawn", "observed_at": at, "started_at": at, "finished_at": at, "observer": "Bo"}
-    walk = {"type": "round", "id": id_of(plot_id, "b7"), "set": over}
-    return [walk, *(a_count(plot_id, f"e{n}", "b7", f"c{n}", 3) for n in (1, 2))]
 
 
 def a_count(plot_id: str, end: str, walk: str, board: str, days: int) -> dict[str, Any]:
@@ -133,46 +125,3 @@ def test_both_clocks_of_the_browser_agree(phone: Phone) -> None:
     assert until(phone.page, "typeof Temporal") in ("object", "undefined")
     if phone.page.evaluate("typeof Temporal !== 'undefined'"):
         assert phone.page.evaluate(AGREE, ZONES) == []
-
-
-# The commonest solid colour of a drawing, and those that the look on the screen has.
-COLOUR = """() => {
-  const canvas = document.querySelector('canvas');
-  if (!canvas) return undefined;
-  const { data } = canvas.getContext('2d').getImageData(0, 0, canvas.width, canvas.height);
-  const seen = new Map();
-  for (let i = 0; i < data.length; i += 4) {
-    if (data[i + 3] < 255) continue;
-    const hex = '#' + [0, 1, 2].map((n) => data[i + n].toString(16).padStart(2, '0')).join('');
-    seen.set(hex, (seen.get(hex) ?? 0) + 1);
-  }
-  return [...seen].sort(([, a], [, b]) => b - a)[0]?.[0];
-}"""
-OWN = """() => {
-  const style = getComputedStyle(document.documentElement);
-  const names = ['ink', 'ink-soft', 'ink-line', 'ground-raised', 'glow', 'good', 'bad', 'plank-edge', 'act'];
-  return names.map((name) => style.getPropertyValue(`--${name}`).trim());
-}"""
-
-
-def test_a_drawing_has_the_colours_of_the_look_that_came_while_it_was_made(phone: Phone) -> None:
-    page = phone.page
-    held = held_back(page, "canvas_plot")
-    page.emulate_media(color_scheme="light")
-    phone.go("/findings")
-    expect(page.locator(".plot-sheet").first).to_be_visible()
-    until(page, "document.documentElement.dataset.look === 'day'")
-    day = page.evaluate(OWN)
-    page.evaluate(DRAWN)
-    page.emulate_media(color_scheme="dark")
-    until(page, "document.documentElement.dataset.look === 'dawn'")
-    page.evaluate(DRAWN)
-    for route in held:
-        route.continue_()
-    assert held, "the code that draws was there before"
-    found = until(page, COLOUR)
-    assert found in page.evaluate(OWN) and found not in day
-    # And it follows while it stands there.
-    page.emulate_media(color_scheme="light")
-    until(page, f"() => ({OWN})().includes(({COLOUR})())")
-    assert page.evaluate(COLOUR) in day

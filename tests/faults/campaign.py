@@ -89,7 +89,7 @@ def campaign(
     outcome = Outcome(n)
     with _workplace() as folder, _databases(database, jobs, folder) as urls:
         script = bundle(folder)
-        # Whoever looks at a screen meanwhile goes first: nobody waits for a history.
+        # Whoever looks at a screen meanwhile goes first, and histories take what is left: nobody waits for them.
         with ProcessPoolExecutor(jobs, initializer=os.nice, initargs=(5,)) as pool:
             work = [
                 pool.submit(
@@ -141,21 +141,34 @@ def main() -> int:
     parser = argparse.ArgumentParser(description="Random sync histories of real phones against the real app.")
     parser.add_argument("--seeds", type=int, default=2000, help="how many histories")
     parser.add_argument("--from", type=int, default=0, dest="first", help="first seed")
-    parser.add_argument("--database", choices=["sqlite", "postgres"], default="sqlite")
+    parser.add_argument("--database", choices=["sqlite", "postgres", "both"], default="sqlite")
     parser.add_argument("--jobs", type=int, default=2)
     parser.add_argument("--bug", default="none", help="plant a known bug, to see that it is caught")
     parser.add_argument("--over", choices=["http", "pipe"], help="real sockets and a failing proxy, or calls")
     asked = parser.parse_args()
     # A wrong rule of the server can only be put into a server of this process.
     over = asked.over or ("pipe" if asked.bug in SERVER_BUGS else "http")
-    outcome = campaign(asked.database, asked.first, asked.seeds, asked.jobs, asked.bug, over)
+    half = asked.seeds // 2
+    shares = {asked.database: (asked.first, asked.seeds)}
+    if asked.database == "both":
+        shares = {"sqlite": (asked.first, half), "postgres": (asked.first + half, asked.seeds - half)}
+    found = [
+        told(campaign(database, first, n, asked.jobs, asked.bug, over), database, over, asked.bug, asked.jobs)
+        for database, (first, n) in shares.items()
+    ]
+    return 1 if any(outcome.failing for outcome in found) else 0
+
+
+def told(outcome: Outcome, database: str, over: str, bug: str, jobs: int) -> Outcome:
+    """Print what a campaign found; its first failures with their seeds."""
     for verdict in outcome.failing[:5]:
         print(f"seed {verdict.seed}:")
         for found in verdict.findings[:3]:
             print(f"  {found['kind']} {found['what'][:600]}")
-    each = 1000 * outcome.seconds * asked.jobs / max(1, outcome.n)
+    each = 1000 * outcome.seconds * jobs / max(1, outcome.n)
     print(
-        f"{outcome.n} histories on {asked.database} over {over}, bug {asked.bug}: {len(outcome.failing)} failing"
-        f" {dict(outcome.kinds)}, {outcome.seconds:.0f} s, {each:.0f} ms of one process each"
+        f"{outcome.n} histories on {database} over {over}, bug {bug}: {len(outcome.failing)} failing"
+        f" {dict(outcome.kinds)}, {outcome.seconds:.0f} s, {each:.0f} ms of one process each",
+        flush=True,
     )
-    return 1 if outcome.failing else 0
+    return outcome

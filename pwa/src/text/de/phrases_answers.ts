@@ -26,6 +26,11 @@ export const answers: readonly Phrase[] = [
   ['The server is busy', 'Der Server ist beschäftigt'],
   ["The server's disk is full", 'Die Platte des Servers ist voll'],
   ["The server's disk has trouble", 'Die Platte des Servers macht Ärger'],
+  ['The photo storage does not answer', 'Der Speicher für Fotos antwortet nicht'],
+  [
+    "The storage that holds the photos can't be used now. Your device keeps its photos and sends them later; on the server, underboard doctor says what it is.",
+    'Der Speicher, in dem die Fotos liegen, ist gerade nicht erreichbar. Dein Gerät behält seine Fotos und schickt sie später; auf dem Server sagt underboard doctor, woran es liegt.',
+  ],
   // Photos
   ['A photo has at most 12 MiB: send it smaller.', 'Ein Foto hat höchstens 12 MiB: Schick es kleiner.'],
   [

@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
+from sys import intern
+from typing import Any
 
 from underboard.core.agronomy.counts.count_summary import mean_with_limits
 from underboard.core.agronomy.counts.poisson_interval import garwood
@@ -14,6 +16,7 @@ from underboard.core.records.counted import Body, all_kept, number_of, standing,
 # Poisson interval stands, and its name says so. Common practice, no source.
 FEWEST_BOARDS = 6
 LEVEL = 0.95
+ByStation = dict[str, list[Body]]
 
 
 @dataclass(frozen=True)
@@ -53,21 +56,30 @@ def slug_pressure(
     Parameters
     ----------
     rounds, counts, stations
-        Records in the form of pull: `id`, `body`, `conflicts`; deleted ones left out.
+        Records in the form of pull: `id`, `body`, `conflicts`; deleted ones left out. Counts may come one after
+        the other: of each only what is asked is kept.
     """
     place_of = {station["id"]: station["body"].get("place_id") for station in stations}
-    of_round: dict[str, list[Body]] = defaultdict(list)
+    of_round: dict[str, ByStation] = defaultdict(lambda: defaultdict(list))
+    alike: dict[tuple[Any, ...], Body] = {}
     for count in counts:
-        of_round[str(count["body"].get("round_id"))].append(count)
+        body = count["body"]
+        board = of_round[str(body.get("round_id"))][intern(str(body.get("station_id")))]
+        board.append(_in_short(count, alike))
     walked = [walk for walk in rounds if walk["body"].get("kind") == "dawn"]
     walked.sort(key=lambda walk: str(walk["body"].get("observed_at")))
     return [_round(walk, of_round[walk["id"]], place_of) for walk in walked]
 
 
-def _round(walk: Body, counts: list[Body], place_of: Mapping[str, str | None]) -> RoundPressure:
-    by_station: dict[str, list[Body]] = defaultdict(list)
-    for count in counts:
-        by_station[str(count["body"].get("station_id"))].append(count)
+def _in_short(count: Body, alike: dict[tuple[Any, ...], Body]) -> Body:
+    """What is asked of a count, and its id while it is disputed; those that say the same are one object."""
+    said = {name: count["body"].get(name) for name in ("state", "count", "stands", "set_aside")}
+    if count.get("conflicts"):
+        return {"id": count["id"], "conflicts": count["conflicts"], "body": said}
+    return alike.setdefault(tuple(said.values()), {"body": said})
+
+
+def _round(walk: Body, by_station: ByStation, place_of: Mapping[str, str | None]) -> RoundPressure:
     numbers: dict[str, int] = {}
     states: dict[str, str] = {}
     doubles: list[str] = []
@@ -99,7 +111,9 @@ def _round(walk: Body, counts: list[Body], place_of: Mapping[str, str | None]) -
         spoiled=sum(state == "spoiled" for state in states.values()),
         double_counts=tuple(sorted(doubles)),
         kept_both=tuple(sorted(kept)),
-        disputed=tuple(sorted(count["id"] for count in counts if count.get("conflicts"))),
+        disputed=tuple(
+            sorted(one["id"] for records in by_station.values() for one in records if one.get("conflicts"))
+        ),
         by_place=_by_place(numbers, place_of),
     )
 

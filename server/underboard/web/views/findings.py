@@ -25,9 +25,10 @@ subject = Subject("findings", __name__, "What the records say.")
 def slugs(plot_id: str) -> dict[str, Any]:
     """Slug pressure of every dawn round: mean a board with its 95 % interval, by place, disputes apart."""
     device = require(Act.READ, plot_id)
-    records = sync_store.records_of(device.plot_id, ("round", "slug_count", "station"))
-    of_type = {name: [r for r in records if r["type"] == name] for name in ("round", "slug_count", "station")}
-    found = slug_pressure(of_type["round"], of_type["slug_count"], of_type["station"])
+    rounds, counts, stations = (
+        sync_store.each_of(device.plot_id, (name,)) for name in ("round", "slug_count", "station")
+    )
+    found = slug_pressure(rounds, counts, stations)
     return {"rounds": [asdict(one) for one in found]}
 
 
