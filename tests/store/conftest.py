@@ -14,6 +14,7 @@ from tests.store.kept_plot import PASSPHRASE, fill, settings_in
 from tests.store.s3_server import ACCESS, SECRET, S3Server
 from underboard.config import Settings
 from underboard.store.backup.sealing import SealingKey
+from underboard.store.bucket import Bucket
 
 
 @pytest.fixture(scope="session")
@@ -42,8 +43,9 @@ def plain_home(tmp_path: Path, migrated_sqlite: Path) -> Settings:
 
 @pytest.fixture(scope="session")
 def s3() -> Iterator[S3Server]:
-    """The session's S3 server, started at first use."""
+    """The session's S3 server, started at first use; it makes the bucket with the first object."""
     server = S3Server()
+    Bucket(_photos_at(f"{server.url}/photos", Path(server.folder))).probe("first")
     yield server
     server.stop()
 
@@ -51,6 +53,9 @@ def s3() -> Iterator[S3Server]:
 @pytest.fixture
 def bucket_settings(s3: S3Server, tmp_path: Path) -> Settings:
     """A data folder whose photos lie in a part of a bucket that is this test's alone."""
-    store = f"{s3.url}/photos/{uuid.uuid4().hex}"
+    return _photos_at(f"{s3.url}/photos/{uuid.uuid4().hex}", tmp_path / "home")
+
+
+def _photos_at(store: str, data: Path) -> Settings:
     keys = {"photo_access_key": ACCESS, "photo_secret_key": SECRET}
-    return Settings(data=tmp_path / "home", photo_store=store, **keys)
+    return Settings(data=data, photo_store=store, **keys)

@@ -14,6 +14,7 @@ from typing import IO, Protocol
 
 from underboard.config import Settings
 from underboard.core.errors import UnknownBlob
+from underboard.store.flushing import flush_file, flush_folder
 
 
 class Shelf(Protocol):
@@ -87,9 +88,9 @@ class Folder:
 
     def keep(self, plot_id: str, sha256: str, part: Path) -> None:
         desk = self.desk(plot_id, sha256)
-        _flush(part)
+        flush_file(part)
         os.replace(part, desk / sha256)
-        _flush(desk)  # a rename is only safe once the folder itself has been flushed
+        flush_folder(desk)
 
     @contextmanager
     def open(self, plot_id: str, sha256: str) -> Iterator[IO[bytes]]:
@@ -110,11 +111,3 @@ class Folder:
         small.write_text(word, "utf-8")
         assert small.read_text("utf-8") == word
         small.unlink()
-
-
-def _flush(path: Path) -> None:
-    handle = os.open(path, os.O_RDONLY)
-    try:
-        os.fsync(handle)
-    finally:
-        os.close(handle)

@@ -37,8 +37,9 @@ from underboard.store.backup.archive import (
 from underboard.store.backup.copying import STEP, copy_out, count_rows, faults_in, is_sqlite
 from underboard.store.backup.reading import Contents, read_backup
 from underboard.store.backup.rotation import to_keep
-from underboard.store.backup.scratch import flush_folder, scratch_file, scratch_folder
+from underboard.store.backup.scratch import scratch_file, scratch_folder
 from underboard.store.backup.sealing import SealingKey, is_backup, write_plain, write_sealed
+from underboard.store.flushing import flush_folder
 from underboard.store.shelves import Shelf, shelf_of
 
 WORK = ".backup-"

@@ -24,10 +24,11 @@ from underboard.store.backup.copying import copy_in, is_sqlite, opened_file
 from underboard.store.backup.doors import Carried, Doors, carry_doors, photos_to_carry, read_doors
 from underboard.store.backup.making import make_backup
 from underboard.store.backup.reading import DATABASE_FILE, Contents, read_backup
-from underboard.store.backup.scratch import flush_file, flush_tree, scratch_folder, sweep
+from underboard.store.backup.scratch import scratch_folder, sweep
 from underboard.store.backup.sealing import Open
 from underboard.store.backup.swapping import Move, finish_swap, swap
 from underboard.store.database import driver_url, settle
+from underboard.store.flushing import flush_file, flush_tree
 from underboard.store.folder_use import in_use
 from underboard.store.migrating import check_known, migrate_to_head, revision_of
 from underboard.store.restore import begin_new_epoch

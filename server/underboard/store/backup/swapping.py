@@ -13,7 +13,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from underboard.core.errors import BackupFailed
-from underboard.store.backup.scratch import flush_folder
+from underboard.store.flushing import flush_folder
 
 JOURNAL = "restore_underway.json"
 
