@@ -50,14 +50,18 @@ export async function closeDatabase(): Promise<void> {
 
 const DEAD = new Set(['UnknownError', 'InvalidStateError', 'AbortError']);
 
-/** Run `work` on the database; on a dead handle open a new one and run it once more. */
+/** Two more: of those who meet the same dead handle, one may close what another has just opened. */
+const TRIES = 3;
+
+/** Run `work` on the database; on a dead handle open a new one and run it again. */
 export async function withDb<T>(work: (db: IDBDatabase) => Promise<T>): Promise<T> {
-  try {
-    return await work(await (opening ?? open()));
-  } catch (error) {
-    if (!DEAD.has(nameOf(error))) throw error;
-    await closeDatabase();
-    return await work(await (opening ?? open()));
+  for (let tries = 1; ; tries += 1) {
+    try {
+      return await work(await (opening ?? open()));
+    } catch (error) {
+      if (tries === TRIES || !DEAD.has(nameOf(error))) throw error;
+      await closeDatabase();
+    }
   }
 }
 

@@ -35,6 +35,7 @@ export function EditSheet({ view, counts, names, facts, onOpen, onClose }: Props
   const draft = useDraft<Record<string, FieldText>>(`edit:${view.id}`, {});
   const [faults, setFaults] = useState<Record<string, FieldFault>>({});
   const [idle, setIdle] = useState(false);
+  const [saving, setSaving] = useState(false);
   const standing = standingOf(view);
   const canWrite = facts.role !== 'reader';
   const at = momentOf(view);
@@ -46,7 +47,10 @@ export function EditSheet({ view, counts, names, facts, onOpen, onClose }: Props
     if (Object.keys(result.faults).length > 0) return;
     if (Object.keys(result.set).length === 0) return setIdle(true);
     const item = { type: view.type, id: view.id, set: result.set };
-    if (!(await kept(() => saveTogether([item], t('past.did_save', { what: titleOf(view, names) }))))) return;
+    setSaving(true);
+    const did = await kept(() => saveTogether([item], t('past.did_save', { what: titleOf(view, names) })));
+    setSaving(false);
+    if (!did) return;
     await draft.clear();
     onClose();
   };
@@ -90,7 +94,7 @@ export function EditSheet({ view, counts, names, facts, onOpen, onClose }: Props
       <AttachedPhotos id={view.id} type={view.type} facts={facts} canWrite={canWrite} />
       {canWrite && (
         <>
-          <Button kind="main" wide onClick={() => void save()}>
+          <Button kind="main" wide aria-busy={saving} onClick={() => void save()}>
             {t('diary.save')}
           </Button>
           <Remove view={view} names={names} onDone={onClose} />
