@@ -53,7 +53,7 @@ export function NumberPad({ label, value, onType, unit, signed, decimal, maxLeng
         )}
         {unit && <span class="pad-unit">{unit}</span>}
       </output>
-      <div class="pad-keys">
+      <div class={signed && decimal ? 'pad-keys pad-keys-full' : 'pad-keys'}>
         {DIGITS.map((digit) => (
           <button key={digit} type="button" class="pad-key" onClick={press(digit)}>
             {digit}
@@ -73,6 +73,16 @@ export function NumberPad({ label, value, onType, unit, signed, decimal, maxLeng
         <button type="button" class="pad-key" onClick={press('0')}>
           0
         </button>
+        {signed && decimal && (
+          <button
+            type="button"
+            class="pad-key pad-key-side"
+            aria-label={t('parts.decimal_point')}
+            onClick={press('.')}
+          >
+            {decimalPoint()}
+          </button>
+        )}
         <button
           type="button"
           class="pad-key pad-key-side"
@@ -81,16 +91,6 @@ export function NumberPad({ label, value, onType, unit, signed, decimal, maxLeng
         >
           <Icon name="back" />
         </button>
-        {signed && decimal && (
-          <button
-            type="button"
-            class="pad-key pad-key-point"
-            aria-label={t('parts.decimal_point')}
-            onClick={press('.')}
-          >
-            {decimalPoint()}
-          </button>
-        )}
       </div>
     </div>
   );

@@ -1,12 +1,14 @@
 import { describe, expect, it } from 'vitest';
 import {
   areaOfPlaces,
+  areaTaken,
   cautionsFor,
   drenchAdvice,
   emptyTreatment,
   harvestFrom,
   isBlank,
   lastTime,
+  rateOf,
   TREATMENT_KINDS,
   treatmentFaults,
   treatmentSet,
@@ -45,6 +47,25 @@ describe('a treatment', () => {
     expect(areaOfPlaces(['a', 'b'], areas)).toBeCloseTo(8, 12);
     expect(areaOfPlaces(['a', 'c'], areas)).toBeUndefined();
     expect(areaOfPlaces([], areas)).toBeUndefined();
+  });
+  it('takes the area with the places, but not over one that was typed, and leaves no place alone that is treated', () => {
+    const beds = [
+      { id: 'a', length_m: 6, width_m: 1.5 },
+      { id: 'b', length_m: 5, width_m: 1.2 },
+      { id: 'c' },
+    ];
+    const none = { ...emptyTreatment('2026-05-10', '19:00'), control_place_ids: ['b', 'c'] };
+    const one = { ...none, ...areaTaken(none, ['a'], beds) };
+    expect(one).toMatchObject({ area: '9', control_place_ids: ['b', 'c'] });
+    const two = { ...one, ...areaTaken(one, ['a', 'b'], beds) };
+    expect(two).toMatchObject({ area: '15', control_place_ids: ['c'] });
+    expect(areaTaken({ ...two, area: '7' }, ['a'], beds)).not.toHaveProperty('area');
+    expect(areaTaken(two, ['a', 'b', 'c'], beds).area).toBe('');
+  });
+  it('says how much went on a square metre: a pack of 30 million on 100 m² is the full dose of the table', () => {
+    expect(rateOf({ amount: '30', area: '100' })).toBeCloseTo(0.3, 12);
+    expect(rateOf({ amount: '30', area: '' })).toBeUndefined();
+    expect(rateOf({ amount: '0', area: '100' })).toBeUndefined();
   });
   it('writes what was filled in and nothing else', () => {
     const full = { ...draft, product: ' Ferric ', harvest_interval_days: '0', amount: '50', area: '10' };

@@ -2,6 +2,7 @@
 import { applicationCheck } from '../../agronomy';
 import { dayPlus } from '../forms/local_time';
 import { numberOf } from '../forms/typed_number';
+import { areaOf } from '../plot/model';
 import { celsius } from '../readings/model';
 
 export const TREATMENT_KINDS = [
@@ -198,6 +199,39 @@ export function areaOfPlaces(
     sum += area;
   }
   return ids.length > 0 ? sum : undefined;
+}
+
+type Sized = Parameters<typeof areaOf>[0] & { id: string };
+
+export function areaKnown(ids: readonly string[], places: readonly Sized[]): number | undefined {
+  return areaOfPlaces(ids, new Map(places.map((place) => [place.id, areaOf(place)])));
+}
+
+/** Other places chosen, and their area with them, unless another one was typed. None is treated and left alone. */
+export function areaTaken(
+  draft: TreatmentDraft,
+  place_ids: string[],
+  places: readonly Sized[],
+): Partial<TreatmentDraft> {
+  const text = (ids: string[]): string => {
+    const area = areaKnown(ids, places);
+    return area === undefined ? '' : String(Math.round(area * 100) / 100);
+  };
+  const typed = draft.area !== '' && draft.area !== text(draft.place_ids);
+  return {
+    place_ids,
+    control_place_ids: draft.control_place_ids.filter((id) => !place_ids.includes(id)),
+    ...(typed ? {} : { area: text(place_ids) }),
+  };
+}
+
+/** The weakest dose of slug nematodes that is published: 50,000 per m², a UK distributor's table (nematodeDose). */
+export const WEAKEST_DOSE = 50_000;
+
+/** How much of its unit went on a square metre. */
+export function rateOf(draft: Pick<TreatmentDraft, 'amount' | 'area'>): number | undefined {
+  const [amount, area] = [numberOf(draft.amount), numberOf(draft.area)];
+  return amount && area && amount > 0 && area > 0 ? amount / area : undefined;
 }
 
 export interface DrenchAdvice {

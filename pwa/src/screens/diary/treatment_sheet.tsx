@@ -20,12 +20,11 @@ import { useDraft } from '../forms/use_draft';
 import { kept } from '../forms/write';
 import { PhotoField } from '../photos/photo_field';
 import { useTaking } from '../photos/taking';
-import { areaOf, byLabel } from '../plot/model';
+import { byLabel } from '../plot/model';
 import type { DiaryData } from './load';
 import { PickBeds } from './pick_beds';
 import {
-  AMOUNT_UNITS,
-  areaOfPlaces,
+  areaTaken,
   cautionsFor,
   drenchAdvice,
   emptyTreatment,
@@ -41,6 +40,7 @@ import {
   treatmentFaults,
   treatmentSet,
 } from './treatment';
+import { Amounts } from './treatment_amounts';
 import { choiceWords } from './words';
 
 type Props = {
@@ -105,13 +105,15 @@ export function TreatmentSheet({ facts, data, draftKey = 'treatment', onClose }:
         error={said('places')}
         places={places}
         chosen={form.place_ids}
-        onChange={(place_ids) => draft.change({ place_ids })}
+        onChange={(place_ids) => draft.change(areaTaken(form, place_ids, data.places))}
       />
       <PickPlaces
         label={t('treatment.control')}
         hint={t('treatment.control_hint')}
         error={said('control')}
-        places={places}
+        places={places.filter(
+          ({ id }) => !form.place_ids.includes(id) || form.control_place_ids.includes(id),
+        )}
         chosen={form.control_place_ids}
         onChange={(control_place_ids) => draft.change({ control_place_ids })}
       />
@@ -150,7 +152,7 @@ function Cautions({ kind }: { kind: TreatmentDraft['kind'] }) {
   );
 }
 
-type PartProps = {
+export type PartProps = {
   form: TreatmentDraft;
   said: (fault: TreatmentFault) => string | undefined;
   change: (next: Partial<TreatmentDraft>) => void;
@@ -205,51 +207,6 @@ function Product({ form, said, change }: PartProps) {
         onText={(harvest_interval_days) => change({ harvest_interval_days })}
       />
       {from && <Notice tone="glow">{t('treatment.harvest_from', { day: dayWords(from, form.day) })}</Notice>}
-    </>
-  );
-}
-
-function Amounts({ form, places, said, change }: PartProps & { places: DiaryData['places'] }) {
-  const known = areaOfPlaces(form.place_ids, new Map(places.map((place) => [place.id, areaOf(place)])));
-  return (
-    <>
-      <TextField
-        label={t('treatment.area')}
-        inputMode="decimal"
-        error={said('area')}
-        value={form.area}
-        onText={(area) => change({ area })}
-      />
-      {known !== undefined && form.area === '' && (
-        <div class="row-apart">
-          <p class="soft small">{t('treatment.area_known', { area: decimals(known) })}</p>
-          <Button kind="quiet" onClick={() => change({ area: String(Math.round(known * 100) / 100) })}>
-            {t('treatment.area_take')}
-          </Button>
-        </div>
-      )}
-      <div class="amount-row">
-        <TextField
-          label={t('treatment.amount')}
-          inputMode="decimal"
-          error={said('amount')}
-          value={form.amount}
-          onText={(amount) => change({ amount })}
-        />
-        <SelectField
-          label={t('treatment.unit')}
-          value={form.amount_unit}
-          choices={AMOUNT_UNITS.map((unit) => ({ value: unit as string, label: unit }))}
-          onChoose={(amount_unit) => change({ amount_unit })}
-        />
-        <TextField
-          label={t('treatment.water')}
-          inputMode="decimal"
-          error={said('water')}
-          value={form.water}
-          onText={(water) => change({ water })}
-        />
-      </div>
     </>
   );
 }

@@ -23,7 +23,7 @@ export function AlarmCards({ alarms, facts, now, children }: Props) {
       {shown.length > 0 && (
         <section class="alarms" aria-label={t('now.alarms')}>
           {shown.map((alarm) =>
-            alarm.answer.seen || alarm.view.body.loud === false ? (
+            alarm.answer.seen || alarm.view.body.loud === false || isSmall(alarm.view.body) ? (
               <Quiet key={alarm.view.id} alarm={alarm} facts={facts} />
             ) : (
               <Loud key={alarm.view.id} alarm={alarm} facts={facts} now={now} labels={alarms.labels} />
@@ -40,6 +40,11 @@ export function AlarmCards({ alarms, facts, now, children }: Props) {
       )}
     </>
   );
+}
+
+/** Nothing is lost by an hour: one line, so that the round is not pushed off the screen. Its own page has the rest. */
+function isSmall({ severity, urgency, rule }: Alarm['view']['body']): boolean {
+  return severity === 'Minor' && urgency !== 'Immediate' && deedOf(rule) !== 'covered';
 }
 
 /** Reads a warning aloud that came while the screen was open; what stood there before is read as the page is. */
@@ -114,7 +119,7 @@ function Loud({
   );
 }
 
-/** Read before, or never loud: one line that keeps its place, and says who has done something about it. */
+/** Read before, small, or never loud: one line that keeps its place, and says who has done something about it. */
 function Quiet({ alarm, facts }: OneProps) {
   const { view, answer } = alarm;
   const deed = deedOf(view.body.rule) ?? 'done';

@@ -72,9 +72,7 @@ function MeanLine({ mean, usual }: { mean: Running; usual: Usual | undefined }) 
         <span class="soft">{usualWords(usual)}</span>
       </p>
       <RangeBar value={mean.mean} low={mean.low} high={mean.high} usual={usual} />
-      <p class="soft">
-        {meanInterval(mean)}, {lawWords(mean)}
-      </p>
+      <p class="soft">{meanInterval(mean)}</p>
     </div>
   );
 }
@@ -111,10 +109,6 @@ function SettingsSheet({ onClose }: { onClose: () => void }) {
 function usualWords(usual: Usual | undefined): string {
   if (!usual) return t('round.no_usual');
   return t('round.usual', { mean: decimals(usual.mean), interval: intervalWords(usual.low, usual.high) });
-}
-
-export function lawWords(mean: Running): string {
-  return mean.law === 'poisson' ? t('round.law_poisson') : t('round.law_clumped');
 }
 
 export function meanInterval(mean: Running): string {

@@ -16,6 +16,11 @@ export const treatment = {
   amount: 'Menge',
   unit: 'Einheit',
   water: 'Wasser, l',
+  rate: 'Das sind {rate} {unit} je m².',
+  rate_animals: 'Das sind {rate} Tiere je m².',
+  rate_weak: 'Schwächer als jede veröffentlichte Menge: weniger Fläche oder mehr Packungen.',
+  rate_source:
+    'Gekaufte Schneckennematoden: 300.000 je m² für etwa sechs Wochen, mindestens 50.000 (britischer Händler).',
   soil: 'Bodentemperatur',
   moisture: 'Der Boden ist',
   save: 'Behandlung speichern',

@@ -16,6 +16,11 @@ export const treatment = {
   amount: 'Amount',
   unit: 'Unit',
   water: 'Water, l',
+  rate: 'That is {rate} {unit} a m².',
+  rate_animals: 'That is {rate} animals a m².',
+  rate_weak: 'Weaker than any published dose: less area, or more packs.',
+  rate_source:
+    'Bought slug nematodes: 300,000 a m² for about six weeks, 50,000 at the least (UK distributor).',
   soil: 'Soil temperature',
   moisture: 'The soil is',
   save: 'Save treatment',
