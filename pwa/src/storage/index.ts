@@ -7,12 +7,12 @@ export {
   discard,
   dropDraft,
   get,
-  glance,
   list,
   listBy,
   loadDraft,
   meta,
   needsYou,
+  oneByOne,
   openStorage,
   remove,
   resolve,
@@ -20,8 +20,10 @@ export {
   saveDraft,
   saveMany,
   setMeta,
+  together,
 } from './phone';
 export { whenQuiet } from './quiet';
-export type { DateRange, SaveItem } from './records';
+export type { Ask, DateRange } from './reading';
+export type { SaveItem } from './records';
 export type { Conflict, Fields, PhotoRow, Problem, View } from './rows';
 export { saveTrouble, tellNotSaved } from './trouble';

@@ -5,7 +5,8 @@ import { Landing } from '../sync/landing';
 import { withDb } from './database';
 import { IdbStore } from './idb_store';
 import { metaIn } from './meta_rows';
-import { type DateRange, type Glance, Records, type SaveItem, type Wanted } from './records';
+import type { Ask, DateRange, Reading } from './reading';
+import { Records, type SaveItem } from './records';
 import type { Fields, View } from './rows';
 import { Noting } from './touched';
 
@@ -50,16 +51,16 @@ export async function list<T extends RecordType>(type: T, range?: DateRange): Pr
 }
 
 export async function listBy(
-  type: 'slug_count',
-  field: 'round_id',
+  _type: 'slug_count',
+  _field: 'round_id',
   value: string,
 ): Promise<View<'slug_count'>[]> {
-  const views = await records.countsOfRound(value);
-  return views.filter((view) => view.type === type && view.body[field] === value) as View<'slug_count'>[];
+  return await records.countsOfRound(value);
 }
 
-export async function glance(wanted: Wanted): Promise<Glance> {
-  return await records.glance(wanted);
+/** Several questions in one transaction; see `Reading` for what may not be awaited in between. */
+export async function together<T>(ask: (reading: Reading) => Promise<T>): Promise<T> {
+  return await records.together(ask);
 }
 
 /** Open the database before the first question is asked; who asks then is told what is wrong, if anything is. */
@@ -96,3 +97,12 @@ export async function loadDraft<T>(key: string): Promise<T | undefined> {
 export async function dropDraft(key: string): Promise<void> {
   await store.write(['drafts'], async (tx) => tx.drop('drafts', key));
 }
+
+/** Each question in a transaction of its own. */
+export const oneByOne: Ask = {
+  list,
+  get,
+  countsOfRound: (roundId) => records.countsOfRound(roundId),
+  meta,
+  draft: loadDraft,
+};

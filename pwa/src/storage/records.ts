@@ -6,32 +6,15 @@ import { RULES, type Rules } from '../sync/rules';
 import { same } from '../sync/same';
 import { viewOf } from '../sync/view';
 import { announce } from './changes';
-import { dayIn, dayShift } from './days';
 import { newId } from './ids';
 import { metaIn, standingIn } from './meta_rows';
 import type { Store, Tx } from './port';
-import type { Fields, Op, Row, StoreName, View } from './rows';
+import { type DateRange, opsByRecord, Reading } from './reading';
+import type { Fields, Row, StoreName, View } from './rows';
 
 export type SaveItem = {
   [T in RecordType]: { type: T; id: string; set: Partial<RecordOf[T]> & Fields };
 }[RecordType];
-export type DateRange = { from?: string; to?: string };
-
-/** What a screen needs to know at once. */
-export interface Wanted {
-  types: readonly RecordType[];
-  ids: readonly string[];
-  round?: string;
-  metas: readonly string[];
-  draft: string;
-}
-export interface Glance {
-  types: Map<RecordType, View[]>;
-  ids: Map<string, View>;
-  counts: View[];
-  metas: Map<string, unknown>;
-  draft: unknown;
-}
 
 const WRITES: StoreName[] = ['records', 'outbox', 'meta'];
 
@@ -72,56 +55,25 @@ export class Records {
   }
 
   async get(id: string): Promise<View | undefined> {
-    return await this.store.read(['records', 'outbox'], async (tx) => {
-      const row = await tx.get('records', id);
-      return row ? viewOf(row, await tx.opsOf(id), this.rules) : undefined;
-    });
+    return await this.#read((reading) => reading.anyOf(id));
   }
 
   /** Not the deleted ones; oldest observation first. Days are local days of the plot. */
   async list(type: RecordType, range: DateRange = {}): Promise<View[]> {
-    const from = range.from ? dayShift(range.from, -1) : undefined;
-    const to = range.to ? `${dayShift(range.to, 1)}~` : undefined;
-    return await this.store.read(['records', 'outbox'], async (tx) => {
-      const views = await this.#views(tx, await tx.rowsOf(type, from, to));
-      if (!range.from && !range.to) return views;
-      const [plot] = await this.#views(tx, await tx.rowsOf('plot'));
-      const zone = plot?.body.time_zone as string | undefined;
-      return views.filter((view) => {
-        const day = dayIn(view.body.observed_at, zone);
-        return day >= (range.from ?? '') && day <= (range.to ?? '~');
-      });
-    });
+    return await this.#read((reading) => reading.list(type, range));
   }
 
-  async countsOfRound(roundId: string): Promise<View[]> {
-    return await this.store.read(['records', 'outbox'], async (tx) =>
-      this.#views(tx, await tx.rowsOfRound(roundId)),
-    );
+  async countsOfRound(roundId: string): Promise<View<'slug_count'>[]> {
+    return await this.#read((reading) => reading.countsOfRound(roundId));
   }
 
-  /** Everything in one transaction: on a slow phone each question of its own costs as much as its answer. */
-  async glance(wanted: Wanted): Promise<Glance> {
-    return await this.store.read(['records', 'outbox', 'meta', 'drafts'], async (tx) => {
-      const [ops, types, rows, counts, metas, draft] = await Promise.all([
-        tx.all('outbox'),
-        Promise.all(wanted.types.map((type) => tx.rowsOf(type))),
-        Promise.all(wanted.ids.map((id) => tx.get('records', id))),
-        wanted.round ? tx.rowsOfRound(wanted.round) : [],
-        Promise.all(wanted.metas.map((key) => metaIn<unknown>(tx, key))),
-        tx.get('drafts', wanted.draft),
-      ]);
-      const byRecord = opsByRecord(ops);
-      const view = (row: Row): View => viewOf(row, byRecord.get(row.id) ?? [], this.rules);
-      const live = (found: Row[]): View[] => found.map(view).filter(({ deleted }) => !deleted);
-      return {
-        types: new Map(wanted.types.map((type, i) => [type, live(types[i] ?? [])])),
-        ids: new Map(rows.flatMap((row) => (row ? [[row.id, view(row)] as const] : []))),
-        counts: live(counts),
-        metas: new Map(wanted.metas.map((key, i) => [key, metas[i]])),
-        draft: draft?.value,
-      };
-    });
+  /** Everything that `ask` asks for in one transaction. */
+  async together<T>(ask: (reading: Reading) => Promise<T>): Promise<T> {
+    return await this.#read(ask, ['meta', 'drafts']);
+  }
+
+  async #read<T>(ask: (reading: Reading) => Promise<T>, more: StoreName[] = []): Promise<T> {
+    return await this.store.read(['records', 'outbox', ...more], (tx) => ask(new Reading(tx, this.rules)));
   }
 
   /** Conflicts to settle, entries the server refused, records that somebody deleted meanwhile. */
@@ -150,12 +102,6 @@ export class Records {
       return row?.type;
     });
     this.tell([type ?? '*', 'outbox'], [id]);
-  }
-
-  async #views(tx: Tx, rows: Row[]): Promise<View[]> {
-    const byRecord = opsByRecord(await tx.all('outbox'));
-    const views = rows.map((row) => viewOf(row, byRecord.get(row.id) ?? [], this.rules));
-    return views.filter((view) => !view.deleted);
   }
 
   async #act(acts: Act[]): Promise<void> {
@@ -212,16 +158,6 @@ function changed(set: Fields, { body, clock_suspect }: View): Fields {
 
 function asks(view: View): boolean {
   return view.conflicts.length > 0 || view.needs_fix !== undefined || view.deleted_elsewhere === true;
-}
-
-export function opsByRecord(ops: readonly Op[]): Map<string, Op[]> {
-  const found = new Map<string, Op[]>();
-  for (const op of ops) {
-    const list = found.get(op.id);
-    if (list) list.push(op);
-    else found.set(op.id, [op]);
-  }
-  return found;
 }
 
 async function readPen(tx: Tx): Promise<Omit<Pen, 'op_id'>> {

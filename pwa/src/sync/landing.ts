@@ -5,7 +5,7 @@
 
 import { metaIn } from '../storage/meta_rows';
 import type { Key, Store, Tx, WriteOptions } from '../storage/port';
-import { opsByRecord } from '../storage/records';
+import { opsByRecord } from '../storage/reading';
 import type { Op, Row, Shelves, StoreName } from '../storage/rows';
 import { acknowledged, type Result } from './merge';
 import { RULES, type Rules } from './rules';

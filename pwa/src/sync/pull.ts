@@ -2,7 +2,7 @@
 
 import { metaIn, type Paired, putStanding, type SyncStanding, standingIn } from '../storage/meta_rows';
 import type { Tx } from '../storage/port';
-import { opsByRecord } from '../storage/records';
+import { opsByRecord } from '../storage/reading';
 import type { ArchiveRow, Op } from '../storage/rows';
 import type { Note } from './landing';
 import { install, rowOf, type ServerCopy } from './merge';

@@ -3,7 +3,7 @@
 
 import { metaIn, standingIn } from '../storage/meta_rows';
 import type { Tx } from '../storage/port';
-import { opsByRecord } from '../storage/records';
+import { opsByRecord } from '../storage/reading';
 import type { NewOp, Row } from '../storage/rows';
 import { shelved } from '../storage/shelf';
 import type { Wires } from './wires';

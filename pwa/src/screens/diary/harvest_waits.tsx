@@ -1,5 +1,5 @@
 import { Card, Notice } from '../../parts';
-import { list, useLive } from '../../storage';
+import type { Ask } from '../../storage';
 import { t } from '../../text';
 import { known } from '../forms/known';
 import { dayWords, localDay } from '../forms/local_time';
@@ -10,25 +10,23 @@ import type { DiaryView } from './model';
 import { type PlaceWait, type Scoring, scorings, waits, waitsByPlace } from './waiting';
 import { choiceWords } from './words';
 
-/** What `HarvestWaits` shows; `undefined` until it is read. */
-export function useHarvestWaits(facts: PlotFacts) {
-  return useLive(async () => {
-    const [treatments, places, crops, events] = await Promise.all([
-      list('treatment'),
-      list('place'),
-      list('crop'),
-      list('crop_event'),
-    ]);
-    const plain = (views: readonly { id: string; type: string; body: object }[]) =>
-      views.map((view) => ({ ...view, body: known(view.body) })) as DiaryView[];
-    return {
-      treatments: plain(treatments),
-      place: new Map(places.map((view) => [view.id, view.body.label ?? ''])),
-      stories: () => cropStories(plain(crops), plain(events), facts.time_zone),
-    };
-  }, ['treatment', 'place', 'crop', 'crop_event']);
+/** What `HarvestWaits` shows. */
+export async function readHarvestWaits(facts: PlotFacts, ask: Ask) {
+  const [treatments, places, crops, events] = await Promise.all([
+    ask.list('treatment'),
+    ask.list('place'),
+    ask.list('crop'),
+    ask.list('crop_event'),
+  ]);
+  const plain = (views: readonly { id: string; type: string; body: object }[]) =>
+    views.map((view) => ({ ...view, body: known(view.body) })) as DiaryView[];
+  return {
+    treatments: plain(treatments),
+    place: new Map(places.map((view) => [view.id, view.body.label ?? ''])),
+    stories: () => cropStories(plain(crops), plain(events), facts.time_zone),
+  };
 }
-type Read = NonNullable<ReturnType<typeof useHarvestWaits>>;
+type Read = Awaited<ReturnType<typeof readHarvestWaits>>;
 
 /** On Now: what was treated and may not be harvested yet. Nothing is shown when nothing waits. */
 export function HarvestWaits({ facts, now, read }: { facts: PlotFacts; now: number; read: Read }) {

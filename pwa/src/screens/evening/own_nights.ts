@@ -1,5 +1,5 @@
 /** Nights of this plot as the phone knows them, without reading years of thermometers for a few evenings. */
-import { type DateRange, list } from '../../storage';
+import { type Ask, type DateRange, oneByOne } from '../../storage';
 import { known } from '../forms/known';
 import { dayPlus } from '../forms/local_time';
 import type { PlotFacts } from '../forms/plot_facts';
@@ -17,14 +17,16 @@ export async function nightsHere(
   open: Meter,
   facts: Pick<PlotFacts, 'time_zone' | 'habit'>,
   night: string,
+  ask: Ask = oneByOne,
 ): Promise<Night[]> {
   const first = dayPlus(night, -LOOKED_THROUGH);
-  const records = await list('evening', { from: dayPlus(first, -1) });
+  const records = await ask.list('evening', { from: dayPlus(first, -1) });
   const evenings = records.map(({ body }) => known(body) as PastEvening);
   const still = evenings.filter((evening) => evening.air && isStill(evening));
   const nights = still.map(({ observed_at }) => nightOf(observed_at, facts.time_zone));
   const readings = [];
-  for (const stretch of stretchesOf(nights, first)) readings.push(...(await list('temperature', stretch)));
+  for (const stretch of stretchesOf(nights, first))
+    readings.push(...(await ask.list('temperature', stretch)));
   return nightsAt(
     open,
     still,

@@ -7,7 +7,7 @@ import { spotOf } from '../../domain/daylight';
 import { type FrostDecision, frostDecision, type Learned } from '../../domain/frost_decision';
 import { type GrownCrop, type StandingCrop, standingCrops } from '../../domain/standing_crops';
 import { RULES } from '../../generated/api';
-import { list, type View } from '../../storage';
+import { type Ask, oneByOne, type View } from '../../storage';
 import { known } from '../forms/known';
 import { dayPlus, localDay } from '../forms/local_time';
 import type { PlotFacts } from '../forms/plot_facts';
@@ -47,16 +47,16 @@ export interface EveningFacts {
   wind: string | null;
 }
 
-export async function loadTonight(facts: PlotFacts, now: Date): Promise<Tonight> {
+export async function loadTonight(facts: PlotFacts, now: Date, ask: Ask = oneByOne): Promise<Tonight> {
   const night = nightOf(now, facts.time_zone);
   const [places, stations, evenings, crops, events, watches, [learned]] = await Promise.all([
-    list('place'),
-    list('station'),
-    list('evening', { from: night, to: dayPlus(night, 1) }),
-    list('crop'),
-    list('crop_event'),
-    list('watch'),
-    list('learned'),
+    ask.list('place'),
+    ask.list('station'),
+    ask.list('evening', { from: night, to: dayPlus(night, 1) }),
+    ask.list('crop'),
+    ask.list('crop_event'),
+    ask.list('watch'),
+    ask.list('learned'),
   ]);
   const used = places.filter(({ body }) => body.archived !== true);
   const kinds = Object.fromEntries(used.map(({ id, body }) => [id, String(body.kind)]));
@@ -73,7 +73,7 @@ export async function loadTonight(facts: PlotFacts, now: Date): Promise<Tonight>
         },
         n: fit.n,
       }
-    : await fromHere(open, facts, night);
+    : await fromHere(open, facts, night, ask);
   const enough = taught.n >= ENOUGH_NIGHTS;
   return {
     night,
@@ -86,14 +86,14 @@ export async function loadTonight(facts: PlotFacts, now: Date): Promise<Tonight>
     labels: new Map(used.map(({ id, body }) => [id, body.label ?? ''])),
     kinds,
     evening,
-    ...(evening ? await seenSince(evening, meters, kinds, facts, now) : { seen_c: {}, unsent_at: 0 }),
+    ...(evening ? await seenSince(evening, meters, kinds, facts, now, ask) : { seen_c: {}, unsent_at: 0 }),
   };
 }
 
 /** Whether somebody has read this evening: asked first, because the whole needs many more records. */
-export async function isRead(facts: PlotFacts, now: Date): Promise<boolean> {
+export async function isRead(facts: PlotFacts, now: Date, ask: Ask): Promise<boolean> {
   const night = nightOf(now, facts.time_zone);
-  const evenings = await list('evening', { from: night, to: dayPlus(night, 1) });
+  const evenings = await ask.list('evening', { from: night, to: dayPlus(night, 1) });
   return evenings.some(
     ({ body }) => body.observed_at && nightOf(body.observed_at, facts.time_zone) === night,
   );
@@ -118,8 +118,8 @@ function at(view: View<'evening'>): number {
   return Date.parse(view.body.observed_at ?? '');
 }
 
-async function fromHere(open: Meter | undefined, facts: PlotFacts, night: string) {
-  const nights = open ? await nightsHere(open, facts, night) : [];
+async function fromHere(open: Meter | undefined, facts: PlotFacts, night: string, ask: Ask) {
+  const nights = open ? await nightsHere(open, facts, night, ask) : [];
   return { learned: { frost_fit: usualDrop(nights), offsets: {} }, n: nights.length };
 }
 
@@ -175,10 +175,11 @@ async function seenSince(
   kinds: Readonly<Record<string, string>>,
   facts: PlotFacts,
   now: Date,
+  ask: Ask,
 ): Promise<Pick<Tonight, 'seen_c' | 'unsent_at'>> {
   const read_at = evening.body.observed_at ?? '';
   const night = nightOf(read_at, facts.time_zone);
-  const readings = await list('temperature', { from: night, to: dayPlus(night, 1) });
+  const readings = await ask.list('temperature', { from: night, to: dayPlus(night, 1) });
   const end = countsUntil(night, facts.plot && spotOf(facts.plot.body), facts.time_zone);
   const span = { from: Date.parse(read_at), until: Math.min(now.getTime(), end) };
   const past = readings

@@ -6,7 +6,7 @@
 import { dayIn } from '../../storage/days';
 import { metaIn } from '../../storage/meta_rows';
 import type { Store, Tx } from '../../storage/port';
-import { opsByRecord } from '../../storage/records';
+import { opsByRecord } from '../../storage/reading';
 import type { StoreName, View } from '../../storage/rows';
 import { putTouched, touchedIn } from '../../storage/touched';
 import { viewOf } from '../../sync/view';

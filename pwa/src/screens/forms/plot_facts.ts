@@ -1,4 +1,4 @@
-import { list, meta, setMeta, useLive, type View } from '../../storage';
+import { type Ask, setMeta, together, useLive, type View } from '../../storage';
 import type { TemperatureUnit } from '../readings/model';
 
 /** What nearly every form needs to know of the plot and of this phone. */
@@ -22,32 +22,40 @@ export function phoneZone(): string {
 }
 
 export async function readPlotFacts(): Promise<PlotFacts> {
-  const [[plot], observer, paired, keptZone] = await Promise.all([
-    list('plot'),
-    meta('observer'),
-    meta('paired'),
-    meta('time_zone'),
-  ]);
-  return await factsOf(plot, { observer, paired, time_zone: keptZone });
+  const read = await together(askFacts);
+  await keepZone(read);
+  return factsOf(read);
 }
 
-/** Keys of the small facts about this phone that the facts are made of. */
-export const FACT_METAS = ['observer', 'paired', 'time_zone'] as const;
+type Told = {
+  plot: View<'plot'> | undefined;
+  observer: string | undefined;
+  paired: { plot_id: string; device_id?: string; role?: string } | undefined;
+  kept_zone: string | undefined;
+};
 
-export async function factsOf(
-  plot: View<'plot'> | undefined,
-  metas: { [K in (typeof FACT_METAS)[number]]?: unknown },
-): Promise<PlotFacts> {
-  const observer = metas.observer as string | undefined;
-  const paired = metas.paired as { plot_id: string; role?: string } | undefined;
-  const keptZone = metas.time_zone;
-  const timeZone = plot?.body.time_zone ?? phoneZone();
-  // Storage cuts lists by local days of the plot: it has to know the plot's zone as soon as we do.
-  if (plot?.body.time_zone && keptZone !== timeZone) await setMeta('time_zone', timeZone);
+/** What the facts are made of. */
+export async function askFacts(ask: Ask): Promise<Told> {
+  const [[plot], observer, paired, kept_zone] = await Promise.all([
+    ask.list('plot'),
+    ask.meta<Told['observer']>('observer'),
+    ask.meta<Told['paired']>('paired'),
+    ask.meta<Told['kept_zone']>('time_zone'),
+  ]);
+  return { plot, observer, paired, kept_zone };
+}
+
+/** Storage cuts lists by local days of the plot: it has to know the plot's zone as soon as we do. */
+export async function keepZone({ plot, kept_zone }: Told): Promise<void> {
+  const zone = plot?.body.time_zone;
+  if (zone && kept_zone !== zone) await setMeta('time_zone', zone);
+}
+
+export function factsOf({ plot, observer, paired }: Told): PlotFacts {
   return {
     plot,
     plot_id: paired?.plot_id || plot?.id,
-    time_zone: timeZone,
+    time_zone: plot?.body.time_zone ?? phoneZone(),
     unit: plot?.body.units?.temperature === 'degF' ? 'degF' : 'degC',
     habit: plot?.body.reading_habit === 'evening' ? 'evening' : 'morning',
     observer: observer ?? '',

@@ -1,6 +1,6 @@
 /** The warnings that Now shows, with what people said to them; read from the phone alone. */
 import { type Answer, answerOf, standing } from '../../domain/warnings';
-import { list, type View } from '../../storage';
+import type { Ask, View } from '../../storage';
 import type { PlotFacts } from '../forms/plot_facts';
 import { myReply } from '../warnings/replies';
 
@@ -18,16 +18,16 @@ export interface Alarms {
 /** So many are shown whole; the rest stands behind one line. */
 export const MOST_CARDS = 3;
 
-export async function readAlarms(facts: PlotFacts, now: number): Promise<Alarms> {
+export async function readAlarms(facts: PlotFacts, now: number, ask: Ask): Promise<Alarms> {
   const [warnings, replies, places] = await Promise.all([
-    list('warning'),
-    list('warning_reply'),
-    list('place'),
+    ask.list('warning'),
+    ask.list('warning_reply'),
+    ask.list('place'),
   ]);
   const open = standing(warnings, new Set(), now);
   const answers = new Map<string, Answer>();
   for (const { id } of open) {
-    const mine = replies.length > 0 ? await myReply(id) : undefined;
+    const mine = replies.length > 0 ? await myReply(id, ask) : undefined;
     answers.set(id, answerOf(id, replies, { mine, observer: facts.observer }));
   }
   const seen = new Set(open.flatMap(({ id }) => (answers.get(id)?.seen ? [id] : [])));

@@ -2,15 +2,16 @@ import type { ComponentChildren } from 'preact';
 import { useEffect, useState } from 'preact/hooks';
 import { type PartOfDay, partOfDay, spotOf, sunOn } from '../../domain/daylight';
 import { ButtonLink, EmptyState, Icon, Link, Notice, PageHeader } from '../../parts';
-import { useLive } from '../../storage';
+import { together, useLive } from '../../storage';
 import { syncState } from '../../sync';
 import { dayWords, loadScreenTexts, t, timeWords } from '../../text';
 import { localClock, localDay } from '../forms/local_time';
 import { mayRecord, type PlotFacts, usePlotFacts } from '../forms/plot_facts';
 import { AlarmCards } from './alarm_cards';
-import { type Alarms, readAlarms } from './alarms';
+import type { Alarms } from './alarms';
 import { EveningCard, NeedsYou, ThermometerCard, TrapsCard } from './cards';
-import { type Due, readDue } from './model';
+import type { Due } from './model';
+import { FIRST_TYPES, readFirst } from './reading';
 import { RoundCard } from './round_card';
 import { Sky, sunWords } from './sky';
 import './style.css';
@@ -28,17 +29,12 @@ type TodayProps = { facts: PlotFacts; plot: NonNullable<PlotFacts['plot']>['body
 function Today({ facts, plot }: TodayProps) {
   const now = useMinute();
   const today = localDay(new Date(now), facts.time_zone);
-  const due = useLive(
-    () => readDue(facts, new Date()),
-    ['round', 'slug_count', 'station', 'place', 'trap_catch', 'temperature', 'evening', 'watch'],
-    [today, facts.time_zone, facts.observer],
-  );
-  const alarms = useLive(
-    () => readAlarms(facts, now),
-    ['warning', 'warning_reply', 'place'],
-    [now, facts.observer],
-  );
-  const late = useLateParts(due !== undefined && alarms !== undefined);
+  const read = useLive(() => together((ask) => readFirst(facts, now, ask)), FIRST_TYPES, [
+    now,
+    facts.time_zone,
+    facts.observer,
+  ]);
+  const late = useLateParts(read !== undefined);
   const spot = spotOf(plot);
   const sun = spot && sunOn(today, spot);
   const part = partOfDay(now, Number.parseInt(localClock(new Date(now), facts.time_zone), 10), sun);
@@ -59,9 +55,9 @@ function Today({ facts, plot }: TodayProps) {
       </div>
       {plot.invented && <Notice tone="glow">{t('now.invented')}</Notice>}
       {/* Nothing is drawn that would have to make way for what is read later: a thumb may be on its way to it. */}
-      {due && alarms && late && (
-        <Warned late={late} facts={facts} now={now} alarms={alarms}>
-          <DueCards due={due} facts={facts} part={part} />
+      {read && late && (
+        <Warned late={late} facts={facts} now={now} alarms={read.alarms}>
+          <DueCards due={read.due} facts={facts} part={part} />
         </Warned>
       )}
     </div>

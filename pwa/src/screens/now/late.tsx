@@ -1,34 +1,60 @@
 /** What Now says of nights, of treated places and of trials: needs more code than the frame has, fetched beside the records. */
 import type { ComponentChildren } from 'preact';
-import { HarvestWaits, useHarvestWaits } from '../diary/harvest_waits';
+import { type Ask, together, useLive } from '../../storage';
+import { HarvestWaits, readHarvestWaits } from '../diary/harvest_waits';
 import type { PlotFacts } from '../forms/plot_facts';
-import { TrialsDue, useTrialsDue } from '../trials/due_card';
+import { readTrialsDue, TrialsDue } from '../trials/due_card';
+import { TRIAL_TYPES } from '../trials/load';
 import { AlarmCards } from './alarm_cards';
 import type { Alarms } from './alarms';
-import { LastNight, useLastNight, useTonight, WithTonight } from './night';
+import { LastNight, readLastNight, readTonight, WithTonight } from './night';
 
 type Props = { facts: PlotFacts; now: number; alarms: Alarms; children: ComponentChildren };
 
 /** All of it at once, and what is due (`children`) under it: cards that came one by one would push the others about. */
 export function Late({ facts, now, alarms, children }: Props) {
-  const read = useTonight({ facts, now });
-  const asked = useLastNight({ facts, now });
-  const waits = useHarvestWaits(facts);
-  const trials = useTrialsDue(facts, now);
-  if (!read || !asked || !waits || !trials) return null;
+  const read = useLive(() => together((ask) => readLate({ facts, now }, ask)), LATE_TYPES, [
+    now,
+    facts.time_zone,
+    facts.plot_id,
+    facts.observer,
+  ]);
+  if (!read) return null;
   const shared = { facts, now };
   return (
     <>
       <WithTonight {...shared} tonight={read.tonight} alarms={alarms}>
         {(left) => (
           <AlarmCards {...shared} alarms={left}>
-            {left.n_known > 0 && <LastNight {...shared} asked={asked} />}
+            {left.n_known > 0 && <LastNight {...shared} asked={read.asked} />}
           </AlarmCards>
         )}
       </WithTonight>
-      <HarvestWaits {...shared} read={waits} />
-      <TrialsDue data={trials} />
+      <HarvestWaits {...shared} read={read.waits} />
+      <TrialsDue data={read.trials} />
       {children}
     </>
   );
+}
+
+const LATE_TYPES = [
+  ...TRIAL_TYPES,
+  'warning',
+  'warning_reply',
+  'temperature',
+  'evening',
+  'crop',
+  'crop_event',
+  'watch',
+  'learned',
+] as const;
+
+export async function readLate(now: { facts: PlotFacts; now: number }, ask: Ask) {
+  const [tonight, asked, waits, trials] = await Promise.all([
+    readTonight(now, ask),
+    readLastNight(now, ask),
+    readHarvestWaits(now.facts, ask),
+    readTrialsDue(now.facts, ask),
+  ]);
+  return { tonight, asked, waits, trials };
 }

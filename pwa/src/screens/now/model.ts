@@ -1,11 +1,11 @@
 /** What is due this morning or evening: gathered from the phone's own records, decided by pure functions. */
 import { planksOf, progressOf } from '../../domain/round_model';
 import { type Running, running } from '../../domain/stop_advice';
-import { list, type View } from '../../storage';
+import type { Ask, View } from '../../storage';
 import { localDay } from '../forms/local_time';
 import type { PlotFacts } from '../forms/plot_facts';
 import { isRetired } from '../plot/model';
-import { boardsOn, counterHere, countsOf } from '../round/model';
+import { boardsOn, counterHere } from '../round/model';
 import { beetleDays, type Catch, type Trap, type TrapsDue, trapsDue } from '../traps/in_ground';
 
 export interface RoundToday {
@@ -28,16 +28,19 @@ export interface Due {
   evening_read: boolean;
 }
 
-export async function readDue(facts: PlotFacts, now: Date): Promise<Due> {
+export async function readDue(facts: PlotFacts, now: Date, ask: Ask): Promise<Due> {
   const today = localDay(now, facts.time_zone);
   const [boards, rounds, stations, catches, readings, evenings, watches] = await Promise.all([
-    boardsOn(today),
-    list('round', { from: localDay(new Date(now.getTime() - 45 * 86_400_000), facts.time_zone), to: today }),
-    list('station'),
-    list('trap_catch'),
-    list('temperature', { from: today, to: today }),
-    list('evening', { from: today, to: today }),
-    list('watch'),
+    boardsOn(today, ask),
+    ask.list('round', {
+      from: localDay(new Date(now.getTime() - 45 * 86_400_000), facts.time_zone),
+      to: today,
+    }),
+    ask.list('station'),
+    ask.list('trap_catch'),
+    ask.list('temperature', { from: today, to: today }),
+    ask.list('evening', { from: today, to: today }),
+    ask.list('watch'),
   ]);
   const dawn = rounds
     .filter(({ body }) => body.kind === 'dawn' && body.observed_at)
@@ -49,15 +52,15 @@ export async function readDue(facts: PlotFacts, now: Date): Promise<Due> {
   const read = new Set(readings.map(({ body }) => body.station_id));
   const openView = todays.findLast(({ body }) => !body.finished_at);
   const doneView = todays.findLast(({ body }) => body.finished_at !== undefined);
-  const open = openView && (await told(openView, facts, boards));
+  const open = openView && (await told(openView, facts, boards, ask));
   // One of the three is shown; a mean with its interval takes longer than reading its round.
-  const over = !open && doneView ? await told(doneView, facts, boards) : undefined;
+  const over = !open && doneView ? await told(doneView, facts, boards, ask) : undefined;
   const done = over && { ...over, mean: running(over.numbers) };
   return {
     n_boards: boards.length,
     open,
     done,
-    last: last && !open && !done ? await lastOf(last, facts, boards) : undefined,
+    last: last && !open && !done ? await lastOf(last, facts, boards, ask) : undefined,
     traps: trapsDue(
       traps.map(({ id, body }) => ({ ...body, id }) as Trap),
       catches.map(({ id, body }) => ({ ...body, id }) as Catch),
@@ -81,8 +84,9 @@ export function splitRounds(
 
 type Boards = Awaited<ReturnType<typeof boardsOn>>;
 
-async function told(view: View<'round'>, facts: PlotFacts, boards: Boards): Promise<RoundToday> {
-  const progress = progressOf(planksOf(boards, await countsOf(view.id), await counterHere(facts.observer)));
+async function told(view: View<'round'>, facts: PlotFacts, boards: Boards, ask: Ask): Promise<RoundToday> {
+  const [counts, me] = await Promise.all([ask.countsOfRound(view.id), counterHere(facts.observer, ask)]);
+  const progress = progressOf(planksOf(boards, counts, me));
   return {
     view,
     n_boards: progress.n_boards,
@@ -92,7 +96,7 @@ async function told(view: View<'round'>, facts: PlotFacts, boards: Boards): Prom
   };
 }
 
-async function lastOf(view: View<'round'>, facts: PlotFacts, boards: Boards): Promise<Due['last']> {
-  const mean = running((await told(view, facts, boards)).numbers);
+async function lastOf(view: View<'round'>, facts: PlotFacts, boards: Boards, ask: Ask): Promise<Due['last']> {
+  const mean = running((await told(view, facts, boards, ask)).numbers);
   return mean && { day: view.body.observed_at ?? '', mean };
 }

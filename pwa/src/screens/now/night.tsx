@@ -3,7 +3,7 @@ import type { ComponentChildren } from 'preact';
 import type { FrostDecision } from '../../domain/frost_decision';
 import type { Warning } from '../../generated/api';
 import { Button, ButtonLink, Card, Icon } from '../../parts';
-import { useLive, type View } from '../../storage';
+import type { Ask, View } from '../../storage';
 import { t } from '../../text';
 import { isLikely, lowestWords, verdictWords } from '../evening/forecast';
 import { decide, eveningFacts, isRead, loadTonight, type Tonight } from '../evening/tonight';
@@ -26,16 +26,10 @@ const OUTCOMES = ['happened', 'did_not_happen', 'not_known'] as const;
 
 type Asked = { view: View<'warning'>; minimum: Minimum | undefined };
 
-/** Warnings of last night that nobody has answered yet; `undefined` until they are read. */
-export function useLastNight({ facts, now }: Props): Asked[] | undefined {
-  return useLive(
-    async () => {
-      const open = await unanswered(facts, now);
-      return await Promise.all(open.map(async (view) => ({ view, minimum: await minimumFor(view, facts) })));
-    },
-    ['warning', 'warning_reply', 'temperature', 'station'],
-    [now, facts.time_zone],
-  );
+/** Warnings of last night that nobody has answered yet. */
+export async function readLastNight({ facts, now }: Props, ask: Ask): Promise<Asked[]> {
+  const open = await unanswered(facts, now, ask);
+  return await Promise.all(open.map(async (view) => ({ view, minimum: await minimumFor(view, facts, ask) })));
 }
 
 /** The morning after a warning of frost: one tap says how it came out, the thermometer's answer offered first. */
@@ -76,16 +70,10 @@ function minimumWords(minimum: Minimum | undefined, facts: PlotFacts): string {
   });
 }
 
-/** Tonight, where somebody has read this evening; `undefined` until that is known. */
-export function useTonight({ facts, now }: Props): { tonight: Tonight | undefined } | undefined {
-  return useLive(
-    async () => {
-      const at = new Date(now);
-      return { tonight: (await isRead(facts, at)) ? await loadTonight(facts, at) : undefined };
-    },
-    ['place', 'station', 'evening', 'temperature', 'crop', 'crop_event', 'watch', 'learned'],
-    [now, facts.time_zone, facts.plot_id],
-  );
+/** Tonight, where somebody has read this evening. */
+export async function readTonight({ facts, now }: Props, ask: Ask): Promise<Tonight | undefined> {
+  const at = new Date(now);
+  return (await isRead(facts, at, ask)) ? await loadTonight(facts, at, ask) : undefined;
 }
 
 type TonightProps = Props & {

@@ -10,22 +10,23 @@ import {
   type Written,
 } from '../../domain/round_model';
 import { type Clumping, clumpingOf, LEARN_FROM, type Usual, usualOf } from '../../domain/stop_advice';
-import type { RecordType, Round, SlugCount } from '../../generated/api';
+import type { Round, SlugCount } from '../../generated/api';
 import {
+  type Ask,
   changes,
   get,
-  glance,
   type Known,
   list,
   listBy,
-  meta,
   newId,
+  oneByOne,
   remove,
   save,
+  together,
   type View,
 } from '../../storage';
 import { localDay, withOffset } from '../forms/local_time';
-import { FACT_METAS, factsOf, type PlotFacts } from '../forms/plot_facts';
+import { askFacts, factsOf, keepZone, type PlotFacts } from '../forms/plot_facts';
 import { type Stand, standKey } from './walk';
 
 /** Days back in which valid rounds tell the plot's usual. */
@@ -33,8 +34,8 @@ const USUAL_DAYS = 120;
 const DAY_MS = 86_400_000;
 
 /** Slug boards that lie on the plot on `day`. */
-export async function boardsOn(day: string): Promise<Board[]> {
-  const [stations, places] = await Promise.all([list('station'), list('place')]);
+export async function boardsOn(day: string, ask: Ask = oneByOne): Promise<Board[]> {
+  const [stations, places] = await Promise.all([ask.list('station'), ask.list('place')]);
   return boardsOf(stations, places, (retired) => retired <= day);
 }
 
@@ -83,35 +84,34 @@ export function isReached(day: string, at: Date, timeZone: string): boolean {
 /** Everything is asked for at once: one after the other the disk would be waited for five times. */
 export async function openRound(id: string): Promise<Opened> {
   const told = changes.told();
-  const found = await glance({
-    types: ['plot', 'station', 'place'],
-    ids: [id],
-    round: id,
-    metas: FACT_METAS,
-    draft: standKey(id),
+  const found = await together(async (ask) => {
+    const [here, stations, places, round, counts, stand] = await Promise.all([
+      askFacts(ask),
+      ask.list('station'),
+      ask.list('place'),
+      ask.get('round', id),
+      ask.countsOfRound(id),
+      ask.draft<Stand>(standKey(id)),
+    ]);
+    return { here, stations, places, round, counts, stand };
   });
-  const of = <T extends RecordType>(type: T) => (found.types.get(type) ?? []) as View<T>[];
-  const metas = Object.fromEntries(found.metas);
-  const facts = await factsOf(of('plot')[0], metas);
-  const round = found.ids.get(id);
-  const isRound = round?.type === 'round' && !round.deleted;
-  const at = new Date((round?.body.observed_at as string | undefined) ?? Date.now());
+  await keepZone(found.here);
+  const facts = factsOf(found.here);
+  const { round } = found;
+  const at = new Date(round?.body.observed_at ?? Date.now());
   return {
     facts,
-    round: isRound ? (round as View<'round'>) : undefined,
-    boards: boardsOf(of('station'), of('place'), (retired) => isReached(retired, at, facts.time_zone)),
-    counts: { value: found.counts.filter(({ type }) => type === 'slug_count') as CountView[], told },
-    me: {
-      observer: facts.observer,
-      device_id: (metas.paired as { device_id?: string } | undefined)?.device_id,
-    },
-    stand: found.draft as Stand | undefined,
+    round: round?.deleted ? undefined : round,
+    boards: boardsOf(found.stations, found.places, (retired) => isReached(retired, at, facts.time_zone)),
+    counts: { value: found.counts, told },
+    me: { observer: facts.observer, device_id: found.here.paired?.device_id },
+    stand: found.stand,
   };
 }
 
 /** The person named on this phone, and the phone itself as the server knows it. */
-export async function counterHere(observer: string): Promise<Counter> {
-  const paired = await meta<{ device_id?: string }>('paired');
+export async function counterHere(observer: string, ask: Ask): Promise<Counter> {
+  const paired = await ask.meta<{ device_id?: string }>('paired');
   return { observer, device_id: paired?.device_id };
 }
 

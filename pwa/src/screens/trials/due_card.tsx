@@ -1,18 +1,17 @@
 import { ButtonLink, Card } from '../../parts';
-import { useLive } from '../../storage';
+import type { Ask } from '../../storage';
 import { t } from '../../text';
 import type { PlotFacts } from '../forms/plot_facts';
-import { loadTrials, TRIAL_TYPES } from './load';
+import { loadTrials } from './load';
 import { phaseWords } from './words';
 
-/** What `TrialsDue` shows; `undefined` until it is read. */
-export function useTrialsDue({ time_zone }: PlotFacts, now: number) {
-  const hour = Math.floor(now / 3_600_000);
-  return useLive(() => loadTrials(time_zone, new Date(), 'running'), [...TRIAL_TYPES], [time_zone, hour]);
+/** What `TrialsDue` shows. */
+export function readTrialsDue({ time_zone }: PlotFacts, ask: Ask) {
+  return loadTrials(time_zone, new Date(), 'running', ask);
 }
 
 /** On Now: trials that want something today. Nothing due, nothing shown. */
-export function TrialsDue({ data }: { data: NonNullable<ReturnType<typeof useTrialsDue>> }) {
+export function TrialsDue({ data }: { data: Awaited<ReturnType<typeof readTrialsDue>> }) {
   const due = data.stories.filter((story) => story.due !== undefined);
   return (
     <>

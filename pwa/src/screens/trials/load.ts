@@ -1,4 +1,4 @@
-import { get, list } from '../../storage';
+import { type Ask, get, list, oneByOne } from '../../storage';
 import { known } from '../forms/known';
 import { dayPlus, localDay } from '../forms/local_time';
 import { inWalkingOrder } from '../plot/model';
@@ -20,8 +20,8 @@ import { PAST_DAYS } from './plan';
 export const TRIAL_TYPES = ['trial', 'place', 'station', 'round', 'slug_count', 'treatment'] as const;
 
 /** Beds and boards of the plot as trials see them. */
-export async function loadGround() {
-  const [places, stations] = await Promise.all([list('place'), list('station')]);
+export async function loadGround(ask: Ask = oneByOne) {
+  const [places, stations] = await Promise.all([ask.list('place'), ask.list('station')]);
   const boards = inWalkingOrder(
     stations
       .map((view) => ({ ...known(view.body), id: view.id }))
@@ -37,10 +37,10 @@ export async function loadGround() {
 export type Ground = Awaited<ReturnType<typeof loadGround>>;
 
 /** Rounds and counts of some days; a count belongs to its round, whose day may be the one before midnight. */
-async function loadCounts(from: string, to: string) {
+async function loadCounts(from: string, to: string, ask: Ask = oneByOne) {
   const [rounds, counts] = await Promise.all([
-    list('round', { from, to }),
-    list('slug_count', { from: dayPlus(from, -1), to: dayPlus(to, 1) }),
+    ask.list('round', { from, to }),
+    ask.list('slug_count', { from: dayPlus(from, -1), to: dayPlus(to, 1) }),
   ]);
   return {
     rounds: rounds.map(
@@ -53,14 +53,14 @@ async function loadCounts(from: string, to: string) {
 }
 
 /** Everything that one trial says today. */
-async function storyOf(trial: Trial, ground: Ground, today: string, timeZone: string) {
+async function storyOf(trial: Trial, ground: Ground, today: string, timeZone: string, ask: Ask = oneByOne) {
   const units = unitsOf(trial, ground.places, ground.boards);
   const days = [trial.before_from, trial.before_to, trial.after_from, trial.after_to].filter(
     (day): day is string => day !== undefined,
   );
   days.sort();
   const [from, to] = [days[0], days.at(-1)];
-  const { rounds, counts } = from && to ? await loadCounts(from, to) : { rounds: [], counts: [] };
+  const { rounds, counts } = from && to ? await loadCounts(from, to, ask) : { rounds: [], counts: [] };
   const counted = countedIn(trial, units, rounds, counts, timeZone);
   return {
     trial,
@@ -73,13 +73,18 @@ async function storyOf(trial: Trial, ground: Ground, today: string, timeZone: st
 export type Story = Awaited<ReturnType<typeof storyOf>>;
 
 /** All trials, or only those that may want something still: what is long over is not counted again for that. */
-export async function loadTrials(timeZone: string, now: Date, which: 'all' | 'running' = 'all') {
+export async function loadTrials(
+  timeZone: string,
+  now: Date,
+  which: 'all' | 'running' = 'all',
+  ask: Ask = oneByOne,
+) {
   const today = localDay(now, timeZone);
-  const [views, ground] = await Promise.all([list('trial'), loadGround()]);
+  const [views, ground] = await Promise.all([ask.list('trial'), loadGround(ask)]);
   const trials = views
     .map(({ id, body }) => ({ ...known(body), id }) as Trial)
     .filter((trial) => which === 'all' || !isLongOver(trial, today));
-  const stories = await Promise.all(trials.map((trial) => storyOf(trial, ground, today, timeZone)));
+  const stories = await Promise.all(trials.map((trial) => storyOf(trial, ground, today, timeZone, ask)));
   // The newest first: what runs now stands above what is long over.
   const at = ({ trial }: Story) => trial.after_to ?? trial.treat_on ?? '';
   return { today, ground, stories: stories.sort((a, b) => (at(a) > at(b) ? -1 : 1)) };

@@ -1,6 +1,6 @@
 /** What the warnings screens read from the phone. */
 import { type Answer, answerOf, earlier, standing } from '../../domain/warnings';
-import { get, list, type View } from '../../storage';
+import { type Ask, get, list, oneByOne, type View } from '../../storage';
 import { known } from '../forms/known';
 import { dayPlus } from '../forms/local_time';
 import type { PlotFacts } from '../forms/plot_facts';
@@ -62,14 +62,18 @@ export async function loadPage(id: string, facts: PlotFacts): Promise<WarningPag
 }
 
 /** Read only for a warning of a night: no list of readings is opened for the others. */
-export async function minimumFor(view: View<'warning'>, facts: PlotFacts): Promise<Minimum | undefined> {
+export async function minimumFor(
+  view: View<'warning'>,
+  facts: PlotFacts,
+  ask: Ask = oneByOne,
+): Promise<Minimum | undefined> {
   const { rule = '', place_ids = [] } = view.body;
   const night = nightWarned(view.body, facts.time_zone);
   if (outcomeOf(rule) !== 'froze' || !night) return undefined;
   const [stations, readings] = await Promise.all([
-    list('station'),
+    ask.list('station'),
     // From some days before: whether the thermometer was set back decides what its minimum means.
-    list('temperature', { from: dayPlus(night, -3), to: dayPlus(night, 2) }),
+    ask.list('temperature', { from: dayPlus(night, -3), to: dayPlus(night, 2) }),
   ]);
   const meters = stations.map((station) => ({ ...known(station.body), id: station.id }) as Meter);
   return minimumOf(
@@ -82,8 +86,8 @@ export async function minimumFor(view: View<'warning'>, facts: PlotFacts): Promi
 }
 
 /** Warnings of last night on Now: of nights about which nobody has said anything yet, whichever rule spoke. */
-export async function unanswered(facts: PlotFacts, now: number): Promise<View<'warning'>[]> {
-  const [all, replies] = await Promise.all([list('warning'), list('warning_reply')]);
+export async function unanswered(facts: PlotFacts, now: number, ask: Ask): Promise<View<'warning'>[]> {
+  const [all, replies] = await Promise.all([ask.list('warning'), ask.list('warning_reply')]);
   const answered = new Set(replies.flatMap(({ body }) => (body.outcome ? [body.warning_id] : [])));
   const ofNights = all.filter(({ body }) => outcomeOf(body.rule) === 'froze');
   const nightOf = ({ body }: View<'warning'>) => nightWarned(body, facts.time_zone);

@@ -1,6 +1,6 @@
 /** What this phone says to a warning: one reply record a warning, edited further. Works with no network. */
 import type { WarningReply } from '../../generated/api';
-import { meta, newId, setMeta } from '../../storage';
+import { type Ask, newId, oneByOne, setMeta } from '../../storage';
 import { withOffset } from '../forms/local_time';
 import type { PlotFacts } from '../forms/plot_facts';
 import { kept, saveChange } from '../forms/write';
@@ -10,8 +10,8 @@ type Said = Partial<Pick<WarningReply, 'seen' | 'acted' | 'outcome'>>;
 const keyOf = (warningId: string): string => `reply/${warningId}`;
 
 /** The id of this phone's reply to a warning, if it ever gave one. */
-export async function myReply(warningId: string): Promise<string | undefined> {
-  return await meta<string>(keyOf(warningId));
+export async function myReply(warningId: string, ask: Ask = oneByOne): Promise<string | undefined> {
+  return await ask.meta<string>(keyOf(warningId));
 }
 
 /** Keep what was said; false when the phone could not (the banner says why). */
