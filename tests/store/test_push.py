@@ -12,6 +12,7 @@ from tests.store.sender import COUNT, NOW, delete, new_plot, put, statuses
 from underboard.core.errors import EpochChanged, UnknownPlot
 from underboard.core.sync.envelope import read_push
 from underboard.store import db, sync_store
+from underboard.store.people import new_id
 from underboard.store.tables import ChangeRow, OpResultRow, RecordRow, SyncClock
 
 pytestmark = pytest.mark.usefixtures("database_app")
@@ -66,6 +67,23 @@ def test_a_laundered_conflict_stays_a_conflict() -> None:
     record = a.record(made["id"])
     assert record["body"]["count"] == 9 and record["body"]["note"] == "wet"
     assert [kept["set"] for kept in record["conflicts"]] == [{"count": 7}, {"count": 6}]
+
+
+def test_what_is_known_is_found_among_new_ones_wherever_its_id_stands() -> None:
+    (phone,), (stranger,) = new_plot("A"), new_plot("B")
+    ops = [put(COUNT) for _ in range(5)]
+    theirs = put(COUNT)
+    stranger.push(theirs)
+    phone.push(ops[2])
+    for starts in ("1f", "1", "f", ""):  # the known one between new ones, the highest, the lowest, alone
+        new = [put(COUNT, op_id=f"{start}{new_id()[1:]}") for start in starts]
+        assert statuses(phone.push(*new, ops[2])) == ["applied"] * len(new) + ["duplicate"]
+    reused = put({**COUNT, "count": 9}, op_id=ops[2]["op_id"])
+    assert statuses(phone.push(reused, ops[0])) == ["reused", "applied"]
+    taken = put(COUNT, theirs["id"])
+    assert statuses(phone.push(ops[1], taken, ops[3])) == ["applied", "rejected", "applied"]
+    unseen = put({"count": 9}, ops[0]["id"])
+    assert statuses(phone.push(put(COUNT), unseen)) == ["applied", "conflict"]
 
 
 def test_an_answer_that_was_lost_is_given_again_and_changes_nothing() -> None:

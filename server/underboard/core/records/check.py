@@ -52,12 +52,15 @@ def check_set(type_name: str, set_: Mapping[str, Any], *, creating: bool) -> lis
         if not all(map(set_.__contains__, required)):
             faults += [Fault(f"/set/{name}", "must be given") for name in required if name not in set_]
         if not faults and type_name == "slug_count":
-            faults += _counted_needs_count(set_)
+            faults += counted_needs_count(set_)
     return faults
 
 
-def _counted_needs_count(set_: Mapping[str, Any]) -> list[Fault]:
-    # "None found" and "counted, but the number is missing" must never be mixed up in a mean.
+def counted_needs_count(set_: Mapping[str, Any]) -> list[Fault]:
+    """Say whether a new count names its number.
+
+    "None found" and "counted, but the number is missing" must never be mixed up in a mean.
+    """
     state = set_.get("state")
     if state == "counted" and set_.get("count") is None:
         return [Fault("/set/count", "a counted board needs its number, 0 to 9999")]

@@ -9,7 +9,8 @@ from datetime import datetime
 from typing import Any
 
 from underboard.core.errors import EnvelopeFault, SchemaUnsupported
-from underboard.core.records import RECORD_TYPES, check_set
+from underboard.core.records import RECORD_TYPES
+from underboard.core.sync.sets import write_checked
 from underboard.core.sync.terms import Op, digest_of, write_fields
 
 PROTOCOL = 1
@@ -81,23 +82,29 @@ def read_op(raw: Any) -> Op | Unreadable:
     given: Callable[[str], Any] = raw.get
     op_id, kind, record_id, type_name = given("op_id"), given("kind"), given("id"), given("type")
     base_rev, set_, after, conflicts = given("base_rev"), given("set"), given("after"), given("conflicts")
+    base_epoch = given("base_epoch")
     # What phones send is fine: one look at all of it, and one rule after the other only if that finds something.
     if not (
-        _is_uuid(op_id)
-        and _is_uuid(record_id)
+        type(op_id) is type(record_id) is str
+        and _UUID(op_id)
+        and _UUID(record_id)
         and type(set_) is dict
         and type(base_rev) is int
         and 0 <= base_rev <= MAX_REV
         and kind in _KINDS
         and (after is None or _is_ids(after))
         and (conflicts is None or _is_ids(conflicts))
-        and _is_known_type(type_name)
-        and _is_text(given("base_epoch"))
+        and type(type_name) is str
+        and type_name in _TYPES
+        and (base_epoch is None or type(base_epoch) is str)
     ) and (faults := _shape_faults(raw)):
         return Unreadable(op_id if isinstance(op_id, str) else None, tuple(faults))
     set_, base_rev, conflicts = set_ or {}, base_rev or 0, tuple(conflicts or ())
     try:
-        text = write_fields(set_)
+        if type_name is None:
+            text, checked = write_fields(set_), False
+        else:
+            text, checked = write_checked(type_name, set_, creating=base_rev == 0)
     except ValueError:
         return Unreadable(op_id, (("/set", "Ordinary numbers only, not NaN or infinity."),))
     if len(text) > MAX_SET:
@@ -109,12 +116,12 @@ def read_op(raw: Any) -> Op | Unreadable:
         base_rev,
         set_,
         type_name,
-        given("base_epoch"),
+        base_epoch,
         frozenset(after) if after else _NOTHING,
         conflicts,
         text,
         digest_of(kind, record_id, text, conflicts),
-        type_name is not None and not check_set(type_name, set_, creating=base_rev == 0),
+        checked,
     )
 
 
