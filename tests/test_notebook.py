@@ -28,7 +28,7 @@ RUN = """
 import sys, nbformat
 from nbclient import NotebookClient
 notebook = nbformat.read(sys.argv[1], 4)
-NotebookClient(notebook, timeout=120, kernel_name="python3").execute()
+NotebookClient(notebook, timeout=180, startup_timeout=180, kernel_name="python3").execute()
 nbformat.write(notebook, "executed.ipynb")
 """
 

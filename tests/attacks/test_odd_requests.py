@@ -29,7 +29,7 @@ CLIMBING = [
 @pytest.fixture(scope="module")
 def server(tmp_path_factory: pytest.TempPathFactory) -> Iterator[ServerProcess]:
     process = ServerProcess(tmp_path_factory.mktemp("odd")).without_jobs()
-    process.run("certificate", "--name", "plot.home.arpa")
+    process.here("certificate", "--name", "plot.home.arpa")
     (process.data / "settings.toml").write_text("https = false\n# marked-settings\n")
     yield process.start()
     process.stop()
@@ -37,7 +37,7 @@ def server(tmp_path_factory: pytest.TempPathFactory) -> Iterator[ServerProcess]:
 
 def raw(server: ServerProcess, *lines: str) -> bytes:
     """One request as it is typed, which no client library would send so."""
-    with socket.create_connection(("127.0.0.1", server.port), timeout=30) as wire:
+    with socket.create_connection(("127.0.0.1", server.port), timeout=60) as wire:
         wire.sendall(
             "".join(f"{line}\r\n" for line in (*lines, "Connection: close", "", "")).encode("latin-1")
         )

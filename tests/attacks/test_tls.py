@@ -18,7 +18,7 @@ def port(tmp_path_factory: pytest.TempPathFactory) -> Iterator[int]:
     server = ServerProcess(tmp_path_factory.mktemp("tls")).without_jobs()
     https = free_port()
     (server.data / "settings.toml").write_text(f"https_port = {https}\n")
-    server.run("certificate", "--name", "plot.home.arpa")
+    server.here("certificate", "--name", "plot.home.arpa")
     server.start()
     wait_for_https(https)
     yield https
@@ -37,7 +37,7 @@ def spoken(
         context.minimum_version = context.maximum_version = version
     try:
         with (
-            socket.create_connection(("127.0.0.1", port), timeout=20) as wire,
+            socket.create_connection(("127.0.0.1", port), timeout=60) as wire,
             context.wrap_socket(wire) as tls,
         ):
             cipher = tls.cipher()
@@ -64,6 +64,6 @@ def test_only_the_kept_versions_and_ciphers_are_spoken(port: int) -> None:
 
 
 def test_plain_http_to_the_https_door_gets_no_page(port: int) -> None:
-    with socket.create_connection(("127.0.0.1", port), timeout=20) as wire:
+    with socket.create_connection(("127.0.0.1", port), timeout=60) as wire:
         wire.sendall(b"GET / HTTP/1.1\r\nHost: plot.home.arpa\r\n\r\n")
         assert not wire.recv(4096).startswith(b"HTTP/1.1 200")

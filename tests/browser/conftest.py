@@ -5,8 +5,11 @@ from __future__ import annotations
 import fcntl
 import os
 import shutil
+import time
 from collections.abc import Callable, Iterator
+from datetime import datetime
 from pathlib import Path
+from zoneinfo import ZoneInfo
 
 import pytest
 from playwright.sync_api import Playwright, expect
@@ -17,6 +20,7 @@ from tests.browser.small_plot import LONG, new_plot
 
 # The library's five seconds are short where three workers share two cores; speed is the bench's business.
 expect.set_options(timeout=LONG)
+JUST_BEFORE_MIDNIGHT_S = 150
 
 
 @pytest.fixture(scope="session")
@@ -51,6 +55,15 @@ def demo_in(demo_made: Path, demo_plot: str) -> Callable[[Path], str]:
     return put
 
 
+@pytest.fixture(autouse=True, scope="module")
+def one_day() -> None:
+    """Tests that are about today begin and end on one day of their plots."""
+    now = datetime.now(ZoneInfo("Europe/London"))
+    left = (24 * 60 - now.hour * 60 - now.minute) * 60 - now.second
+    if left < JUST_BEFORE_MIDNIGHT_S:
+        time.sleep(left + 1)
+
+
 @pytest.fixture
 def server(tmp_path: Path) -> Iterator[ServerProcess]:
     """A server with an empty data folder, not started yet."""
@@ -61,9 +74,9 @@ def server(tmp_path: Path) -> Iterator[ServerProcess]:
     process.stop()
 
 
-@pytest.fixture(scope="module")
+@pytest.fixture(scope="session")
 def home(tmp_path_factory: pytest.TempPathFactory, migrated_sqlite: Path) -> Iterator[ServerProcess]:
-    """One running server for the tests of a file; each has a plot of its own."""
+    """One running server for all tests of a process; each has a plot of its own."""
     process = ServerProcess(tmp_path_factory.mktemp("data"))
     shutil.copyfile(migrated_sqlite, process.data / "underboard.sqlite3")
     process.start()

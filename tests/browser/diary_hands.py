@@ -9,7 +9,7 @@ from zoneinfo import ZoneInfo
 
 from playwright.sync_api import Locator, Page, expect
 
-from tests.browser.phone import Phone, until
+from tests.browser.phone import Phone, starts_offline
 from tests.browser.server import ServerProcess
 from tests.browser.small_plot import LONG, bearer, push, start_records
 
@@ -26,8 +26,7 @@ def beds(server: ServerProcess, plot: str, count: int) -> dict[str, str]:
 
 def kept_offline(phone: Phone) -> None:
     """Wait until the phone can start without a network."""
-    phone.page.evaluate("navigator.serviceWorker.ready.then(() => true)")
-    until(phone.page, "caches.keys().then((names) => names.length > 0)", timeout=LONG)
+    starts_offline(phone.page)
 
 
 def diary(phone: Phone, view: str) -> Page:

@@ -10,7 +10,7 @@ from playwright.sync_api import Page
 
 from tests.browser.photo_states import photos
 from tests.browser.small_plot import LONG
-from tests.browser.steps import goto, press, settle, sheets
+from tests.browser.steps import goto, press, settle, sheets, turn_to
 
 ROUTES = Path(__file__).parents[2] / "pwa" / "src" / "app" / "routes.ts"
 LAYERS = ("Treated", "Soil")  # of five: the other three look like these and like the first
@@ -27,9 +27,7 @@ def full_plot(page: Page) -> Iterator[str]:
         ("/start", "first question, answered before"),
         ("/nothing", "an address that leads nowhere"),
     ):
-        page.evaluate(
-            "to => { history.pushState({}, '', to); dispatchEvent(new PopStateEvent('popstate')) }", path
-        )
+        turn_to(page, path)
         settle(page)
         yield what
 

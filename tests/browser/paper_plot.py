@@ -11,7 +11,7 @@ from zoneinfo import ZoneInfo
 
 from playwright.sync_api import Page, expect
 
-from tests.browser.phone import Phone
+from tests.browser.phone import Phone, starts_offline
 from tests.browser.server import ServerProcess
 from tests.browser.small_plot import LONG, push
 
@@ -21,6 +21,11 @@ N_BOARDS = 26
 
 def today() -> str:
     return datetime.now(ZONE).date().isoformat()
+
+
+def walked_on() -> str:
+    """The day of the walks that are keyed in, which were a minute to four after midnight: never still to come."""
+    return (datetime.now(ZONE) - timedelta(minutes=10)).date().isoformat()
 
 
 def paper_plot(server: ServerProcess) -> str:
@@ -72,5 +77,5 @@ def join(phone: Phone, server: ServerProcess, plot_id: str, who: str) -> Page:
     page.get_by_label("Your name").fill(who, timeout=LONG)
     page.get_by_role("button", name="Next").click()
     expect(page.get_by_role("heading", name="Now", exact=True)).to_be_visible(timeout=LONG)
-    page.evaluate("navigator.serviceWorker.ready.then(() => true)")
+    starts_offline(page)
     return page

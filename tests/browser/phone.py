@@ -14,6 +14,8 @@ from typing import Any
 from playwright.sync_api import BrowserContext, Page, Playwright
 from playwright.sync_api import Error as BrowserError
 
+from tests.browser.server import holds_on
+
 CHROMIUM = shutil.which("chromium") or "/usr/bin/chromium"
 # The same browser of the same package without its window: a third less work for the machine.
 WINDOWLESS = shutil.which("chromium-headless-shell") or CHROMIUM
@@ -37,6 +39,14 @@ USUAL: dict[str, Any] = {
 }
 
 
+# A promise that is never kept would be waited for without end: it is asked anew.
+ANSWERED = """(arg) => {
+  const asked = (%s);
+  const late = new Promise((_, fail) => setTimeout(fail, 20_000, new Error('no answer')));
+  return Promise.race([typeof asked === 'function' ? asked(arg) : asked, late]);
+}"""
+
+
 def until(page: Page, expression: str, arg: Any = None, timeout: float = 60_000) -> Any:
     """Wait until an expression holds, and return what it gave then.
 
@@ -46,19 +56,16 @@ def until(page: Page, expression: str, arg: Any = None, timeout: float = 60_000)
     end = time.monotonic() + timeout / 1_000
     while True:
         with contextlib.suppress(BrowserError):  # a page that is just changing
-            if found := page.evaluate(expression, arg):
+            if found := page.evaluate(ANSWERED % expression, arg):
                 return found
         assert time.monotonic() < end, f"not within {timeout:.0f} ms: {expression}"
         page.wait_for_timeout(50)
 
 
-def holds_on(pid: int) -> bool:
-    """Is something left of a process that was killed? Its files, and the locks on them, outlive its command line."""
-    process = Path(f"/proc/{pid}")
-    with contextlib.suppress(OSError, IndexError):
-        ended = (process / "stat").read_text().rpartition(")")[2].split()[0] == "Z"
-        return not ended or len(list((process / "task").iterdir())) > 1
-    return False
+def starts_offline(page: Page) -> None:
+    """Wait until the phone has all that it needs to start with no network: its worker is there only then."""
+    until(page, "navigator.serviceWorker.ready.then(() => true)", timeout=180_000)
+    until(page, "caches.keys().then((names) => names.length > 0)")
 
 
 class Phone:
@@ -85,11 +92,14 @@ class Phone:
             executable_path=self._program,
             args=QUIET,
             offline=offline,
+            timeout=180_000,
             **{**USUAL, **self._options},
         )
+        self.context.set_default_timeout(
+            60_000
+        )  # for every tab; the library's own thirty seconds are short here
         self.page = self.context.pages[0] if self.context.pages else self.context.new_page()
         self.page.on("pageerror", lambda error: self.errors.append(str(error)))
-        self.page.set_default_timeout(60_000)
         return self.page
 
     def go(self, path: str = "/") -> Page:

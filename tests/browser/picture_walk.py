@@ -14,7 +14,7 @@ from playwright.sync_api import Page, Playwright
 
 from tests.browser.kept_pictures import accept, phone_for_pictures
 from tests.browser.server import ServerProcess
-from tests.browser.small_plot import LONG, push
+from tests.browser.small_plot import LONG, push, shows
 from tests.browser.steps import goto, settle
 from tests.browser.warned import (
     BED,
@@ -80,7 +80,7 @@ def take(playwright: Playwright, server: ServerProcess, folder: Path) -> Iterato
     plot, headers = new_warned_plot(server)
     push(server, headers, plot, ground(plot))
     push(server, headers, plot, records_of_evening(plot, 4.5, 3.0))
-    server.run("warn", "--at", NIGHT.isoformat(), "--plot", plot)
+    server.here("warn", "--at", NIGHT.isoformat(), "--plot", plot)
     phone = joined(
         lambda url, _name: phone_for_pictures(playwright, folder / "phone", url), server, plot, "Maren"
     )
@@ -125,6 +125,7 @@ def night(page: Page) -> Iterator[tuple[str, Page]]:
     yield "watch-dawn", page
     goto(page, "/evening")
     type_evening(page, "5", "3")
+    page.locator(".night-chance").wait_for(timeout=LONG)
     settle(page)
     yield "evening-dawn", page
 
@@ -143,14 +144,17 @@ def morning(page: Page) -> Iterator[tuple[str, Page]]:
     page.get_by_role("button", name="One more slug").wait_for(timeout=LONG)
     for _ in range(3):
         page.get_by_role("button", name="One more slug").click()
+    shows(page, 1, "3")
     settle(page)
     yield "round-day", page
     page.get_by_role("button", name="Next board").click()
+    page.get_by_role("region", name="Board 2", exact=True).wait_for(timeout=LONG)
     page.get_by_role("button", name=re.compile("^Could not turn")).click()
     settle(page)
     yield "could-not-turn-day", page
     page.keyboard.press("Escape")
     page.get_by_role("button", name="None here", exact=True).click()
+    shows(page, 2, "0")
     page.get_by_role("button", name="Finish", exact=True).click()
     settle(page)
     yield "end-of-round-day", page

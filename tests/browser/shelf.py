@@ -110,6 +110,6 @@ def build_with(folder: Path, changes: dict[str, tuple[str, str]]) -> Path:
         str(folder / "out"),
         "--emptyOutDir",
     ]
-    done = subprocess.run(command, cwd=copy, capture_output=True, text=True, timeout=180)
+    done = subprocess.run(command, cwd=copy, capture_output=True, text=True, timeout=280)
     assert done.returncode == 0, done.stderr
     return folder / "out"

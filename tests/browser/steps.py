@@ -7,20 +7,34 @@ from collections.abc import Iterator
 
 from playwright.sync_api import Page
 
+from tests.browser.phone import until
 from tests.browser.small_plot import LONG
+
+# The screen that is left stays until the next one's code is there; at the same address nothing is drawn anew.
+TURN = """to => {
+  globalThis.left = to === location.pathname ? null : document.querySelector('main > *');
+  history.pushState({}, '', to);
+  dispatchEvent(new PopStateEvent('popstate'));
+}"""
+TURNED = "!globalThis.left?.isConnected && document.querySelector('main :is(h1, h2, h3)') !== null"
+
+
+def turn_to(page: Page, path: str) -> None:
+    """Change the screen as the browser's own back and forward do, so that the page need not load again."""
+    page.evaluate(TURN, path)
+    until(page, TURNED, timeout=LONG)
 
 
 def goto(page: Page, path: str) -> None:
-    """Change the screen as the browser's own back and forward do, so that the page need not load again."""
-    page.evaluate(
-        "to => { history.pushState({}, '', to); dispatchEvent(new PopStateEvent('popstate')) }", path
-    )
+    """The same, until the screen stands."""
+    turn_to(page, path)
     page.locator("main h1").first.wait_for(timeout=LONG)
     settle(page)
 
 
 # Nothing has changed for so long (ms) and two pictures have been drawn since.
-STILL = """still => new Promise((done) => {
+STILL = """still => new Promise((done, fail) => {
+  setTimeout(fail, 60_000, new Error('the screen does not come to rest'));
   const rest = () => { seen.disconnect(); requestAnimationFrame(() => requestAnimationFrame(done)); };
   let timer = setTimeout(rest, still);
   const seen = new MutationObserver(() => { clearTimeout(timer); timer = setTimeout(rest, still); });

@@ -23,6 +23,7 @@ from tests.browser.diary_hands import (
     step,
     tick,
 )
+from tests.browser.disk import draft_holds
 from tests.browser.phone import Phone
 from tests.browser.server import ServerProcess
 from tests.browser.small_plot import LONG, phone_of, sync
@@ -50,6 +51,7 @@ def test_a_crop_is_followed_offline_and_another_phone_reads_its_story(
     tick(form, "Bed 3", "Bed 7")
     form.get_by_role("button", name="Also Bed 4, Bed 5, Bed 6").click()
     assert small_targets(form) == []
+    draft_holds(page, "crop", "Second early", "Charlotte", "2026/4", "chitted", *ids.values())
     page.reload()  # half filled, and the phone was locked
     page.get_by_role("button", name="Start a crop").click(timeout=LONG)
     form = sheet(page, "Start a crop")

@@ -17,11 +17,11 @@ import pytest
 from PIL import Image
 from playwright.sync_api import CDPSession, FloatRect, Locator, Page, Playwright, expect
 
-from tests.browser.phone import Phone, until
+from tests.browser.disk import holds_records
+from tests.browser.phone import Phone, starts_offline
 from tests.browser.server import ServerProcess
 from tests.browser.small_plot import LONG
 from tests.browser.test_morning import joined
-from tests.browser.test_plot_layers import HELD
 
 pytestmark = pytest.mark.browser
 ZONE = ZoneInfo("Europe/London")
@@ -57,8 +57,8 @@ def season(
 
     phone = joined(make, server, plot, "maren", "Maren")
     phone.context.add_init_script(REFUSED)
-    until(phone.page, HELD, arg=records, timeout=LONG)
-    phone.page.evaluate("navigator.serviceWorker.ready.then(() => true)")
+    holds_records(phone.page, records)
+    starts_offline(phone.page)
     yield Season(phone, {day_of(one["observed_at"]): one for one in rounds if one["n_boards"]})
     phone.close()
     server.stop()

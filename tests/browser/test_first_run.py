@@ -8,11 +8,12 @@ from collections.abc import Callable
 import pytest
 from playwright.sync_api import expect
 
-from tests.browser.phone import Phone
+from tests.browser.disk import draft_holds
+from tests.browser.phone import Phone, starts_offline
 from tests.browser.server import ServerProcess
+from tests.browser.small_plot import LONG
 
 pytestmark = pytest.mark.browser
-LONG = 60_000
 
 
 def test_four_questions_lead_to_the_first_round(
@@ -24,7 +25,7 @@ def test_four_questions_lead_to_the_first_round(
     page = phone.go(f"/#pair={code}")
     page.get_by_role("button", name="Join", exact=True).click(timeout=LONG)
     page.get_by_label("Your name").fill("Hana", timeout=LONG)
-    page.evaluate("navigator.serviceWorker.ready.then(() => true)")
+    starts_offline(page)
 
     # Once the phone has joined, the questions need no network.
     phone.offline()
@@ -33,6 +34,7 @@ def test_four_questions_lead_to_the_first_round(
     page.get_by_role("button", name="Next").click()
     page.get_by_role("button", name="Bed", exact=True).click()
     page.get_by_role("button", name="Tunnel", exact=True).click()
+    draft_holds(page, "first_run", '"kind":"bed"', '"kind":"tunnel"')
     page.reload()  # nothing that was answered is asked again
     expect(page.get_by_role("heading", name="What is on it?")).to_be_visible(timeout=LONG)
     page.get_by_role("button", name="Next").click()

@@ -32,7 +32,7 @@ def test_the_help_is_read_searched_and_read_again_with_no_signal(
     phone.context.on("request", lambda request: asked.append(request.url))
     phone.context.add_init_script(LISTEN)
     phone.go("/sync")
-    with phone.context.expect_page() as window:
+    with phone.context.expect_page(timeout=LONG) as window:
         page.get_by_role("link", name="Help:").click(timeout=LONG)
     reader = window.value
     expect(reader.locator("article h1")).to_contain_text("Underboard, explained", timeout=LONG)

@@ -14,7 +14,7 @@ from tests.browser.every_state import paths_of_the_app
 from tests.browser.phone import Phone
 from tests.browser.server import ServerProcess
 from tests.browser.small_plot import LONG, push
-from tests.browser.steps import settle
+from tests.browser.steps import settle, turn_to
 
 pytestmark = pytest.mark.browser
 
@@ -60,10 +60,7 @@ def addresses(ids: dict[str, str]) -> list[str]:
 
 def visit(page: Page, path: str) -> None:
     """Go there as the browser's back and forward do."""
-    page.evaluate(
-        "to => { history.pushState({}, '', to); dispatchEvent(new PopStateEvent('popstate')) }", path
-    )
-    page.locator("main").get_by_role("heading").first.wait_for(timeout=LONG)
+    turn_to(page, path)
     settle(page)
 
 

@@ -16,7 +16,8 @@ import pytest
 from playwright.sync_api import Locator, Page, expect
 from scipy.stats import chi2
 
-from tests.browser.phone import Phone, until
+from tests.browser.disk import draft_holds
+from tests.browser.phone import Phone, starts_offline, until
 from tests.browser.server import ServerProcess
 from tests.browser.small_plot import LONG, bearer, board, phone_of, push, shows, walk_path
 
@@ -175,9 +176,8 @@ def test_the_screen_stays_on_while_a_round_is_open(home: ServerProcess, plot: st
     assert phone.errors == []
 
 
-def ground(page: Page) -> list[int]:
-    colour = page.evaluate("getComputedStyle(document.documentElement).backgroundColor")
-    return [int(part) for part in re.findall(r"\d+", colour)[:3]]
+GROUND = "getComputedStyle(document.documentElement).backgroundColor.match(/\\d+/g).slice(0, 3)"
+DARK, PALE = f"Math.max(...{GROUND}) < 40", f"Math.min(...{GROUND}) > 200"
 
 
 def test_amber_before_sunrise_and_pale_by_day(home: ServerProcess, plot: str, new_phone: Make) -> None:
@@ -195,26 +195,13 @@ def test_amber_before_sunrise_and_pale_by_day(home: ServerProcess, plot: str, ne
         phone.go(walk_path(plot))
         expect(page.get_by_role("button", name="One more slug")).to_be_visible(timeout=LONG)
         expect(page.locator("html")).to_have_attribute("data-look", look, timeout=LONG)
-        assert (max(ground(page)) < 40) if look == "dawn" else (min(ground(page)) > 200), (at, ground(page))
-
-
-DRAFT_HAS = """words => new Promise((done) => {
-  const opening = indexedDB.open('underboard');
-  opening.onsuccess = () => {
-    const db = opening.result;
-    const all = db.transaction('drafts').objectStore('drafts').getAll();
-    all.onsuccess = () => {
-      db.close();
-      done(JSON.stringify(all.result).includes(words));
-    };
-  };
-})"""
+        until(page, DARK if look == "dawn" else PALE)
 
 
 def test_a_half_filled_end_survives_a_dead_phone(home: ServerProcess, plot: str, new_phone: Make) -> None:
     phone = phone_of(new_phone, home, plot, "Ada")
     page = phone.page
-    page.evaluate("navigator.serviceWorker.ready.then(() => true)")
+    starts_offline(page)
     board(page, 2)
     page.get_by_role("button", name="Eggs", exact=True).click()
     expect(page.get_by_role("region", name="Board 2", exact=True)).to_contain_text("1 egg cluster")
@@ -226,7 +213,9 @@ def test_a_half_filled_end_survives_a_dead_phone(home: ServerProcess, plot: str,
     end = page.get_by_role("dialog", name="End of the round")
     end.get_by_label("Damp").check(force=True)
     end.get_by_label(re.compile("Lowest of the night")).fill("3.5")
-    until(page, DRAFT_HAS, "3.5")  # a draft follows the finger; it is not confirmed like a count
+    draft_holds(
+        page, "round_end", "3.5", "damp"
+    )  # a draft follows the finger; it is not confirmed like a count
     phone.kill()
     page = phone.open(offline=True)
     phone.go(walk_path(plot))

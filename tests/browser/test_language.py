@@ -10,7 +10,7 @@ from playwright.sync_api import Page, expect
 
 from tests.browser.accessible import put_checks_in, text_size
 from tests.browser.every_state import paths_of_the_app
-from tests.browser.phone import Phone, until
+from tests.browser.phone import Phone, starts_offline
 from tests.browser.server import ServerProcess
 from tests.browser.small_plot import LONG, counts_of, walk_path
 from tests.browser.steps import goto, press, settle
@@ -29,15 +29,14 @@ def german_phone(make: Callable[..., Phone], server: ServerProcess, plot: str) -
     page.get_by_label("Dein Name").fill("Jana", timeout=LONG)
     page.get_by_role("button", name="Weiter").click()
     expect(page.get_by_role("heading", name="Jetzt", exact=True)).to_be_visible(timeout=LONG)
-    page.evaluate("navigator.serviceWorker.ready.then(() => true)")
-    until(page, "caches.keys().then((names) => names.length > 0)", timeout=LONG)
+    starts_offline(page)
     return phone
 
 
 def counts_a_board(page: Page) -> None:
     page.get_by_label("Bretter in der Reihenfolge").get_by_text("Board 2", exact=True).click(timeout=LONG)
     page.get_by_role("button", name="Eine Schnecke mehr").click()
-    expect(page.get_by_label("Bretter in der Reihenfolge")).to_contain_text("1 Schnecke")
+    expect(page.get_by_label("Bretter in der Reihenfolge")).to_contain_text(re.compile(r"\b1 Schnecke\b"))
     # Ada's five on the other board: 6 on 2 boards, and a comma between the whole and the tenths.
     expect(page.get_by_role("main")).to_contain_text("3,0 je Brett")
 

@@ -81,7 +81,7 @@ def test_a_round_and_a_diary_entry_by_keyboard_alone_and_three_screens_side_by_s
     page.keyboard.press("Home")
     page.keyboard.press("ArrowDown")
     expect(page.get_by_role("region", name="Board 2", exact=True)).to_be_visible()
-    assert focused(page).startswith("Board 2")
+    until(page, "document.activeElement?.textContent.trim().startsWith('Board 2')")
     page.keyboard.press("1")
     page.keyboard.press("2")
     expect(turned).to_contain_text("12")

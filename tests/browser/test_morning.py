@@ -10,11 +10,11 @@ from pathlib import Path
 import pytest
 from playwright.sync_api import Page, expect
 
-from tests.browser.phone import Phone, until
+from tests.browser.phone import Phone, starts_offline
 from tests.browser.server import ServerProcess
+from tests.browser.small_plot import LONG, board, shows
 
 pytestmark = pytest.mark.browser
-LONG = 60_000
 
 
 def joined(new_phone: Callable[..., Phone], server: ServerProcess, plot: str, name: str, who: str) -> Phone:
@@ -25,28 +25,13 @@ def joined(new_phone: Callable[..., Phone], server: ServerProcess, plot: str, na
     page.get_by_label("Your name").fill(who, timeout=LONG)
     page.get_by_role("button", name="Next").click()
     expect(page.get_by_role("button", name="Start the dawn round")).to_be_visible(timeout=LONG)
-    page.evaluate("navigator.serviceWorker.ready.then(() => true)")
-    until(page, "caches.keys().then((names) => names.length > 0)", timeout=LONG)
+    starts_offline(page)
     return phone
-
-
-def board(page: Page, number: int) -> None:
-    """Open a plank of the ladder by its board's name."""
-    page.get_by_label("Boards in walking order").get_by_text(f"Board {number}", exact=True).click()
-    expect(page.get_by_role("region", name=f"Board {number}", exact=True)).to_be_visible()
 
 
 def plus(page: Page, times: int) -> None:
     for _ in range(times):
         page.get_by_role("button", name="One more slug").click()
-
-
-def shows(page: Page, number: int, words: str) -> None:
-    """The plank says so, which it does only once the tap is on the disk."""
-    plank = page.get_by_label("Boards in walking order").get_by_role(
-        "button", name=re.compile(rf"Board {number}\b")
-    )
-    expect(plank).to_contain_text(words, timeout=LONG)
 
 
 def test_a_dawn_round_survives_everything_and_syncs_at_home(
@@ -74,8 +59,10 @@ def test_a_dawn_round_survives_everything_and_syncs_at_home(
     page.get_by_role("button", name="Undo", exact=True).click()
     shows(page, 1, "3")
     page.get_by_role("button", name="Eggs", exact=True).click()
+    expect(page.get_by_role("region", name="Board 1", exact=True)).to_contain_text("1 egg cluster")
     board(page, 2)
     page.get_by_role("button", name="None here", exact=True).click()
+    shows(page, 2, "0")
     board(page, 3)
     page.get_by_role("button", name="Could not turn", exact=True).click()
     page.get_by_role("button", name="Crop in the way").click()

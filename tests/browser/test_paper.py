@@ -11,7 +11,8 @@ import zxingcpp
 from PIL import Image
 from playwright.sync_api import Locator, Page, Playwright, expect
 
-from tests.browser.paper_plot import N_BOARDS, join, paper_plot, station_id, today
+from tests.browser.disk import ROWS
+from tests.browser.paper_plot import N_BOARDS, join, paper_plot, station_id, today, walked_on
 from tests.browser.phone import Phone, until
 from tests.browser.server import ServerProcess
 from tests.browser.small_plot import LONG, bearer, counts_of, sync
@@ -145,18 +146,11 @@ def key_in(phone: Phone, address: str, clock: str, who: str) -> Page:
 
 
 #: As many rows in the draft on the disk as on the screen.
-DRAFT_IS_KEPT = """() => new Promise((done) => {
+DRAFT_IS_KEPT = f"""async () => {{
   const shown = [...document.querySelectorAll('.key-cell-main')].filter((one) => one.textContent !== '').length;
-  const ask = indexedDB.open('underboard');
-  ask.onsuccess = () => {
-    const got = ask.result.transaction('drafts').objectStore('drafts').getAll();
-    got.onsuccess = () => {
-      ask.result.close();
-      done(got.result.some(({ key, value }) => key.startsWith('keying:')
-        && Object.keys(value.cells).length === shown));
-    };
-  };
-})"""
+  return (await ({ROWS})('drafts')).some(({{ key, value }}) => key.startsWith('keying:')
+    && Object.keys(value.cells).length === shown);
+}}"""
 
 
 def drawn(page: Page) -> None:
@@ -164,8 +158,11 @@ def drawn(page: Page) -> None:
     expect(page.get_by_role("heading", level=1)).to_be_focused(timeout=LONG)
 
 
-def dawn_address(phone: Phone) -> str:
-    return sheet(phone).get_by_role("link", name=KEY_IN).get_attribute("href") or ""
+def address_of(phone: Phone, kind: str = "Dawn round") -> str:
+    """Where the square code of a sheet leads, for the day that the tests write into it."""
+    link = sheet(phone, kind).get_by_role("link", name=KEY_IN).get_attribute("href") or ""
+    assert link
+    return re.sub(r"\bd=[\d-]+", f"d={walked_on()}", link)
 
 
 def cell(page: Page, board: str, column: str) -> Locator:
@@ -193,7 +190,7 @@ def keys_of(written: list[str]) -> list[str]:
 
 def test_a_filled_sheet_is_keyed_in_checked_and_saved_as_a_round(home: ServerProcess, phone: Phone) -> None:
     plot = plot_of(phone)
-    page = key_in(phone, dawn_address(phone), "00:01", "Gran")
+    page = key_in(phone, address_of(phone), "00:01", "Gran")
     page.get_by_role("radio", name="Damp").check()
     keys = keys_of(WRITTEN)
     type_rows(page, keys[:20])
@@ -234,7 +231,7 @@ def test_a_filled_sheet_is_keyed_in_checked_and_saved_as_a_round(home: ServerPro
     assert [(w["body"]["observer"], w["body"]["surface"], w["body"]["valid"]) for w in walks] == [
         ("Gran", "damp", True)
     ]
-    assert walks[0]["body"]["observed_at"].startswith(f"{today()}T00:01:00")
+    assert walks[0]["body"]["observed_at"].startswith(f"{walked_on()}T00:01:00")
 
 
 def test_a_sheet_of_a_walk_already_counted_is_put_beside_it_and_overwrites_nothing(
@@ -242,7 +239,7 @@ def test_a_sheet_of_a_walk_already_counted_is_put_beside_it_and_overwrites_nothi
 ) -> None:
     plot = plot_of(phone)
     before = counts_of(home, plot)
-    page = key_in(phone, dawn_address(phone), "00:02", "Cy")
+    page = key_in(phone, address_of(phone), "00:02", "Cy")
     # By the pad, as on a phone.
     cell(page, "Board 1", "Slugs").tap()
     pad = page.get_by_role("group", name=re.compile("Keys for"))
@@ -268,7 +265,7 @@ def test_a_sheet_of_a_walk_already_counted_is_put_beside_it_and_overwrites_nothi
 
 
 def test_the_same_sheet_keyed_in_twice_is_noticed(phone: Phone) -> None:
-    page = key_in(phone, dawn_address(phone), "00:01", "Gran")
+    page = key_in(phone, address_of(phone), "00:01", "Gran")
     type_rows(page, keys_of(WRITTEN[:8]))
     page.get_by_role("button", name="Save the sheet").click()
     expect(page.get_by_role("main")).to_contain_text("probably keyed in before")
@@ -276,15 +273,13 @@ def test_the_same_sheet_keyed_in_twice_is_noticed(phone: Phone) -> None:
 
 def test_thermometers_and_traps_are_keyed_in_too(home: ServerProcess, phone: Phone) -> None:
     plot = plot_of(phone)
-    link = sheet(phone, "Thermometers").get_by_role("link", name=KEY_IN).get_attribute("href") or ""
-    page = key_in(phone, link, "00:03", "Gran")
+    page = key_in(phone, address_of(phone, "Thermometers"), "00:03", "Gran")
     cell(page, "Glass 1", "Now °C").click()
     for key in [*"4.5", "Enter", *"12", "Enter", "-", "3", "y", "Enter", "6"]:
         page.keyboard.press(key)
     page.get_by_role("button", name="Save the sheet").click()
     expect(page.get_by_role("main")).to_contain_text("2 records are on this phone", timeout=LONG)
-    link = sheet(phone, "Traps").get_by_role("link", name=KEY_IN).get_attribute("href") or ""
-    page = key_in(phone, link, "00:04", "Gran")
+    page = key_in(phone, address_of(phone, "Traps"), "00:04", "Gran")
     cell(page, "Trap 1", "Wireworms").click()
     for key in ["2", "y", "Enter", "n"]:
         page.keyboard.press(key)
@@ -316,7 +311,7 @@ def test_a_sheet_of_another_plot_is_not_keyed_in_here(phone: Phone) -> None:
 
 def test_keys_faster_than_the_screen_are_all_taken(phone: Phone) -> None:
     """Two hundred keys in one go, before anything can be drawn between them."""
-    page = key_in(phone, dawn_address(phone).replace(today(), "2026-05-11"), "06:00", "Gran")
+    page = key_in(phone, address_of(phone).replace(walked_on(), "2026-05-11"), "06:00", "Gran")
     page.get_by_label("Who walked").fill("Fast")
     cell(page, "Board 1", "Slugs").click()
     keys = [key for n in range(1, N_BOARDS + 1) for key in (*str(n), "Enter")]

@@ -37,7 +37,6 @@ def test_a_photo_of_a_board_reaches_the_server_without_place_or_camera(
     home: ServerProcess, plot: str, new_phone: Callable[..., Phone], tmp_path: Path
 ) -> None:
     phone = phone_of(new_phone, home, plot, "Ada")
-    phone.page.evaluate("navigator.serviceWorker.ready.then(() => true)")
     phone.close()  # in peace: Chromium writes cookies up to half a minute late, and a killed one forgets it was paired
     page = phone.open(offline=True)
     phone.go(walk_path(plot))
@@ -63,7 +62,9 @@ def test_a_photo_of_a_board_reaches_the_server_without_place_or_camera(
     (photo,) = next(c["body"]["photos"] for c in found if c["body"].get("photos"))
     expect(page.get_by_role("main")).to_contain_text("0photos waiting", timeout=LONG)
     address = f"{home.url}/api/v1/plots/{plot}/blobs/{photo['sha256']}"
-    with urllib.request.urlopen(urllib.request.Request(address, headers=bearer(home, plot))) as answer:
+    with urllib.request.urlopen(
+        urllib.request.Request(address, headers=bearer(home, plot)), timeout=60
+    ) as answer:
         data = answer.read()
     assert (hashlib.sha256(data).hexdigest(), len(data)) == (photo["sha256"], photo["bytes"])
     with Image.open(io.BytesIO(data)) as kept:

@@ -57,7 +57,8 @@ def all_drawn(page: Page, count: int, scope: str = ".photo-tile img") -> None:
 
 def photo_bytes(home: ServerProcess, plot: str, sha256: str) -> bytes:
     address = f"{home.url}/api/v1/plots/{plot}/blobs/{sha256}"
-    with urllib.request.urlopen(urllib.request.Request(address, headers=bearer(home, plot))) as answer:
+    request = urllib.request.Request(address, headers=bearer(home, plot))
+    with urllib.request.urlopen(request, timeout=60) as answer:
         return bytes(answer.read())
 
 

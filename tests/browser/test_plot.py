@@ -9,7 +9,8 @@ from typing import Any
 import pytest
 from playwright.sync_api import Page, expect
 
-from tests.browser.phone import Phone, until
+from tests.browser.disk import draft_holds
+from tests.browser.phone import Phone, starts_offline
 from tests.browser.server import ServerProcess
 from tests.browser.sketch_hands import (
     Point,
@@ -41,8 +42,7 @@ def test_a_bed_is_drawn_dragged_turned_and_undone_offline_and_another_phone_sees
     )
     page = phone.go("/plot")
     expect(page.get_by_text("1 place stands beside the plot")).to_be_visible(timeout=LONG)
-    page.evaluate("navigator.serviceWorker.ready.then(() => true)")
-    until(page, "caches.keys().then((names) => names.length > 0)", timeout=LONG)
+    starts_offline(page)
     phone.offline()
     open_editor(page)
     draw_bed(page, "Long bed", length="4", width="1,2")
@@ -200,6 +200,7 @@ def test_the_walk_is_told_by_tapping_the_boards(
         tap(page, (box["x"] + box["width"] / 2, box["y"] + box["height"] / 2))
         expect(page.get_by_text(f"{n} of 2 boards")).to_be_visible()
         if n == 1:  # half-way, the phone is locked and comes back
+            draft_holds(page, "sketch:walk", "c2")
             page.reload(wait_until="domcontentloaded")
             open_editor(page)
             page.get_by_role("button", name="Walk", exact=True).click()

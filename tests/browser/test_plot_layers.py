@@ -14,7 +14,8 @@ from zoneinfo import ZoneInfo
 import pytest
 from playwright.sync_api import Page, Playwright, expect
 
-from tests.browser.phone import Phone, until
+from tests.browser.disk import holds_records
+from tests.browser.phone import Phone
 from tests.browser.server import ServerProcess
 from tests.browser.sketch_hands import patiently, printed, tenth
 from tests.browser.small_plot import LONG
@@ -27,16 +28,6 @@ from underboard.core.records.derived import trap_validity
 
 pytestmark = pytest.mark.browser
 ZONE = ZoneInfo("Europe/London")
-#: Whether the phone holds so many records; looked at from outside, on its own disk.
-HELD = """(wanted) => new Promise((tell) => {
-  indexedDB.databases().then(([{ name }]) => {
-    const asked = indexedDB.open(name);
-    asked.onsuccess = () => {
-      const count = asked.result.transaction("records").objectStore("records").count();
-      count.onsuccess = () => { asked.result.close(); tell(count.result >= wanted); };
-    };
-  });
-})"""
 
 
 @dataclass
@@ -79,7 +70,7 @@ def phone(demo: Demo, playwright: Playwright, tmp_path_factory: pytest.TempPathF
 
     phone = joined(make, demo.server, demo.plot, "maren", "Maren")
     everything = sum(len(of) for of in demo.records.values())
-    until(phone.page, HELD, arg=everything, timeout=LONG)  # two seasons take a few pages of pull
+    holds_records(phone.page, everything)  # two seasons take a few pages of pull
     yield phone
     phone.close()
 
@@ -287,7 +278,11 @@ def test_treatments_crops_and_what_stood_where(demo: Demo, page: Page) -> None:
 
     patiently(page, days_since)
     show_layer(page, "Crops")
-    assert marks(page)["Long strip"][1] == "Potato"  # planted in April, harvested at the end of July
+
+    def what_stands() -> None:
+        assert marks(page)["Long strip"][1] == "Potato"  # planted in April, harvested at the end of July
+
+    patiently(page, what_stands)
     page.locator('g[data-place][aria-label^="Long strip"]').press("Enter")
     sheet = page.get_by_role("dialog")
     rows = sheet.get_by_role("row")

@@ -58,7 +58,7 @@ def test_a_guest_looks_at_the_plot_and_at_warnings_and_is_offered_nothing_to_wri
 ) -> None:
     plot, headers = new_warned_plot(server)
     push(server, headers, plot, records_of_evening(plot, 4.0, 3.0))
-    server.run("warn", "--at", NIGHT.isoformat(), "--plot", plot)
+    server.here("warn", "--at", NIGHT.isoformat(), "--plot", plot)
     phone = guest(server, plot, new_phone)
     phone.context.clock.set_fixed_time(NIGHT)
     page = synced(phone)

@@ -12,18 +12,22 @@ import pytest
 from playwright.sync_api import Playwright, expect
 
 from tests.browser.diary_hands import beds, beds_id, bodies, choose, press, sheet, small_targets
+from tests.browser.disk import draft_holds
 from tests.browser.phone import Phone
 from tests.browser.server import ServerProcess
 from tests.browser.small_plot import LONG, bearer, new_plot, phone_of, push, start_records, sync
 
 pytestmark = pytest.mark.browser
 
-NOW = datetime.now(ZoneInfo("Europe/London")).replace(microsecond=0)
+
+def now() -> datetime:
+    """By the plot's clock, when it is asked: tests are collected long before they run."""
+    return datetime.now(ZoneInfo("Europe/London")).replace(microsecond=0)
 
 
 def lifted(plot: str, trap: str, wireworms: int, number: int) -> dict[str, Any]:
     """A lift that counts: 12 days in soil of 11 °C, up to three weeks ago."""
-    up = NOW - timedelta(days=20, minutes=number)
+    up = now() - timedelta(days=20, minutes=number)
     return {
         "type": "trap_catch",
         "id": f"01890000-0000-7000-8001-{plot[-12:-3]}{number:03d}",
@@ -77,8 +81,10 @@ def test_a_set_of_traps_is_set_lifted_and_tells_the_bed_apart(
     expect(form).to_contain_text("2 new traps")
     form.get_by_label("Where in the bed?").fill("by the hedge")
     form.get_by_label("Bait", exact=True).fill("soaked barley")
-    form.get_by_label("Day").fill((NOW - timedelta(days=12)).date().isoformat())
+    day = (now() - timedelta(days=12)).date().isoformat()
+    form.get_by_label("Day").fill(day)
     assert small_targets(form) == []
+    draft_holds(page, "set_traps", '"n":2', "by the hedge", "soaked barley", day)
     page.reload()  # half filled, and the phone was locked
     page.get_by_role("button", name="Set the first traps").click(timeout=LONG)
     form = sheet(page, "Set traps")
@@ -145,7 +151,7 @@ def test_beds_are_ranked_by_their_upper_limit_and_say_what_they_mean(
         *(lifted(plot, traps["Bed 4"], 0, 10 + i) for i in range(9)),
         {"type": "soil_sample", "id": f"{stem}f9",
          "set": {"place_id": ids["Bed 6"], "cores": 20, "core_diameter_m": 0.1, "found": 0, "method": "hand_sort",
-                 "observed_at": NOW.isoformat()}},
+                 "observed_at": now().isoformat()}},
     ])  # fmt: skip
     sync(phone)
     page = phone.go("/traps")

@@ -12,17 +12,21 @@ import pytest
 from playwright.sync_api import Playwright, expect
 
 from tests.browser.diary_hands import beds, beds_id, bodies, press, sheet, small_targets
+from tests.browser.disk import draft_holds
 from tests.browser.phone import Phone
 from tests.browser.server import ServerProcess
 from tests.browser.small_plot import LONG, bearer, new_plot, phone_of, push, start_records, sync
 
 pytestmark = pytest.mark.browser
 
-NOW = datetime.now(ZoneInfo("Europe/London")).replace(microsecond=0)
+
+def now() -> datetime:
+    """By the plot's clock, when it is asked: tests are collected long before they run."""
+    return datetime.now(ZoneInfo("Europe/London")).replace(microsecond=0)
 
 
 def day(ago: int) -> str:
-    return (NOW - timedelta(days=ago)).date().isoformat()
+    return (now() - timedelta(days=ago)).date().isoformat()
 
 
 def boards(stem: str, places: list[str], first: int = 16) -> list[dict[str, Any]]:
@@ -44,7 +48,7 @@ def boards(stem: str, places: list[str], first: int = 16) -> list[dict[str, Any]
 
 def morning(stem: str, number: int, ago: int, counts: dict[str, int]) -> list[dict[str, Any]]:
     """A valid dawn round some days ago."""
-    at = (NOW - timedelta(days=ago)).isoformat()
+    at = (now() - timedelta(days=ago)).isoformat()
     own = f"01890000-0000-7{number:03x}-8{{:03x}}-{stem[-10:]}00"
     walk = own.format(0)
     return [
@@ -145,6 +149,7 @@ def test_a_trial_is_planned_drawn_and_begun_with_no_signal(
     page.get_by_role("button", name="Another seed").click()
     page.get_by_label("Seed of the draw").fill("42")
     assert treated.all_inner_texts() == drawn  # the same seed, the same draw
+    draft_holds(page, "trial_plan", "Nematodes in the new beds", '"seed":"42"', day(0), *ids.values())
     page.reload()  # the phone was locked over it
     expect(page.get_by_label("Seed of the draw")).to_have_value("42", timeout=LONG)
     page.get_by_role("button", name="Begin this trial").click()

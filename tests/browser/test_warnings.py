@@ -14,6 +14,7 @@ from playwright.sync_api import Page, expect
 from tests.browser.phone import Phone
 from tests.browser.server import ServerProcess
 from tests.browser.small_plot import LONG, push
+from tests.browser.steps import settle
 from tests.browser.warned import (
     BED,
     MORNING,
@@ -45,7 +46,7 @@ def quiet_home(tmp_path_factory: pytest.TempPathFactory) -> Iterator[ServerProce
 
 
 def warn(server: ServerProcess, plot_id: str, at: datetime) -> dict[str, Any]:
-    return dict(server.run("warn", "--at", at.isoformat(), "--plot", plot_id))
+    return dict(server.here("warn", "--at", at.isoformat(), "--plot", plot_id))
 
 
 def at_time(phone: Phone, moment: datetime) -> None:
@@ -165,7 +166,7 @@ def test_the_evening_gives_the_chance_at_once_and_the_server_says_the_same(
     plot, headers = new_warned_plot(quiet_home)
     push(quiet_home, headers, plot, records_of_evening(plot, 9.0, 8.0)[:4])
     push(quiet_home, headers, plot, clear_nights(plot))
-    quiet_home.run("warn", "--plot", plot)  # it learns
+    quiet_home.here("warn", "--plot", plot)  # it learns
     phone = joined(new_phone, quiet_home, plot, "Ada")
     synced(phone)
     phone.offline()
@@ -296,7 +297,7 @@ def test_twice_the_text_size_and_the_keyboard_are_enough(
         phone.go(path)
         page.get_by_role("heading", level=1).wait_for()
         page.evaluate("document.documentElement.style.fontSize = '200%'")
-        page.wait_for_timeout(800)
+        settle(page)
         # WCAG 2.2, 1.4.4 and 1.4.10: nothing runs out at the side; 2.5.8 with our own 48 px for gloves.
         assert page.evaluate("document.documentElement.scrollWidth <= innerWidth"), path
         page.evaluate("document.documentElement.style.fontSize = ''")

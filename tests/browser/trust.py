@@ -66,7 +66,7 @@ def shown(pem: bytes, folder: Path) -> Iterator[int]:
         server.shutdown()
 
 
-def wait_for_https(port: int, seconds: float = 40) -> None:
+def wait_for_https(port: int, seconds: float = 120) -> None:
     """Until the https door is open: it has a worker of its own, which may be up a moment after the http one."""
     deadline = time.monotonic() + seconds
     while True:
@@ -83,5 +83,5 @@ def serial_at(port: int) -> int:
     from cryptography import x509
 
     return x509.load_pem_x509_certificate(
-        ssl.get_server_certificate(("127.0.0.1", port)).encode()
+        ssl.get_server_certificate(("127.0.0.1", port), timeout=20).encode()
     ).serial_number

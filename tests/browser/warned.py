@@ -11,7 +11,7 @@ from zoneinfo import ZoneInfo
 
 from playwright.sync_api import Page, expect
 
-from tests.browser.phone import Phone, until
+from tests.browser.phone import Phone, starts_offline
 from tests.browser.server import ServerProcess
 from tests.browser.small_plot import LONG, push
 
@@ -20,6 +20,7 @@ NIGHT = datetime(2026, 5, 12, 21, 40, tzinfo=ZoneInfo(ZONE))
 MORNING = datetime(2026, 5, 13, 7, 30, tzinfo=ZoneInfo(ZONE))
 OPEN_AIR, TUNNEL_METER = "c1", "c2"
 BED, TUNNEL = "a1", "a2"
+ALL_SENT = re.compile(r"(?<!\d)0\s*only on this phone")
 
 
 def id_of(plot_id: str, end: str) -> str:
@@ -105,17 +106,18 @@ def joined(make: Callable[..., Phone], server: ServerProcess, plot_id: str, who:
     page.get_by_label("Your name").fill(who, timeout=LONG)
     page.get_by_role("button", name="Next").click()
     expect(page.get_by_role("heading", name="Now", exact=True)).to_be_visible(timeout=LONG)
-    page.evaluate("navigator.serviceWorker.ready.then(() => true)")
-    until(page, "caches.keys().then((names) => names.length > 0)", timeout=LONG)
+    starts_offline(page)
     return phone
 
 
 def synced(phone: Phone) -> Page:
-    """At home: push what is here, pull what is new."""
+    """At home: push what is here, pull what is new; until that is stored, when the button can be pressed again."""
     page = phone.go("/sync")
+    button = page.get_by_role("button", name="Sync now")
     with page.expect_response(lambda answer: "/sync/pull" in answer.url, timeout=LONG):
-        page.get_by_role("button", name="Sync now").click(timeout=LONG)
-    expect(page.get_by_role("main")).to_contain_text(re.compile(r"0\s*only on this phone"), timeout=LONG)
+        button.click(timeout=LONG)
+    expect(button).to_be_enabled(timeout=LONG)
+    expect(page.get_by_role("main")).to_contain_text(ALL_SENT, timeout=LONG)
     return page
 
 

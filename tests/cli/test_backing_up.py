@@ -41,7 +41,7 @@ class Machine(ServerProcess):
             capture_output=True,
             text=True,
             env=self._environment,
-            timeout=120,
+            timeout=240,
             stdin=subprocess.DEVNULL,
         )
         return done.returncode, done.stdout, done.stderr
@@ -72,14 +72,14 @@ class Phone(Logger):
         request = urllib.request.Request(url, content, method="PUT")
         request.add_header("Authorization", f"Bearer {self.token}")
         request.add_header("Content-Type", "application/octet-stream")
-        with urllib.request.urlopen(request, timeout=20) as answer:
+        with urllib.request.urlopen(request, timeout=60) as answer:
             assert answer.status in (200, 201)
         return sha256
 
     def photo(self, sha256: str) -> bytes:
         request = urllib.request.Request(f"{self.url}/api/v1/plots/{self.plot}/blobs/{sha256}")
         request.add_header("Authorization", f"Bearer {self.token}")
-        with urllib.request.urlopen(request, timeout=20) as answer:
+        with urllib.request.urlopen(request, timeout=60) as answer:
             return bytes(answer.read())
 
     def notes(self) -> dict[str, Any]:

@@ -167,7 +167,7 @@ def prepared(data: Path) -> tuple[str, Flask]:
     return plot.plot_id, app
 
 
-def wait_for(found: Callable[[], Any], seconds: float = 40) -> Any:
+def wait_for(found: Callable[[], Any], seconds: float = 150) -> Any:
     deadline = time.monotonic() + seconds
     while time.monotonic() < deadline:
         try:

@@ -31,7 +31,7 @@ def bundle(folder: Path, name: str = "main") -> Path:
         cwd=PWA,
         capture_output=True,
         text=True,
-        timeout=120,
+        timeout=240,
         check=False,
     )
     if done.returncode:
@@ -60,10 +60,10 @@ def histories(
                 continue
             child.stdin.write(json.dumps(house.answer(said)).encode() + b"\n")
             child.stdin.flush()
-        if child.wait(timeout=30):
+        if child.wait(timeout=120):
             raise RuntimeError(f"The phones' process ended with {child.returncode}.")
     finally:
         child.kill()
-        child.wait(timeout=30)
+        child.wait(timeout=120)
         child.stdin.close()
         child.stdout.close()

@@ -117,8 +117,8 @@ async def _recovers(one: Scene, name: str) -> None:
     began = asyncio.get_running_loop().time()
     while not one.crowd.good_at or one.crowd.good_at[-1] < began:
         await asyncio.sleep(0.05)
-        if asyncio.get_running_loop().time() - began > 60:
-            raise AssertionError(f"After {name} no push went through for a minute.")
+        if asyncio.get_running_loop().time() - began > 120:
+            raise AssertionError(f"After {name} no push went through for two minutes.")
     one.recovered_s[name] = one.crowd.good_at[-1] - began
 
 
@@ -131,7 +131,7 @@ async def database_restarts(one: Scene, seconds: float) -> AsyncIterator[None]:
         await asyncio.to_thread(one.cluster.go_on)
         return
     with closing(sqlite3.connect(one.disk.folder / "underboard.sqlite3", isolation_level=None)) as holder:
-        holder.execute("PRAGMA busy_timeout=20000")
+        holder.execute("PRAGMA busy_timeout=60000")
         holder.execute("BEGIN IMMEDIATE")
         yield
         # Longer than a request of the server waits, when there is time for that.
@@ -140,7 +140,7 @@ async def database_restarts(one: Scene, seconds: float) -> AsyncIterator[None]:
 
 
 def _says_that_it_is_sick(server: ServerProcess) -> None:
-    for _ in range(100):
+    for _ in range(600):
         try:
             urllib.request.urlopen(f"{server.url}/healthz", timeout=30).close()
         except urllib.error.HTTPError as fault:
@@ -167,7 +167,11 @@ async def job_runs(one: Scene, _seconds: float) -> AsyncIterator[None]:
         with one.house.app.app_context():
             return len(Turns(passing_of(settings)).run_due())
 
-    one.passes = await asyncio.to_thread(passes)
+    for _ in range(100):  # the server's own job may be at every plot just now; records keep coming
+        one.passes = await asyncio.to_thread(passes)
+        if one.passes:
+            break
+        await asyncio.sleep(0.2)
     yield
 
 

@@ -99,7 +99,7 @@ class Hands:
                 continue
             assert "told" in said, said["broken"]
             return said["told"]
-        raise AssertionError(f"The phones' process ended with {self._child.wait(timeout=10)}.")
+        raise AssertionError(f"The phones' process ended with {self._child.wait(timeout=120)}.")
 
     def _say(self, value: Any) -> None:
         assert self._child.stdin is not None
@@ -126,7 +126,7 @@ class Hands:
         self._child.stdin.close()
         self._child.stdout.close()
         self._child.kill()
-        self._child.wait(timeout=10)
+        self._child.wait(timeout=120)
 
 
 def new_id() -> str:

@@ -20,6 +20,7 @@ from tests.browser.phone import Phone, until
 from tests.browser.server import ServerProcess, free_port
 from tests.browser.small_plot import LONG, bearer, board, new_plot, phone_of, shows, walk_path
 from tests.browser.small_plot import until as until_stored
+from tests.browser.warned import ALL_SENT
 from tests.faults.old_release import OldServer, checked_out, git, last_with_store
 
 VERSION = "indexedDB.databases().then((all) => all.find(({ name }) => name === 'underboard')?.version)"
@@ -61,7 +62,7 @@ class Move:
         self.phone.offline(False)
         page = self.phone.go("/sync")
         page.get_by_role("button", name=re.compile("^Sync now")).click(timeout=LONG)
-        expect(page.get_by_role("main")).to_contain_text(re.compile(r"0\s*only on this phone"), timeout=LONG)
+        expect(page.get_by_role("main")).to_contain_text(ALL_SENT, timeout=LONG)
         self.holds()
 
     def holds(self) -> None:

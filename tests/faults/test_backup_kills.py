@@ -9,6 +9,7 @@ from pathlib import Path
 import pytest
 
 
+@pytest.mark.timeout(900)
 @pytest.mark.parametrize(("database", "rounds"), [("sqlite", 16), ("postgres", 2)])
 def test_kill_9_leaves_old_data_and_old_backups_whole(database: str, rounds: int) -> None:
     """Eighteen rounds of each kind in all, in a process without threads: it forks what it kills."""
@@ -18,7 +19,7 @@ def test_kill_9_leaves_old_data_and_old_backups_whole(database: str, rounds: int
         capture_output=True,
         text=True,
         cwd=Path(__file__).parents[2],
-        timeout=280,
+        timeout=850,
     )
     assert done.returncode == 0, done.stdout + done.stderr[-4000:]
     assert f"{database} backup: " in done.stdout and f"{database} restore: " in done.stdout

@@ -47,7 +47,7 @@ class Phone:
         if self.token:
             request.add_header("Authorization", f"Bearer {self.token}")
         try:
-            with urllib.request.urlopen(request, timeout=30) as answer:
+            with urllib.request.urlopen(request, timeout=60) as answer:
                 return answer.status, json.loads(answer.read()), _small(answer.headers)
         except urllib.error.HTTPError as fault:
             with fault:
@@ -67,7 +67,7 @@ class Phone:
 
     def health(self, status: int) -> list[str]:
         """What the server says of itself once it says `status`; it looks anew each second."""
-        for _ in range(100):
+        for _ in range(600):
             found, body, _ = self.ask("GET", "/healthz")
             if found == status:
                 return list(body["why"])
@@ -92,7 +92,7 @@ def doctor(data: Path) -> dict[str, tuple[str, str]]:
 def serve(server: ServerProcess) -> tuple[int, str]:
     """Try to start; the exit code and what it complained of."""
     words = [sys.executable, "-m", "underboard", "serve", "--data", str(server.data)]
-    done = subprocess.run([*words, "--port", str(server.port)], capture_output=True, text=True, timeout=60)
+    done = subprocess.run([*words, "--port", str(server.port)], capture_output=True, text=True, timeout=180)
     return done.returncode, done.stderr
 
 

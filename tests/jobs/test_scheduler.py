@@ -14,7 +14,7 @@ from underboard.jobs import scheduler
 from underboard.jobs.scheduler import Ticker, Work
 
 
-def wait_until(true: Callable[[], bool], seconds: float = 20) -> None:
+def wait_until(true: Callable[[], bool], seconds: float = 120) -> None:
     deadline = time.monotonic() + seconds
     while not true():
         assert time.monotonic() < deadline

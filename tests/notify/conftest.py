@@ -7,6 +7,7 @@ import json
 import subprocess
 import sys
 from collections.abc import Callable, Iterator
+from contextlib import contextmanager
 from dataclasses import dataclass
 from email.message import EmailMessage
 from email.policy import default
@@ -35,8 +36,8 @@ class MailServerProcess:
         ]
 
 
-@pytest.fixture
-def mail_server(tmp_path: Path) -> Iterator[Callable[..., MailServerProcess]]:
+@contextmanager
+def mail_servers(tmp_path: Path) -> Iterator[Callable[..., MailServerProcess]]:
     """Start mail servers; options as in `smtp_server`."""
     running: list[MailServerProcess] = []
 
@@ -55,3 +56,9 @@ def mail_server(tmp_path: Path) -> Iterator[Callable[..., MailServerProcess]]:
         one.process.wait()
         assert one.process.stdout is not None
         one.process.stdout.close()
+
+
+@pytest.fixture
+def mail_server(tmp_path: Path) -> Iterator[Callable[..., MailServerProcess]]:
+    with mail_servers(tmp_path) as start:
+        yield start

@@ -122,12 +122,12 @@ def test_a_server_without_encryption_is_not_given_the_password(mail_server: Star
 
 
 def test_nobody_there_and_nothing_set_up() -> None:
-    with socket.socket() as probe:
-        probe.bind(("127.0.0.1", 0))
-        port = probe.getsockname()[1]
-    assert channel(port).send(message(), READER) == Outcome(
-        "retry", "The mail server can't be reached: check mail_host, mail_port and mail_security."
-    )
+    with socket.socket() as nobody_there:  # bound, but it does not listen
+        nobody_there.bind(("127.0.0.1", 0))
+        port = nobody_there.getsockname()[1]
+        assert channel(port).send(message(), READER) == Outcome(
+            "retry", "The mail server can't be reached: check mail_host, mail_port and mail_security."
+        )
     assert "mail_host" in channel(port, mail_host="").send(message(), READER).words
     assert "mail_host" in channel(port, mail_from="").send(message(), READER).words
 

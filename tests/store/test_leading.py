@@ -14,7 +14,7 @@ from tests.store.postgres import Cluster
 from underboard.store.leading import FileLead, PostgresLead, lead_of
 
 HOLD = "import sys, time; from pathlib import Path; from underboard.store.leading import FileLead;"
-HOLD += " lead = FileLead(Path(sys.argv[1])); print(lead.held(), flush=True); time.sleep(60)"
+HOLD += " lead = FileLead(Path(sys.argv[1])); print(lead.held(), flush=True); time.sleep(600)"
 
 
 def test_a_file_is_led_by_one_and_goes_over_when_it_is_killed(tmp_path: Path) -> None:

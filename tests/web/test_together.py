@@ -105,12 +105,12 @@ def test_two_workers_let_a_guesser_try_no_more_often_than_one(two_workers: Serve
         request = urllib.request.Request(f"{two_workers.url}/api/v1/pair", wish)
         request.add_header("Content-Type", "application/json")
         with pytest.raises(urllib.error.HTTPError) as fault:
-            urllib.request.urlopen(request, timeout=20)
+            urllib.request.urlopen(request, timeout=60)
         statuses[fault.value.code] += 1
         fault.value.close()
     assert statuses == {403: 20, 429: 20}
     # Whichever of them is asked tells what both have counted.
     for _ in range(10):
-        with urllib.request.urlopen(f"{two_workers.url}/metrics", timeout=20) as answer:
+        with urllib.request.urlopen(f"{two_workers.url}/metrics", timeout=60) as answer:
             lines = answer.read().decode().splitlines()
         assert 'underboard_pairings_total{result="CodeUnknown"} 20' in lines

@@ -32,7 +32,7 @@ def bundle(folder: Path) -> Path:
         cwd=PWA,
         capture_output=True,
         text=True,
-        timeout=120,
+        timeout=240,
         check=False,
     )
     if done.returncode:

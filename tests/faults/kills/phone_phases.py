@@ -35,7 +35,7 @@ class Home:
 
     def new_plot(self) -> tuple[str, dict[str, str]]:
         """A plot with nothing in it; what a script sends to write there."""
-        code = self.server.run("pair", "--new-plot", "--show-code")["code"]
+        code = self.server.code_for(None)
         body = json.dumps({"code": code, "device_name": "script", "want": "token"}).encode()
         paired = self.server.call("POST", "/api/v1/pair", body=body)
         return str(paired["plot_id"]), {"Authorization": f"Bearer {paired['token']}"}

@@ -44,6 +44,7 @@ class Pusher(threading.Thread):
     #: sent, and no answer came
     open_batch: list[dict[str, Any]] = field(default_factory=list)
     stopped: bool = False
+    fault: AssertionError | None = None
 
     def __hash__(self) -> int:
         return id(self)
@@ -58,6 +59,9 @@ class Pusher(threading.Thread):
             try:
                 self.send()
             except BROKEN_OFF:
+                return
+            except AssertionError as fault:  # nobody hears a thread
+                self.fault = fault
                 return
 
     def batch(self) -> list[dict[str, Any]]:
@@ -97,6 +101,7 @@ class Uploader(threading.Thread):
     has: set[str] = field(default_factory=set)
     open_photo: bytes = b""
     stopped: bool = False
+    fault: AssertionError | None = None
 
     def __hash__(self) -> int:
         return id(self)
@@ -113,6 +118,9 @@ class Uploader(threading.Thread):
             try:
                 self.send()
             except BROKEN_OFF:
+                return
+            except AssertionError as fault:
+                self.fault = fault
                 return
 
     def send(self) -> None:
@@ -144,7 +152,7 @@ class Serving:
             self.server.on(url)
         self.server.start(seconds=120)
         self.engine: Engine = create_engine(url.replace("postgresql://", "postgresql+psycopg://"))
-        code = self.server.run("pair", "--new-plot", "--show-code")["code"]
+        code = self.server.code_for(None)
         body = json.dumps({"code": code, "device_name": "one", "want": "token"}).encode()
         paired = self.server.call("POST", "/api/v1/pair", body=body)
         self.plot, headers = str(paired["plot_id"]), {"Authorization": f"Bearer {paired['token']}"}
@@ -156,7 +164,6 @@ class Serving:
 
     def round(self, part: float) -> bool:
         """Kill after `part` of the span; the server has just started. True when somebody waited for an answer."""
-        threads = [*self.pushers, self.uploader]
         self.pushers = [self._again(pusher) for pusher in self.pushers]
         self.uploader = Uploader(
             self.server, self.plot, self.headers, self.uploader.has, self.uploader.open_photo
@@ -167,8 +174,10 @@ class Serving:
         time.sleep(part * self.span)
         self.server.stop(signal.SIGKILL)
         for thread in threads:
-            thread.join(60)
+            thread.join(120)
             assert not thread.is_alive()
+            if thread.fault:
+                raise thread.fault
         waiting = [pusher for pusher in self.pushers if pusher.open_batch]
         self.server.start(seconds=120)
         self.is_right()

@@ -10,7 +10,8 @@ from pathlib import Path
 
 from playwright.sync_api import Error as BrowserError
 
-from tests.browser.phone import Phone, holds_on
+from tests.browser.phone import Phone
+from tests.browser.server import holds_on
 
 VICTIMS = ("browser", "renderer")
 
@@ -53,11 +54,10 @@ def kill(phone: Phone, victim: str, pids: list[int]) -> None:
     for pid in pids:
         with contextlib.suppress(ProcessLookupError):
             os.kill(pid, signal.SIGKILL)
-    end = time.monotonic() + 10
+    end = time.monotonic() + 60
     while any(holds_on(pid) for pid in pids) and time.monotonic() < end:
         time.sleep(0.01)
     dead = phone.page
     phone.page = phone.context.new_page()
-    phone.page.set_default_timeout(15_000)
     with contextlib.suppress(BrowserError):
         dead.close()

@@ -87,9 +87,29 @@ def commands(plot: SmallPlot) -> Write:
     return write
 
 
-def missed(app: Flask, plot: SmallPlot, writers: list[Write]) -> tuple[set[str], dict[str, int]]:
+class Pulls:
+    """How often the reader has pulled; a writer may stall until it has pulled on."""
+
+    def __init__(self) -> None:
+        self.ended, self._turn = 0, threading.Condition()
+
+    def one_more(self) -> None:
+        with self._turn:
+            self.ended += 1
+            self._turn.notify_all()
+
+    def wait_for(self, more: int, seconds: float = 10) -> None:
+        with self._turn:
+            until = self.ended + more
+            self._turn.wait_for(lambda: self.ended >= until, seconds)
+
+
+def missed(
+    app: Flask, plot: SmallPlot, writers: list[Write], pulls: Pulls | None = None
+) -> tuple[set[str], dict[str, int]]:
     """Let all write while a reader pulls; return what the reader never got, and what was committed, by type."""
     done, faults = threading.Event(), []
+    pulls = pulls or Pulls()
     seen: set[str] = set()
 
     def run(write: Write) -> None:
@@ -105,6 +125,7 @@ def missed(app: Flask, plot: SmallPlot, writers: list[Write]) -> tuple[set[str],
             last_turn = done.is_set()
             records, cursor = plot.phone.pull_all(cursor)
             seen.update(record["id"] for record in records)
+            pulls.one_more()
             if last_turn:
                 return
 
@@ -147,13 +168,15 @@ def test_with_numbers_from_before_the_lock_the_same_reader_misses_rows(
     """As a database sequence (BIGSERIAL) gives them out: this must go red."""
     plot = small_plot()
     numbers, chance = itertools.count(sync_store.last_seq(plot.plot_id) + 1), random.Random(7)
-    mine = threading.local()
+    mine, pulls = threading.local(), Pulls()
 
     @contextmanager
     def writing_late() -> Iterator[Connection]:
         mine.first, *_ = (next(numbers) for _ in range(3))
         if chance.random() < 0.3:
-            time.sleep(0.05)
+            pulls.wait_for(
+                3
+            )  # while the others go on: however slow the machine, the reader comes past this number
         with writing() as connection:
             yield connection
 
@@ -165,5 +188,5 @@ def test_with_numbers_from_before_the_lock_the_same_reader_misses_rows(
 
     monkeypatch.setattr(sync_store, "writing", writing_late)
     monkeypatch.setattr(sync_store, "take_numbers", number_before)
-    never, _ = missed(database_app, plot, [phone(plot) for _ in range(PHONES)])
+    never, _ = missed(database_app, plot, [phone(plot) for _ in range(PHONES)], pulls)
     assert never != set()

@@ -17,6 +17,7 @@ PHASES = {"save": "browser", "upgrade": "renderer", "server": "sqlite"}
 
 
 @pytest.mark.browser
+@pytest.mark.timeout(900)  # browsers, a server and a build on a machine that is busy
 def test_kill_9_at_random_moments_loses_nothing() -> None:
     """One round each, in a process of its own: it runs browsers of its own."""
     words = [word for phase in PHASES for word in ("--phase", phase)]
@@ -25,7 +26,7 @@ def test_kill_9_at_random_moments_loses_nothing() -> None:
         capture_output=True,
         text=True,
         cwd=Path(__file__).parents[3],
-        timeout=280,
+        timeout=850,
     )
     assert done.returncode == 0, done.stdout + done.stderr[-4000:]
     for phase, victim in PHASES.items():

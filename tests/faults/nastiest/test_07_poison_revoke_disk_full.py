@@ -59,12 +59,13 @@ def killed_while_it_takes_them(phone: Hand, server: ServerProcess) -> None:
     with closing(sqlite3.connect(server.data / "underboard.sqlite3", isolation_level=None)) as holder:
         holder.execute("BEGIN IMMEDIATE")  # keeps the push waiting inside the server
         ended: list[dict[str, object]] = []
-        sync = threading.Thread(target=lambda: ended.append(phone.sync(size=BATCH)))
+        sync = threading.Thread(target=lambda: ended.append(phone.sync(size=BATCH)), daemon=True)
         sync.start()
         sync.join(timeout=1.0)
         assert sync.is_alive()
         server.stop(signal.SIGKILL)
-        sync.join()
+        sync.join(timeout=120)
+        assert not sync.is_alive()
         holder.execute("ROLLBACK")
     assert ended[0]["phase"] == "not_home"
 
