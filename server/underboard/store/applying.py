@@ -14,6 +14,7 @@ from sqlalchemy.exc import DBAPIError
 
 from underboard.core.sync.plan import SERVER_FAULT, LogEntry, Plan
 from underboard.core.sync.terms import Conflict, Op, Result, State, write_fields
+from underboard.store.driving import is_sqlite, write_rows
 from underboard.store.troubles import trouble_of
 
 _RECORD: Final = (
@@ -189,9 +190,9 @@ def _insert(
     if not rows:
         return
     names = ",".join(f'"{name}"' for name in columns)
-    if _is_sqlite(connection):
+    if is_sqlite(connection):
         marks = ",".join("?" * len(columns))
-        connection.exec_driver_sql(f"INSERT INTO {table} ({names}) VALUES ({marks}){tail}", rows)
+        write_rows(connection, f"INSERT INTO {table} ({names}) VALUES ({marks}){tail}", rows)
     else:
         given = f"INSERT INTO {table} ({names}) SELECT {_read(columns)} FROM {_GIVEN}{tail}"
         connection.exec_driver_sql(given, (_packed(rows),))
@@ -202,9 +203,9 @@ def _update(
 ) -> None:
     if not rows:
         return
-    if _is_sqlite(connection):
+    if is_sqlite(connection):
         sets = ",".join(f'"{name}"=?' for name in columns)
-        connection.exec_driver_sql(f'UPDATE {table} SET {sets} WHERE "{key}"=?', rows)
+        write_rows(connection, f'UPDATE {table} SET {sets} WHERE "{key}"=?', rows)
     else:
         sets = ",".join(f'"{name}"=given."{name}"' for name in columns)
         connection.exec_driver_sql(
@@ -228,7 +229,3 @@ def _packed(rows: list[tuple[Any, ...]]) -> str:
     """All rows as one JSON text: one statement a table, where one a row would each be sent and answered, and the
     driver's own arrays take as long to write as the rows."""
     return json.dumps(rows, default=bytearray.hex, separators=(",", ":"))
-
-
-def _is_sqlite(connection: Connection) -> bool:
-    return connection.dialect.name == "sqlite"

@@ -14,6 +14,7 @@ from sqlalchemy import Connection, Engine, event
 from sqlalchemy.engine import make_url
 from sqlalchemy.exc import DBAPIError
 
+from underboard.store.driving import rows_of
 from underboard.store.tables import Base
 from underboard.store.troubles import raise_trouble
 
@@ -95,7 +96,7 @@ def _sqlite_begins(connection: Connection) -> None:
     # A transaction that reads first and writes later fails at once with BUSY when another one has written in
     # between, whatever the timeout. A writer therefore says so at the start.
     writes = connection.get_execution_options().get("writes")
-    connection.exec_driver_sql("BEGIN IMMEDIATE" if writes else "BEGIN")
+    rows_of(connection, "BEGIN IMMEDIATE" if writes else "BEGIN")
 
 
 def settle(url: str) -> None:
@@ -131,6 +132,7 @@ def reading() -> Iterator[Connection]:
     """Open a transaction that only reads, on one state of the database."""
     try:
         with db.engine.connect() as connection:
+            connection.begin()
             yield connection
     except DBAPIError as fault:
         raise_trouble(fault)

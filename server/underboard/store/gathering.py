@@ -11,6 +11,7 @@ from sqlalchemy import Connection, bindparam, func, select
 from underboard.core.sync.plan import Known
 from underboard.core.sync.terms import Change, Conflict, Ledger, Op, State, Status
 from underboard.store.among import among_named
+from underboard.store.driving import is_sqlite
 from underboard.store.prepared import Prepared
 from underboard.store.tables import ChangeRow, ConflictRow, DeviceRow, OpResultRow, RecordRow, SyncClock
 
@@ -23,13 +24,13 @@ def gather(connection: Connection, plot_id: str, epoch: str, seq: int, ops: Sequ
     elsewhere, disputed = set(), []
     unseen = {op.id for op in ops if not op.base_rev}
     asked = ids if _may_be_there(connection, _ANY_STATE, unseen) else ids - unseen
-    for row in _STATES.ask(connection, ids=asked) if asked else ():
-        if row.plot_id != plot_id:
-            elsewhere.add(row.id)
+    for id_, of_plot, *state, open_conflicts in _STATES.ask(connection, ids=asked) if asked else ():
+        if of_plot != plot_id:
+            elsewhere.add(id_)
             continue
-        states[row.id] = _state(row)
-        if row.open_conflicts:
-            disputed.append(row.id)
+        states[id_] = _state(id_, *state)
+        if open_conflicts:
+            disputed.append(id_)
     _open_conflicts(connection, disputed, states)
     logs = _logs(connection, states, epoch, ops)
     purged = _purged(connection, plot_id, ids - states.keys() - elsewhere)
@@ -45,9 +46,9 @@ def _may_be_there(connection: Connection, between: Prepared, ids: Collection[str
     A phone's new ids begin with the time and lie close together: hardly ever is there anything between the lowest and
     the highest, which is one look instead of one for each. PostgreSQL has an order of texts of its own.
     """
-    if not ids or connection.dialect.name != "sqlite":
+    if not ids or not is_sqlite(connection):
         return bool(ids)
-    return between.ask(connection, low=min(ids), high=max(ids)).scalar() is not None
+    return bool(between.ask(connection, low=min(ids), high=max(ids)))
 
 
 def _ledger(connection: Connection, plot_id: str, op_ids: list[str]) -> dict[str, Ledger]:
@@ -79,7 +80,14 @@ _STATES = Prepared(
     ).where(among_named(RecordRow.id, "ids"))
 )  # fmt: skip
 _OPEN = Prepared(
-    select(ConflictRow).where(among_named(ConflictRow.record_id, "ids"), ConflictRow.resolved_by.is_(None))
+    select(
+        ConflictRow.record_id,
+        ConflictRow.id,
+        ConflictRow.device_id,
+        ConflictRow.why,
+        ConflictRow.base_rev,
+        ConflictRow.set,
+    ).where(among_named(ConflictRow.record_id, "ids"), ConflictRow.resolved_by.is_(None))
 )
 _LOGS = Prepared(
     select(
@@ -97,25 +105,17 @@ _FORGOTTEN = Prepared(
 )
 
 
-def _state(row: Any) -> State:
-    return State(
-        row.id,
-        row.type,
-        row.rev,
-        row.seq,
-        bool(row.deleted),
-        json.loads(row.body),
-        row.restored_rev,
-        bool(row.clock_suspect),
-    )
+def _state(
+    id_: str, type_: str, rev: int, seq: int, deleted: Any, body: str, restored_rev: int, clock_suspect: Any
+) -> State:
+    return State(id_, type_, rev, seq, bool(deleted), json.loads(body), restored_rev, bool(clock_suspect))
 
 
 def _open_conflicts(connection: Connection, disputed: list[str], states: dict[str, State]) -> None:
     if not disputed:
         return
-    for row in _OPEN.ask(connection, ids=disputed):
-        kept = Conflict(row.id, row.device_id, row.why, row.base_rev, json.loads(row.set))
-        states[row.record_id].conflicts[row.id] = kept
+    for record_id, id_, device_id, why, base_rev, set_ in _OPEN.ask(connection, ids=disputed):
+        states[record_id].conflicts[id_] = Conflict(id_, device_id, why, base_rev, json.loads(set_))
 
 
 def _logs(
@@ -147,9 +147,9 @@ def _purged(connection: Connection, plot_id: str, unknown: Collection[str]) -> d
     """Return, of ids that have no row, those whose old deletion was forgotten, with their last revision."""
     if not unknown:
         return {}
-    if not _FORGOTTEN_TO.ask(connection, plot=plot_id).scalar():
+    if not _FORGOTTEN_TO.ask(connection, plot=plot_id)[0][0]:
         return {}
-    return {record_id: rev for record_id, rev in _FORGOTTEN.ask(connection, ids=unknown, plot=plot_id)}
+    return dict(_FORGOTTEN.ask(connection, ids=unknown, plot=plot_id))
 
 
 WIRE = (
@@ -177,7 +177,7 @@ def show_records(connection: Connection, plot_id: str, ids: Iterable[str]) -> di
     wanted = list(dict.fromkeys(ids))
     if not wanted:
         return {}
-    rows = _SHOWN.ask(connection, ids=wanted, plot=plot_id).all()
+    rows = _SHOWN.ask(connection, ids=wanted, plot=plot_id)
     shown = map(json.loads, wire_texts(connection, rows))
     return {record["id"]: record for record in shown}
 
@@ -187,7 +187,7 @@ def wire_texts(connection: Connection, rows: Sequence[Any]) -> list[str]:
 
     Bodies are stored as the text that goes out, so nothing is taken apart and put together again.
     """
-    disputed = [row.id for row in rows if row.open_conflicts]
+    disputed = [row[0] for row in rows if row[-1]]
     conflicts = _conflicts_shown(connection, disputed) if disputed else {}
     texts = []
     for id_, type_, rev, seq, deleted, body, clock_suspect, open_conflicts in rows:
@@ -203,10 +203,9 @@ def wire_texts(connection: Connection, rows: Sequence[Any]) -> list[str]:
 
 def _conflicts_shown(connection: Connection, record_ids: list[str]) -> dict[str, list[str]]:
     shown: dict[str, list[str]] = {}
-    for row in _KEPT.ask(connection, ids=record_ids):
+    for record_id, id_, why, base_rev, set_, device in _KEPT.ask(connection, ids=record_ids):
         text = (
-            f'{{"id":"{row.id}","device":{json.dumps(row.device)},"why":"{row.why}",'
-            f'"base_rev":{row.base_rev},"set":{row.set}}}'
+            f'{{"id":"{id_}","device":{json.dumps(device)},"why":"{why}","base_rev":{base_rev},"set":{set_}}}'
         )
-        shown.setdefault(row.record_id, []).append(text)
+        shown.setdefault(record_id, []).append(text)
     return shown

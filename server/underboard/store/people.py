@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
 from typing import Any
 
-from sqlalchemy import Connection, Row, bindparam, insert, select, update
+from sqlalchemy import Connection, bindparam, insert, select, update
 
 from underboard.core.errors import (
     CodeExpired,
@@ -22,6 +22,7 @@ from underboard.core.errors import (
 from underboard.store.audit import audit
 from underboard.store.code_words import fresh_code, hash_of
 from underboard.store.database import reading, writing
+from underboard.store.prepared import Prepared
 from underboard.store.tables import DeviceRow, PairingCodeRow, RecordRow, SyncClock
 
 CODE_HOLDS = timedelta(minutes=10)
@@ -222,24 +223,28 @@ def _why_not(connection: Connection, key: str, now: datetime) -> Exception:
 def device_for(token_sha256: str) -> Device | None:
     """Return the device of a token's hash, unless it was revoked."""
     with reading() as connection:
-        row = connection.execute(_OF_TOKEN, {"token": token_sha256}).one_or_none()
-    return _device(row) if row is not None else None
+        row = _OF_TOKEN.first(connection, token=token_sha256)
+    return _device(*row) if row is not None else None
 
 
-_OF_TOKEN = select(DeviceRow).where(
-    DeviceRow.token_sha256 == bindparam("token"), DeviceRow.revoked_at.is_(None)
+_DEVICE = (
+    DeviceRow.id, DeviceRow.plot_id, DeviceRow.name, DeviceRow.role, DeviceRow.kind, DeviceRow.created_at,
+    DeviceRow.last_seen_at, DeviceRow.last_push_at, DeviceRow.revoked_at,
+)  # fmt: skip
+_OF_TOKEN = Prepared(
+    select(*_DEVICE).where(DeviceRow.token_sha256 == bindparam("token"), DeviceRow.revoked_at.is_(None))
 )
 
 
 def devices(plot_id: str) -> list[Device]:
     """Return the plot's devices that may come in, oldest first."""
     statement = (
-        select(DeviceRow)
+        select(*_DEVICE)
         .where(DeviceRow.plot_id == plot_id, DeviceRow.revoked_at.is_(None))
         .order_by(DeviceRow.created_at, DeviceRow.id)
     )
     with reading() as connection:
-        return [_device(row) for row in connection.execute(statement)]
+        return [_device(*row) for row in connection.execute(statement)]
 
 
 def revoke(plot_id: str, device_id: str, now: datetime, by: str) -> None:
@@ -274,20 +279,14 @@ def add_device(plot_id: str, name: str, role: str, now: datetime, kind: str = "c
         return _let_in(connection, plot_id, role, name, kind, now, claim=False)
 
 
-def _device(row: Row[Any]) -> Device:
-    return Device(
-        row.id,
-        row.plot_id,
-        row.name,
-        row.role,
-        row.kind,
-        _aware(row.created_at),
-        _aware(row.last_seen_at) if row.last_seen_at else None,
-        _aware(row.last_push_at) if row.last_push_at else None,
-        _aware(row.revoked_at) if row.revoked_at else None,
-    )
+def _device(id_: str, plot_id: str, name: str, role: str, kind: str, *moments: Any) -> Device:
+    created_at, last_seen_at, last_push_at, revoked_at = map(_aware, moments)
+    return Device(id_, plot_id, name, role, kind, created_at, last_seen_at, last_push_at, revoked_at)
 
 
-def _aware(moment: datetime) -> datetime:
-    """SQLite gives times back without their zone; all of ours are UTC."""
-    return moment if moment.tzinfo is not None else moment.replace(tzinfo=UTC)
+def _aware(moment: datetime | str | None) -> Any:
+    """SQLite gives times back without their zone, and its driver as text; all of ours are UTC."""
+    if moment is None:
+        return None
+    read = datetime.fromisoformat(moment) if isinstance(moment, str) else moment
+    return read if read.tzinfo is not None else read.replace(tzinfo=UTC)

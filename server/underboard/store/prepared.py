@@ -1,17 +1,20 @@
 """Statements that are put into words once for each kind of database.
 
 SQLAlchemy keeps the words of a statement too, but weighs parameters and results anew at each execution, which takes
-longer than the database needs to find a row by its key. A small push or pull is little else than such look-ups.
+longer than the database needs to find a row by its key. A small push or pull is little else than such look-ups. On
+SQLite, which is a call into this process and nothing else, the words go to the driver at once (`store/driving.py`).
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from sqlalchemy import Connection, CursorResult, Dialect
+from sqlalchemy import Connection, Dialect
 from sqlalchemy.sql.elements import ClauseElement
+
+from underboard.store.driving import rows_of
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,16 +40,21 @@ class Prepared:
         self._statement = statement
         self._words: dict[str, _Words] = {}
 
-    def ask(self, connection: Connection, **values: Any) -> CursorResult[*tuple[Any, ...]]:
-        """Execute it with these values of its parameters."""
+    def ask(self, connection: Connection, **values: Any) -> Sequence[Any]:
+        """Execute it with these values of its parameters; return the rows."""
         words = self._words.get(connection.dialect.name) or self._put_into_words(connection.dialect)
         for name, write in words.writers.items():
             values[name] = write(values[name])
         if words.fixed:
             values = {**words.fixed, **values}
         if words.order is None:
-            return connection.exec_driver_sql(words.text, values)
-        return connection.exec_driver_sql(words.text, tuple([values[name] for name in words.order]))
+            return rows_of(connection, words.text, values)
+        return rows_of(connection, words.text, tuple([values[name] for name in words.order]))
+
+    def first(self, connection: Connection, **values: Any) -> Any:
+        """Execute it; return the one row, or None."""
+        rows = self.ask(connection, **values)
+        return rows[0] if rows else None
 
     def _put_into_words(self, dialect: Dialect) -> _Words:
         compiled: Any = self._statement.compile(dialect=dialect, compile_kwargs={"render_postcompile": True})

@@ -144,10 +144,11 @@ def take_numbers(connection: Connection, plot_id: str, count: int) -> tuple[str,
 
     Must be the first statement of a writing transaction. Numbers that are not used leave a harmless gap.
     """
-    row = _NUMBERS.ask(connection, plot=plot_id, count=count).one_or_none()
+    row = _NUMBERS.first(connection, plot=plot_id, count=count)
     if row is None:
         raise UnknownPlot(plot_id)
-    return row.epoch, row.seq - count
+    epoch, seq = row
+    return epoch, seq - count
 
 
 def begin_anew_if_behind(plot_id: str, cursor: str) -> None:
@@ -197,28 +198,28 @@ def pull(
     from underboard.core.errors import CursorExpired
 
     with reading() as connection:
-        clock = _CLOCK.ask(connection, plot=plot_id).one_or_none()
+        clock = _CLOCK.first(connection, plot=plot_id)
         if clock is None:
             raise UnknownPlot(plot_id)
-        if has is not None and has(_tag(clock.epoch, clock.seq)):
-            return PullAnswer(clock.epoch, [], cursor or "", False, clock.seq, unchanged=True)
+        epoch, last, forgotten_to = clock
+        if has is not None and has(_tag(epoch, last)):
+            return PullAnswer(epoch, [], cursor or "", False, last, unchanged=True)
         if cursor is None:
             # Number 1 makes a record, so "skip deletions up to 1" skips none.
-            at = Cursor(clock.epoch, plot_id, 0, min(clock.seq, 1) if deletions else clock.seq)
+            at = Cursor(epoch, plot_id, 0, min(last, 1) if deletions else last)
         else:
-            at = read_cursor(cursor, plot_id, clock.epoch, clock.seq)
-            if at.until == 0 and at.seq < clock.gc_seq:
+            at = read_cursor(cursor, plot_id, epoch, last)
+            if at.until == 0 and at.seq < forgotten_to:
                 raise CursorExpired
-        rows = _PAGE.ask(connection, plot=plot_id, seq=at.seq, until=at.until, n=limit + 1).all()
+        rows = _PAGE.ask(connection, plot=plot_id, seq=at.seq, until=at.until, n=limit + 1)
         more = len(rows) > limit
         rows = rows[:limit]
         texts = wire_texts(connection, rows)
     # Skipped deletions at the end of a first sync count as given out, so the next pull starts behind them.
-    seq = rows[-1].seq if more else max(at.until, rows[-1].seq if rows else at.seq)
+    newest = rows[-1][_SEQ] if rows else at.seq
+    seq = newest if more else max(at.until, newest)
     until = at.until if more else 0
-    return PullAnswer(
-        clock.epoch, texts, write_cursor(Cursor(clock.epoch, plot_id, seq, until)), more, clock.seq
-    )
+    return PullAnswer(epoch, texts, write_cursor(Cursor(epoch, plot_id, seq, until)), more, last)
 
 
 def _tag(epoch: str, seq: int) -> str:
@@ -237,6 +238,7 @@ _NUMBERS = Prepared(
 _PUSHED = Prepared(
     update(DeviceRow).where(DeviceRow.id == bindparam("device")).values(last_push_at=bindparam("now"))
 )
+_SEQ = [column.key for column in WIRE].index("seq")
 _PAGE = Prepared(
     select(*WIRE)
     .where(RecordRow.plot_id == bindparam("plot"), RecordRow.seq > bindparam("seq"))
@@ -251,10 +253,11 @@ _PAGE = Prepared(
 def clock_of(plot_id: str) -> tuple[str, int]:
     """Return the plot's epoch and its last number."""
     with reading() as connection:
-        found = _CLOCK.ask(connection, plot=plot_id).one_or_none()
+        found = _CLOCK.first(connection, plot=plot_id)
     if found is None:
         raise UnknownPlot(plot_id)
-    return found.epoch, found.seq
+    epoch, seq, _ = found
+    return epoch, seq
 
 
 def last_seq(plot_id: str) -> int:
