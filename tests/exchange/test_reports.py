@@ -10,6 +10,7 @@ import statistics
 import zlib
 from collections import defaultdict
 from datetime import UTC, date, datetime, timedelta
+from html import escape
 from html.parser import HTMLParser
 from pathlib import Path
 from typing import Any
@@ -98,6 +99,8 @@ def test_each_treatment_has_its_evidence_or_why_there_is_none(of_2026: Report) -
     assert all(row[4].endswith(".") for row in told.rows)
     drench = next(row for row in told.rows if row[1] == "nematodes")
     assert re.search(r"\d+ to \d+ % fewer slugs \(95 % interval\)", drench[4])
+    # Sentences stand under their row, as wide as the table: a column of their own is a thread on a phone.
+    assert f'<tr><td colspan="4">{told.heads[4]}: {escape(drench[4])}</td></tr>' in as_html(of_2026)
 
 
 def test_the_week_says_when_nothing_is_known(demo: Holding) -> None:
@@ -230,6 +233,7 @@ def test_every_word_in_every_part_is_escaped() -> None:
     blocks = (
         *(Words(word, True) for word in every),
         Grid(every, (every,)),
+        Grid(every, (every,), told_below=True),
         Picture(drawing, every[0] + every[1]),
     )
     page = Page(as_html(Report(every[0], every[2], (Section(every[2], blocks),), every[6])))

@@ -8,6 +8,7 @@ from html import escape
 from typing import Final
 
 from underboard.exchange.report.parts import (
+    KEPT_WHOLE,
     Block,
     Dot,
     Drawing,
@@ -30,9 +31,11 @@ h1{font-size:1.5rem;margin:0}h2{font-size:1.15rem;border-bottom:2px solid #6b2d1
 .wide{overflow-x:auto}table{border-collapse:collapse;font-size:.9rem;margin:.5rem 0;min-width:60%}
 th,td{border-bottom:1px solid #cfc3ab;padding:.25rem .6rem .25rem 0;text-align:left;vertical-align:top}
 th{border-bottom:2px solid #574d3e}td,th{overflow-wrap:normal}
-figure{margin:.5rem 0}svg{width:100%;height:auto;max-width:640px}
+.over td{border-bottom:0;font-weight:600}
+figure{margin:.5rem 0;overflow-x:auto}svg{width:100%;height:auto;max-width:640px}
+@media screen{tr:not(.over)>.whole{white-space:nowrap}svg{min-width:30rem}}
 figcaption,footer{font-size:.9rem;color:#574d3e}
-@media print{body{max-width:none;font-size:10pt}h2{break-after:avoid}tr,figure{break-inside:avoid}}
+@media print{body{max-width:none;font-size:10pt}h2,.over{break-after:avoid}tr,figure{break-inside:avoid}}
 """
 STYLE_HASH: Final = base64.b64encode(hashlib.sha256(STYLE.encode()).digest()).decode()
 POLICY: Final = (
@@ -62,12 +65,25 @@ def _block(block: Block) -> str:
         kind = ' class="caution"' if block.caution else ""
         return f"<p{kind}>{escape(block.text)}</p>"
     if isinstance(block, Grid):
-        heads = "".join(f'<th scope="col">{escape(head)}</th>' for head in block.heads)
-        rows = "".join(
-            "<tr>" + "".join(f"<td>{escape(cell)}</td>" for cell in row) + "</tr>" for row in block.rows
-        )
-        return f'<div class="wide"><table><thead><tr>{heads}</tr></thead><tbody>{rows}</tbody></table></div>'
+        return _grid(block)
     return f"<figure>{as_svg(block)}<figcaption>{escape(block.words)}</figcaption></figure>"
+
+
+def _grid(grid: Grid) -> str:
+    across = len(grid.heads) - grid.told_below
+    heads = "".join(f'<th scope="col">{escape(head)}</th>' for head in grid.heads[:across])
+    rows = ""
+    kind = ' class="over"' if grid.told_below else ""
+    for row in grid.rows:
+        rows += f"<tr{kind}>{''.join(map(_cell, row[:across]))}</tr>"
+        for head, cell in zip(grid.heads[across:], row[across:], strict=True):
+            rows += f'<tr><td colspan="{across}">{escape(head)}: {escape(cell)}</td></tr>'
+    return f'<div class="wide"><table><thead><tr>{heads}</tr></thead><tbody>{rows}</tbody></table></div>'
+
+
+def _cell(cell: str) -> str:
+    whole = ' class="whole"' if len(cell) <= KEPT_WHOLE else ""
+    return f"<td{whole}>{escape(cell)}</td>"
 
 
 def as_svg(picture: Picture) -> str:

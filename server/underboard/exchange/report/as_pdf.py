@@ -9,7 +9,7 @@ from datetime import datetime
 from pathlib import Path
 from typing import TYPE_CHECKING, Final
 
-from underboard.exchange.report.parts import Block, Dot, Drawing, Grid, Label, Line, Report, Words
+from underboard.exchange.report.parts import KEPT_WHOLE, Block, Dot, Drawing, Grid, Label, Line, Report, Words
 
 if TYPE_CHECKING:
     from fpdf import FPDF
@@ -47,7 +47,6 @@ _UPRIGHT_COLUMNS: Final = 8
 #: A cell asks for no more than this [mm], and for so much beside its text.
 _WIDEST: Final = 130.0
 _WIDEST_HEAD: Final = 34.0
-_KEPT_WHOLE: Final = 17
 _BESIDE: Final = 2.4
 
 
@@ -151,7 +150,9 @@ class _Writer:
         pdf.set_fill_color(255)  # cells are filled with whatever was filled last
         pdf.set_line_width(0.2)
         head = FontFace(emphasis="BOLD", fill_color=(246, 241, 231))
-        widths = self._widths(grid)
+        bold = FontFace(emphasis="BOLD")
+        across = len(grid.heads) - grid.told_below
+        widths = self._widths(grid, across)
         pdf.set_font(self._font, "", 8.5)
         with warnings.catch_warnings():
             warnings.simplefilter("ignore")  # a row that is taller than a page is broken, and said on stderr
@@ -161,21 +162,24 @@ class _Writer:
             ) as table:  # fmt: skip
                 for cells in (grid.heads, *grid.rows):
                     row = table.row()
-                    for cell in cells:
-                        row.cell(self.fit(cell))
+                    over = bold if grid.told_below and cells is not grid.heads else None
+                    for cell in cells[:across]:
+                        row.cell(self.fit(cell), style=over)
+                    if over:
+                        table.row().cell(self.fit(f"{grid.heads[-1]}: {cells[-1]}"), colspan=across)
         pdf.ln(2)
 
-    def _widths(self, grid: Grid) -> tuple[float, ...]:
+    def _widths(self, grid: Grid, across: int) -> tuple[float, ...]:
         """Return the columns' widths [mm]: no word is broken while there is room, and what is longer gets more."""
         pdf = self._pdf
         room = pdf.w - pdf.l_margin - pdf.r_margin
         need, want = [], []
-        for n in range(len(grid.heads)):
+        for n in range(across):
             words, lines = [0.0], [0.0]
             for bold, cell in ((True, grid.heads[n]), *((False, row[n]) for row in grid.rows)):
                 pdf.set_font(self._font, "B" if bold else "", 8.5)
                 text = self.fit(cell)
-                whole = not bold and len(text) <= _KEPT_WHOLE  # a date, a number with its interval
+                whole = not bold and len(text) <= KEPT_WHOLE
                 words += [pdf.get_string_width(word) for word in ([text] if whole else text.split())]
                 lines.append(min(pdf.get_string_width(text), _WIDEST_HEAD if bold else _WIDEST))
             need.append(max(words) + _BESIDE)

@@ -3,7 +3,10 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Literal
+from typing import Final, Literal
+
+#: A cell of so many letters is a date or a number with its interval: it stays on one line.
+KEPT_WHOLE: Final = 17
 
 Anchor = Literal["start", "middle", "end"]
 
@@ -65,10 +68,14 @@ class Words:
 
 @dataclass(frozen=True)
 class Grid:
-    """A table. Every head says its unit; an empty cell says that nothing is known."""
+    """A table. Every head says its unit; an empty cell says that nothing is known.
+
+    `told_below`: the last column is sentences, which stand under their row, as wide as the sheet.
+    """
 
     heads: tuple[str, ...]
     rows: tuple[tuple[str, ...], ...]
+    told_below: bool = False
 
 
 @dataclass(frozen=True)

@@ -46,6 +46,7 @@ def treatments_grid(looked: Looked) -> list[Block]:
         Grid(
             (say("When"), say("What"), say("Where"), say("Untreated beside it"), say("What the boards say")),
             tuple(rows),
+            told_below=True,
         )
     ]
 
@@ -209,7 +210,7 @@ def beds(looked: Looked) -> list[Block]:
             )
         ]
     return [
-        Grid((say("Bed, and what it may carry"), say("What that rests on")), tuple(rows)),
+        Grid((say("Bed, and what it may carry"), say("What that rests on")), tuple(rows), told_below=True),
         *(Words(f"{looked.tongue.listed(labels, 12)}: {words}") for words, labels in advice.items()),
         *(Words(said(one), True) for one in sorted(cautions) if one),
     ]
