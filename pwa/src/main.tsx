@@ -26,10 +26,11 @@ const BEHIND_AT_MOST_MS = 3_000;
 
 const root = document.getElementById('app');
 if (root) {
+  // First of all: it opens on another thread, and the first board waits for it.
+  if (isSecureContext) openStorage();
   const readSun = startSun();
   keepInstallOffer();
   if (isSecureContext) {
-    openStorage();
     startRouter();
     followPairingLink();
     const code = fetchScreen();

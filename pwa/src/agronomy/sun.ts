@@ -62,28 +62,10 @@ function noonNear(guess: number, longitude: number): number {
 }
 
 export function sun(input: SunIn): Sun {
-  const v = read(input, {
-    date,
-    latitude: number({ min: -90, max: 90 }),
-    longitude: number({ min: -180, max: 180 }),
-    time_zone: timeZone,
-  });
-  const midday = Date.parse(`${v.date}T12:00:00Z`);
-  const noon = noonNear(midday - offsetAt(midday, v.time_zone), v.longitude);
-  /** The crossing of that local date: of this day's half arc or, when that lies past midnight, of a neighbour's. */
-  const crossing = (degrees: number, hours: number): string | null => {
-    for (const shift of [0, -1, 1]) {
-      const top = noonNear(noon + shift * DAY_MS, v.longitude);
-      const found = halfArc(top, hours, degrees, v.latitude, v.longitude);
-      const local = found === null ? '' : rfc3339(found, v.time_zone);
-      if (local.startsWith(v.date)) return local;
-    }
-    return null;
-  };
+  const crossing = crossings(input);
   const times = {
     dawn: crossing(CIVIL, -12),
-    sunrise: crossing(RISE_SET, -12),
-    sunset: crossing(RISE_SET, 12),
+    ...riseAndSet(crossing),
     dusk: crossing(CIVIL, 12),
   };
   const missing = Object.entries(times).flatMap(([name, time]) => (time === null ? [name] : []));
@@ -92,6 +74,38 @@ export function sun(input: SunIn): Sun {
     why_not: missing.length ? [`No ${missing.join(', ')} on that day at that latitude.`] : [],
     method: "sun's centre 50′ below a level horizon; dawn and dusk civil, 6° below",
     source: 'Meeus 1998, Astronomical algorithms; NOAA solar calculator',
+  };
+}
+
+/** As `sun`, for who asks for these two alone: half the work. */
+export function sunriseAndSunset(input: SunIn): Pick<Sun, 'sunrise' | 'sunset'> {
+  return riseAndSet(crossings(input));
+}
+
+type Crossing = (degrees: number, hours: number) => string | null;
+
+function riseAndSet(crossing: Crossing): Pick<Sun, 'sunrise' | 'sunset'> {
+  return { sunrise: crossing(RISE_SET, -12), sunset: crossing(RISE_SET, 12) };
+}
+
+/** The crossing of a local date: of this day's half arc or, when that lies past midnight, of a neighbour's. */
+function crossings(input: SunIn): Crossing {
+  const v = read(input, {
+    date,
+    latitude: number({ min: -90, max: 90 }),
+    longitude: number({ min: -180, max: 180 }),
+    time_zone: timeZone,
+  });
+  const midday = Date.parse(`${v.date}T12:00:00Z`);
+  const noon = noonNear(midday - offsetAt(midday, v.time_zone), v.longitude);
+  return (degrees, hours) => {
+    for (const shift of [0, -1, 1]) {
+      const top = noonNear(noon + shift * DAY_MS, v.longitude);
+      const found = halfArc(top, hours, degrees, v.latitude, v.longitude);
+      const local = found === null ? '' : rfc3339(found, v.time_zone);
+      if (local.startsWith(v.date)) return local;
+    }
+    return null;
   };
 }
 

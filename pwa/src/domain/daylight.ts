@@ -1,7 +1,7 @@
 /** First light at the plot: what the hour means for the walk, and where the sun stands. Pure. */
 
 import { localDate } from '../agronomy/local_time';
-import { sun } from '../agronomy/sun';
+import { sunriseAndSunset } from '../agronomy/sun';
 
 export interface Spot {
   latitude: number;
@@ -32,7 +32,7 @@ export function sunOn(day: string, spot: Spot): SunTimes {
   const key = `${day} ${spot.latitude} ${spot.longitude} ${spot.time_zone}`;
   let known = days.get(key);
   if (!known) {
-    const { sunrise, sunset } = sun({ date: day, ...spot });
+    const { sunrise, sunset } = sunriseAndSunset({ date: day, ...spot });
     known = { rise: moment(sunrise), set: moment(sunset) };
     days.set(key, known);
   }

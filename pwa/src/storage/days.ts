@@ -16,12 +16,25 @@ export function dayShift(date: string, days: number): string {
   return new Date(Date.parse(`${date}T00:00:00Z`) + days * 86_400_000).toISOString().slice(0, 10);
 }
 
-/** Stretches of so many days that follow each other from `from` on; the last has no end. */
-export function stepsOf(from: string, days: number, step: number): { from: string; to?: string }[] {
-  const steps: { from: string; to?: string }[] = [];
-  for (let n = 0; n < days; n += step) {
-    const to = n + step < days ? { to: dayShift(from, n + step - 1) } : {};
-    steps.push({ from: dayShift(from, n), ...to });
+/** A stretch with fewer records than this costs more to ask for than to read. */
+const FEW = 150;
+
+/**
+ * Read the days from `from` on in stretches that follow each other; between them a tap gets its turn. The first is `step`
+ * days long, and each twice the one before while there was little to read. The last, from `days` on, has no end.
+ */
+export async function inSteps(
+  from: string,
+  days: number,
+  step: number,
+  read: (stretch: { from: string; to?: string }) => Promise<number>,
+): Promise<void> {
+  let width = step;
+  for (let n = 0; n < days; ) {
+    const next = n + width;
+    const to = next < days ? { to: dayShift(from, next - 1) } : {};
+    const found = await read({ from: dayShift(from, n), ...to });
+    n = next;
+    width = found < FEW ? width * 2 : step;
   }
-  return steps;
 }

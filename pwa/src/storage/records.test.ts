@@ -4,7 +4,7 @@ import 'fake-indexeddb/auto';
 import { beforeEach, describe, expect, test } from 'vitest';
 import { changes } from './changes';
 import { closeDatabase, DB_NAME } from './database';
-import { dayIn, dayShift, stepsOf } from './days';
+import { dayIn, dayShift, inSteps } from './days';
 import { newId } from './ids';
 import { dropDraft, get, list, listBy, loadDraft, remove, save, saveDraft, saveMany } from './index';
 import { store } from './phone';
@@ -41,17 +41,36 @@ describe('days', () => {
     expect(dayIn('2026-11-25T23:40:00+01:00', undefined)).toBe('2026-11-25');
   });
 
-  test('steps cover every day once, and have no end', () => {
-    expect(stepsOf('2026-02-26', 5, 2)).toEqual([
+  const stepsOf = async (days: number, step: number, found: number) => {
+    const steps: object[] = [];
+    await inSteps('2026-02-26', days, step, async (stretch) => {
+      steps.push(stretch);
+      return found;
+    });
+    return steps;
+  };
+
+  test('steps cover every day once, and have no end', async () => {
+    expect(await stepsOf(5, 2, 1_000)).toEqual([
       { from: '2026-02-26', to: '2026-02-27' },
       { from: '2026-02-28', to: '2026-03-01' },
       { from: '2026-03-02' },
     ]);
-    expect(stepsOf('2026-02-26', 4, 2)).toEqual([
+    expect(await stepsOf(4, 2, 1_000)).toEqual([
       { from: '2026-02-26', to: '2026-02-27' },
       { from: '2026-02-28' },
     ]);
   });
+
+  test('steps grow where there is little to read', async () => {
+    expect(await stepsOf(62, 6, 0)).toEqual([
+      { from: '2026-02-26', to: '2026-03-03' },
+      { from: '2026-03-04', to: '2026-03-15' },
+      { from: '2026-03-16', to: '2026-04-08' },
+      { from: '2026-04-09' },
+    ]);
+  });
+
   test('shifting a date crosses months and leap days', () => {
     expect(dayShift('2028-02-28', 1)).toBe('2028-02-29');
     expect(dayShift('2026-03-01', -1)).toBe('2026-02-28');

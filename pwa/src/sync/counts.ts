@@ -2,7 +2,7 @@
 
 import { type CountInRound, unsettledDoubles } from '../domain/double_counts';
 import { changes } from '../storage/changes';
-import { stepsOf } from '../storage/days';
+import { inSteps } from '../storage/days';
 import { records, store } from '../storage/phone';
 import { rememberNeeds, setSync, syncState } from './state';
 import { STUCK_AFTER } from './view';
@@ -36,8 +36,11 @@ export async function refreshCounts(): Promise<void> {
 async function recountDoubles(): Promise<void> {
   const from = new Date(Date.now() - DOUBLES_DAYS * 86_400_000).toISOString().slice(0, 10);
   const counts: CountInRound[] = [];
-  for (const step of stepsOf(from, DOUBLES_DAYS + 2, STEP_DAYS))
-    for (const { body } of await records.list('slug_count', step)) counts.push(known(body));
+  await inSteps(from, DOUBLES_DAYS + 2, STEP_DAYS, async (stretch) => {
+    const found = await records.list('slug_count', stretch);
+    for (const { body } of found) counts.push(known(body));
+    return found.length;
+  });
   doubles = unsettledDoubles(counts).length;
   await refreshCounts();
 }

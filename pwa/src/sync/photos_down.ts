@@ -2,7 +2,7 @@
 // looked through with no network; an original comes when it is asked for.
 // Fetched after the first sync.
 
-import { stepsOf } from '../storage/days';
+import { inSteps } from '../storage/days';
 import type { Paired } from '../storage/meta_rows';
 import { keepFetched, sha256Of } from '../storage/photos';
 import type { Store } from '../storage/port';
@@ -63,7 +63,11 @@ async function missingThumbs(wires: Wires): Promise<string[]> {
   const read = (type: string, step: { from?: string; to?: string } = {}): Promise<Row[]> =>
     wires.store.read(['records'], (tx) => tx.rowsOf(type, step.from, step.to && `${step.to}~`));
   for (const type of FEW) note(await read(type));
-  for (const step of stepsOf(from, COUNTS_DAYS + 2, STEP_DAYS)) note(await read('slug_count', step));
+  await inSteps(from, COUNTS_DAYS + 2, STEP_DAYS, async (stretch) => {
+    const rows = await read('slug_count', stretch);
+    note(rows);
+    return rows.length;
+  });
   const here = new Set(await wires.store.read(['thumbs'], (tx) => tx.thumbs()));
   return [...named]
     .filter(([sha]) => !here.has(sha))

@@ -2,7 +2,8 @@ import type { ComponentChildren } from 'preact';
 import { useEffect, useState } from 'preact/hooks';
 import { type PartOfDay, partOfDay, spotOf, sunOn } from '../../domain/daylight';
 import { ButtonLink, EmptyState, Icon, Link, Notice, PageHeader } from '../../parts';
-import { together, useLive } from '../../storage';
+import { useAfterBreath } from '../../parts/breath';
+import { useLive } from '../../storage';
 import { syncState } from '../../sync';
 import { dayWords, loadScreenTexts, t, timeWords } from '../../text';
 import { localClock, localDay } from '../forms/local_time';
@@ -29,11 +30,7 @@ type TodayProps = { facts: PlotFacts; plot: NonNullable<PlotFacts['plot']>['body
 function Today({ facts, plot }: TodayProps) {
   const now = useMinute();
   const today = localDay(new Date(now), facts.time_zone);
-  const read = useLive(() => together((ask) => readFirst(facts, now, ask)), FIRST_TYPES, [
-    now,
-    facts.time_zone,
-    facts.observer,
-  ]);
+  const read = useLive(() => readFirst(facts, now), FIRST_TYPES, [now, facts.time_zone, facts.observer]);
   const late = useLateParts(read !== undefined);
   const spot = spotOf(plot);
   const sun = spot && sunOn(today, spot);
@@ -69,15 +66,20 @@ function DueCards({ due, facts, part }: { due: Due; facts: PlotFacts; part: Part
   const writes = mayRecord(facts);
   // Conflicts are counted while the cards are looked at already: what that brings stands under them.
   const [asked] = useState(() => syncState.value.needs_you > 0);
+  const drawn = useAfterBreath();
   return (
     <>
       {writes && part === 'evening' && !due.evening_read && <EveningCard meters={due.thermometers.all} />}
       <RoundCard due={due} facts={facts} part={part} />
       {writes && asked && <NeedsYou kept />}
-      <TrapsCard traps={due.traps} />
-      <ThermometerCard due={due} evening={part !== 'evening' || due.evening_read} writes={writes} />
-      <SyncFacts timeZone={facts.time_zone} />
-      {writes && !asked && <NeedsYou kept={false} />}
+      {drawn && (
+        <>
+          <TrapsCard traps={due.traps} />
+          <ThermometerCard due={due} evening={part !== 'evening' || due.evening_read} writes={writes} />
+          <SyncFacts timeZone={facts.time_zone} />
+          {writes && !asked && <NeedsYou kept={false} />}
+        </>
+      )}
     </>
   );
 }

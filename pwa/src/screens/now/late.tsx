@@ -1,5 +1,6 @@
 /** What Now says of nights, of treated places and of trials: needs more code than the frame has, fetched beside the records. */
 import type { ComponentChildren } from 'preact';
+import { breath } from '../../parts/breath';
 import { type Ask, together, useLive } from '../../storage';
 import { HarvestWaits, readHarvestWaits } from '../diary/harvest_waits';
 import type { PlotFacts } from '../forms/plot_facts';
@@ -13,7 +14,7 @@ type Props = { facts: PlotFacts; now: number; alarms: Alarms; children: Componen
 
 /** All of it at once, and what is due (`children`) under it: cards that came one by one would push the others about. */
 export function Late({ facts, now, alarms, children }: Props) {
-  const read = useLive(() => together((ask) => readLate({ facts, now }, ask)), LATE_TYPES, [
+  const read = useLive(() => readLate({ facts, now }), LATE_TYPES, [
     now,
     facts.time_zone,
     facts.plot_id,
@@ -49,7 +50,15 @@ const LATE_TYPES = [
   'learned',
 ] as const;
 
-export async function readLate(now: { facts: PlotFacts; now: number }, ask: Ask) {
+type Asked = { facts: PlotFacts; now: number };
+
+async function readLate(asked: Asked) {
+  const late = await together((ask) => askLate(asked, ask));
+  await breath();
+  return late;
+}
+
+export async function askLate(now: Asked, ask: Ask) {
   const [tonight, asked, waits, trials] = await Promise.all([
     readTonight(now, ask),
     readLastNight(now, ask),

@@ -5,8 +5,8 @@ import { newId, oneByOne, save, setMeta, together } from '../../storage';
 import { withOffset } from '../forms/local_time';
 import { type PlotFacts, readPlotFacts } from '../forms/plot_facts';
 import { startRound } from '../round/model';
-import { readLate } from './late';
-import { readFirst } from './reading';
+import { askLate } from './late';
+import { askFirst } from './reading';
 
 const ZONE = 'Europe/London';
 type SixIds = [string, string, string, string, string, string];
@@ -69,9 +69,9 @@ beforeAll(async () => {
 
 it('what is shown first', async () => {
   const transactions = vi.spyOn(IDBDatabase.prototype, 'transaction');
-  const first = await together((ask) => readFirst(facts, NOW, ask));
+  const first = await together((ask) => askFirst(facts, NOW, ask));
   expect(transactions).toHaveBeenCalledTimes(1);
-  expect(first).toEqual(await readFirst(facts, NOW, oneByOne));
+  expect(first).toEqual(await askFirst(facts, NOW, oneByOne));
   expect(first.due).toMatchObject({
     n_boards: 1,
     open: { n_done: 1, total: 2 },
@@ -83,9 +83,9 @@ it('what is shown first', async () => {
 
 it('what is said of nights, of treated places and of trials', async () => {
   const transactions = vi.spyOn(IDBDatabase.prototype, 'transaction');
-  const late = await together((ask) => readLate({ facts, now: NOW }, ask));
+  const late = await together((ask) => askLate({ facts, now: NOW }, ask));
   expect(transactions).toHaveBeenCalledTimes(1);
-  const alone = await readLate({ facts, now: NOW }, oneByOne);
+  const alone = await askLate({ facts, now: NOW }, oneByOne);
   expect(late.tonight?.evening?.body.air).toEqual({ value: 6, unit: 'degC' });
   expect(late.tonight).toEqual(alone.tonight);
   expect(late.asked.map(({ view }) => view.id)).toEqual(alone.asked.map(({ view }) => view.id));
