@@ -1,5 +1,6 @@
 import type { ComponentChildren, JSX } from 'preact';
 import { useId } from 'preact/hooks';
+import { decimalPoint } from '../text';
 import { Icon } from './icons';
 
 type FieldProps = {
@@ -60,7 +61,8 @@ export function TextField({ label, hint, error, value, onText, ...rest }: TextFi
           {...(rest as JSX.IntrinsicElements['input'])}
           {...ids}
           class="input"
-          value={value}
+          // A number that came from a record has a point; whoever reads it writes numbers as the language does.
+          value={rest.inputMode === 'decimal' ? value.replace('.', decimalPoint()) : value}
           onInput={(event) => onText(event.currentTarget.value)}
         />
       )}

@@ -85,7 +85,11 @@ function Teach({ title, icon, text }: { title: string; icon: 'trap' | 'thermomet
   return (
     <Card title={title} icon={icon}>
       <p class="soft">{text}</p>
-      <ButtonLink to="/plot">{t('round.to_plot')}</ButtonLink>
+      {icon === 'trap' ? (
+        <ButtonLink to="/traps">{t('now.go_traps')}</ButtonLink>
+      ) : (
+        <ButtonLink to="/plot">{t('round.to_plot')}</ButtonLink>
+      )}
     </Card>
   );
 }

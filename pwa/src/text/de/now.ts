@@ -9,7 +9,8 @@ export const now = {
   round_start: 'Morgenrunde beginnen',
   round_resume: 'Weiter mit der Runde',
   round_due: 'Morgenrunde',
-  round_due_text: '{n} {n|Brett|Bretter} in der Reihenfolge deines Wegs, etwa {minutes} Minuten.',
+  round_due_text:
+    '{n} {n|Brett|Bretter} in der Reihenfolge deines Wegs, etwa {minutes} {minutes|Minute|Minuten}.',
   round_open_text: 'Um {time} von {who} begonnen: {n} von {m} Brettern fertig.',
   round_done: 'Morgenrunde fertig',
   round_done_text: '{total} {total|Schnecke|Schnecken}, {mean} je Brett (95 %: {interval}).',

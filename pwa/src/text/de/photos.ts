@@ -13,7 +13,7 @@ export const photos = {
   no_day: 'Tag unbekannt',
   no_place: 'Die ganze Fläche',
   older: 'Fotos älterer Zählungen zeigen',
-  camera: 'Foto aufnehmen',
+  camera: 'Foto machen',
   choose: 'Fotos wählen',
   field: 'Fotos',
   chosen_n: 'Gewähltes Foto {n}',

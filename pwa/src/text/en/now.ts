@@ -7,7 +7,7 @@ export const now = {
   round_start: 'Start the dawn round',
   round_resume: 'Go on with the round',
   round_due: 'Dawn round',
-  round_due_text: '{n} {n|board|boards} in walking order, about {minutes} minutes.',
+  round_due_text: '{n} {n|board|boards} in walking order, about {minutes} {minutes|minute|minutes}.',
   round_open_text: 'Begun at {time} by {who}: {n} of {m} boards done.',
   round_done: 'Dawn round done',
   round_done_text: '{total} {total|slug|slugs}, {mean} a board (95 %: {interval}).',
