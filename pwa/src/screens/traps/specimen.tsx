@@ -32,7 +32,7 @@ const [LEFT, TOP] = [10, 36];
 /** A large drawing with numbered marks; the words of the marks stand under it. */
 export function Specimen({ of }: { of: LookAlike }) {
   return (
-    <svg class="specimen-drawing sketch-lines" viewBox="0 0 320 162" aria-hidden="true" focusable="false">
+    <svg class="specimen-drawing creature-lines" viewBox="0 0 320 162" aria-hidden="true" focusable="false">
       <g transform={`translate(${LEFT} ${TOP}) scale(${SCALE})`}>
         <Drawing of={of} />
       </g>

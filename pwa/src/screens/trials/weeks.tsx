@@ -56,7 +56,7 @@ function Stepper({ label, value, most = WEEKS.most, onChange }: StepperProps) {
   return (
     <Field label={label}>
       {(ids) => (
-        <div class="trial-stepper">
+        <div class="stepper trial-stepper">
           <IconButton
             icon="minus"
             label={t('trials.one_less', { what: label })}
