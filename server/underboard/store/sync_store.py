@@ -111,8 +111,8 @@ def _pushed(
         _PUSHED.ask(connection, device=device_id, now=now)
         shown = show_records(connection, plot_id, [r.record_id for r in results if r.show and r.record_id])
     _note_high_water(plot_id, epoch, before + len(readable))
-    answers = {id(op): _answer(result, shown) for op, result in zip(readable, results, strict=True)}
-    return PushAnswer(epoch, [answers[id(op)] if isinstance(op, Op) else _refuse(op) for op in envelope.ops])
+    answers = iter([_answer(result, shown) for result in results])
+    return PushAnswer(epoch, [next(answers) if isinstance(op, Op) else _refuse(op) for op in envelope.ops])
 
 
 def server_write(plot_id: str, device_id: str, ops: Sequence[Op], now: datetime) -> list[Result]:
@@ -273,6 +273,8 @@ def _is_far(sent_at: datetime | None, now: datetime) -> bool:
 
 
 def _answer(result: Result, shown: Mapping[str, dict[str, Any]]) -> dict[str, Any]:
+    if result.status == "applied" and result.seq is not None:  # as most are
+        return {"op_id": result.op_id, "status": "applied", "rev": result.rev, "seq": result.seq}
     answer: dict[str, Any] = {"op_id": result.op_id, "status": result.status}
     if result.rev is not None:
         answer["rev"] = result.rev

@@ -113,6 +113,11 @@ class _Planner:
         self.plan = Plan(known.seq)
 
     def decide(self, op: Op) -> Result:
+        if self._is_plainly_new(op):
+            result = self._create(op)
+            self._done[op.op_id] = done = (op, result)
+            self.plan.ledger.append(done)
+            return result
         seen = self._seen(op.op_id)
         if seen is not None:
             repeat = self._rules.repeat(op, seen)
@@ -132,6 +137,20 @@ class _Planner:
         self._done[op.op_id] = done = (op, result)
         self.plan.ledger.append(done)
         return result
+
+    def _is_plainly_new(self, op: Op) -> bool:
+        """Say at one glance what the rules below come to for most operations: nothing known, nothing wrong with it."""
+        known = self._known
+        return (
+            op.checked
+            and op.kind == "put"
+            and op.id not in known.states
+            and op.op_id not in known.ledger
+            and op.op_id not in self._done
+            and op.id not in known.elsewhere
+            and op.type not in _SERVER_WRITTEN
+            and bool(op.set)
+        )
 
     def _seen(self, op_id: str) -> Ledger | None:
         """Return what became of an operation of this id, in an earlier push or in this one."""
