@@ -8,6 +8,8 @@ describe('filling a text', () => {
     expect(fillText('{n} {n|board|boards} left', { n: 1 })).toBe('1 board left');
     expect(fillText('{n} {n|board|boards} left', { n: 0 })).toBe('0 boards left');
     expect(fillText('{who} counted {n}', { who: 'Ada', n: 3 })).toBe('Ada counted 3');
+    expect(fillText('Seit {day}. Gut.', { day: '23. Okt.' })).toBe('Seit 23. Okt. Gut.');
+    expect(fillText('{day}: gut.', { day: '23. Okt.' })).toBe('23. Okt.: gut.');
   });
 
   it('leaves what nobody filled where a reader sees it', () => {

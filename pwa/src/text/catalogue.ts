@@ -71,11 +71,13 @@ const PLACE = new RegExp(`\\{(\\w+)(?:\\|${BRANCH}\\|${BRANCH})?\\}`, 'g');
  * A missing value is left standing in braces, where a reader of the screen sees it.
  */
 export function fillText(text: string, fill: Fill = {}): string {
-  return text.replace(PLACE, (whole, name: string, one?: string, other?: string) => {
+  return text.replace(PLACE, (whole, name: string, one?: string, other?: string, at = 0) => {
     const value = fill[name];
     if (value === undefined) return whole;
-    if (one === undefined || other === undefined) return String(value);
-    return fillText(plural.select(Number(value)) === 'one' ? one : other, fill);
+    if (one !== undefined && other !== undefined)
+      return fillText(plural.select(Number(value)) === 'one' ? one : other, fill);
+    // "23. Okt." at the end of a sentence: one full stop serves both.
+    return text[at + whole.length] === '.' ? String(value).replace(/\.$/, '') : String(value);
   });
 }
 

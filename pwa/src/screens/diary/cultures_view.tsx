@@ -1,7 +1,7 @@
 import { useState } from 'preact/hooks';
 import { Button, Card, Caution, EmptyState, Segmented, Sheet, TextField } from '../../parts';
 import { newId, saveMany } from '../../storage';
-import { decimals, intervalWords, t } from '../../text';
+import { decimals, inOurWords, intervalWords, t } from '../../text';
 import { daysBetween, dayWords, localDay, momentAt, withOffset } from '../forms/local_time';
 import type { PlotFacts } from '../forms/plot_facts';
 import { useDraft } from '../forms/use_draft';
@@ -143,7 +143,7 @@ export function StrengthWords({ strength }: { strength: Strength }) {
       </p>
       {strength.cautions.map((words) => (
         <p key={words} class="soft small">
-          {words}
+          {inOurWords(words)}
         </p>
       ))}
     </div>

@@ -1,7 +1,7 @@
 import { useMemo } from 'preact/hooks';
 import { ButtonLink, Card, Notice } from '../../parts';
 import { Framed } from '../../parts/chart';
-import { decimals, t } from '../../text';
+import { decimals, inOurWords, t } from '../../text';
 import { dayWords } from '../forms/local_time';
 import type { Mark } from './load';
 import { againstUsual, type Point } from './model';
@@ -90,7 +90,7 @@ function wordsOf(points: readonly Point[], today: string): { sentence: string; n
     notes: [
       ...(compared ? [t('findings.no_alarm')] : []),
       ...(points.at(-1) === latest ? [] : [t('findings.last_not_counted')]),
-      ...latest.cautions,
+      ...latest.cautions.map(inOurWords),
     ],
   };
 }

@@ -230,4 +230,39 @@ export const ground: readonly Phrase[] = [
     'Never tell a phone to go on in spite of a certificate warning: that is how a sham server gets in.',
     'Lass ein Handy nie trotz einer Zertifikatswarnung weitermachen: So kommt ein falscher Server herein.',
   ],
+  // How far the limits of a mean can be trusted (agronomy/count_words.ts)
+  [
+    'The limits are Poisson limits: if slugs clump, as they mostly do, the true mean may lie higher.',
+    'Die Grenzen sind Poisson-Grenzen: Sitzen die Schnecken in Haufen, wie meist, kann das wahre Mittel höher liegen.',
+  ],
+  [
+    'Only {a} counted on {b} boards: with so little the limits are mostly wider than their level says, yet the true mean may lie above them where these boards missed the clumps.',
+    'Nur {a} auf {b} Brettern gezählt: Bei so wenig sind die Grenzen meist weiter, als sie versprechen, doch kann das wahre Mittel darüber liegen, wo diese Bretter die Haufen verfehlt haben.',
+  ],
+  [
+    'Only {a} counted in all: the intervals are wider than their level says, so that the true mean lies inside more often than promised.',
+    'Insgesamt nur {a} gezählt: Die Bereiche sind weiter, als sie versprechen, das wahre Mittel liegt also öfter darin.',
+  ],
+  [
+    'With {a} boards no interval of clumped counts can be trusted: the true mean lies outside clearly more often than the level says.',
+    'Bei {a} Brettern ist auf keinen Bereich gehäufter Zählungen Verlass: Das wahre Mittel liegt deutlich öfter außerhalb, als er verspricht.',
+  ],
+  [
+    'With {a} clumped boards the plain interval (mean_low, mean_high) holds the true mean in about 91 to 94 of 100 cases instead of 95; the calibrated one comes closer.',
+    'Bei {a} Brettern mit gehäuften Schnecken hält der einfache Bereich das wahre Mittel in etwa 91 bis 94 von 100 Fällen statt in 95; der geeichte kommt näher heran.',
+  ],
+  // A culture's strength (agronomy/culture_count.ts)
+  [
+    'A count does not say what the worms are: most in a rotting brew feed on bacteria (from memory).',
+    'Eine Zählung sagt nicht, was für Würmer es sind: Die meisten in einem faulenden Ansatz fressen Bakterien (aus dem Gedächtnis).',
+  ],
+  ['Count at least three drops.', 'Zähle mindestens drei Tropfen.'],
+  [
+    'Only {a} counted: the interval is wide; count more drops.',
+    'Nur {a} gezählt: Der Bereich ist weit; zähle mehr Tropfen.',
+  ],
+  [
+    'The drops differ more than chance allows: stir and count again; the interval is too narrow.',
+    'Die Tropfen unterscheiden sich mehr, als der Zufall erlaubt: Rühr um und zähle noch einmal; der Bereich ist zu eng.',
+  ],
 ];
