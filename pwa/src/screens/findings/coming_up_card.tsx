@@ -32,13 +32,15 @@ async function load(timeZone: string, today: string) {
 type Props = {
   ground: FindingsGround;
   digests: readonly YearDigest[];
+  /** Years still to be read: their soil temperatures are not known yet. */
+  left: number;
   timeZone: string;
   today: string;
   source: string;
 };
 
 /** Chitted, sown, forecast and come up, on one row each. */
-export function ComingUpCard({ ground, digests, timeZone, today, source }: Props) {
+export function ComingUpCard({ ground, digests, left, timeZone, today, source }: Props) {
   const data = useLive(() => load(timeZone, today), ['crop', 'crop_event'], [timeZone, today]);
   const rows = useMemo(() => {
     if (!data) return [];
@@ -61,6 +63,7 @@ export function ComingUpCard({ ground, digests, timeZone, today, source }: Props
           sentence={sentenceOf(rows, ground.label, today)}
           source={source}
         >
+          {left > 0 && <p class="soft small">{t('findings.years_left', { n: left })}</p>}
           <p class="soft small">{t('findings.coming_up_how')}</p>
         </Framed>
       )}

@@ -79,6 +79,7 @@ function Pictures({ facts, ground, season }: Props) {
   const want = useCallback((n: number) => setWanted((before) => Math.max(before, n)), []);
   const years = useYears(facts, ground, wanted);
   const digests = years?.digests ?? [];
+  const left = years?.left ?? TWO_YEARS; // before reading begins
   const marks = useLive(() => loadMarks(zone, ground.label), ['treatment'], [zone, ground]) ?? NO_MARKS;
   const fresh = season.points;
   useEffect(() => {
@@ -156,6 +157,7 @@ function Pictures({ facts, ground, season }: Props) {
                 glasses: ground.glasses,
                 label: ground.label,
                 digests,
+                left,
                 span,
                 unit: facts.unit,
                 today,
@@ -165,7 +167,7 @@ function Pictures({ facts, ground, season }: Props) {
             />
           )}
         </WhenSeen>
-        <WhenSeen>{() => <ComingUpCard digests={digests} {...shared} />}</WhenSeen>
+        <WhenSeen>{() => <ComingUpCard digests={digests} left={left} {...shared} />}</WhenSeen>
         <WhenSeen>{() => <Worms {...shared} />}</WhenSeen>
         <Card title={t('findings.trials')} icon="tick">
           <p>{t('findings.trials_text')}</p>

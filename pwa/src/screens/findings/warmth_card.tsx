@@ -16,6 +16,8 @@ type Props = {
   glasses: readonly Glass[];
   label: ReadonlyMap<string, string>;
   digests: readonly YearDigest[];
+  /** Years still to be read: until then nothing is said of what was never read. */
+  left: number;
   span: Span;
   unit: TemperatureUnit;
   today: string;
@@ -27,7 +29,7 @@ const BASES = ['0', '5', '10'] as const;
 type Base = (typeof BASES)[number];
 
 /** Lowest and highest of each day with the frost line, and the warmth gathered since New Year. */
-export function Warmth({ glasses, label, digests, span, unit, today, source, onWanted }: Props) {
+export function Warmth({ glasses, label, digests, left, span, unit, today, source, onWanted }: Props) {
   useEffect(onWanted, []);
   const read = glasses.filter((glass) => digests.some((digest) => digest.warm[glass.id]));
   const [chosen, setChosen] = useState('');
@@ -38,7 +40,7 @@ export function Warmth({ glasses, label, digests, span, unit, today, source, onW
   return (
     <Card title={t('findings.warmth')} icon="thermometer">
       {!glass || days.length === 0 ? (
-        <p>{t('findings.warmth_none')}</p>
+        <p>{left > 0 ? t('findings.years_left', { n: left }) : t('findings.warmth_none')}</p>
       ) : (
         <>
           <SelectField
