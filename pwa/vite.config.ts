@@ -136,8 +136,12 @@ export default defineConfig({
   ],
   test: {
     include: ['src/**/*.test.ts', 'src/**/*.test.tsx'],
-    setupFiles: ['src/text/load_for_tests.ts'],
+    setupFiles: ['src/app/around_tests.ts'],
     environment: 'node',
+    // Modules are loaded once for all files of a process: half the processor time. A loaded machine is slow, not wrong.
+    pool: 'forks',
+    isolate: false,
+    testTimeout: 60_000,
     css: { include: /tokens\.css/ }, // the contrast test reads it
   },
 } as Parameters<typeof defineConfig>[0]);

@@ -10,6 +10,9 @@ import { syncState } from './state';
 import { Drainer } from './triggers';
 import { backoff } from './wires';
 
+/** Nothing here takes long, but on a loaded machine everything may. */
+const LONG = { timeout: 30_000 };
+
 /** Web Locks as the specification has them for `ifAvailable`: the second asker gets null at once. */
 function lockManager() {
   const held = new Set<string>();
@@ -139,10 +142,10 @@ describe('when it tries again', () => {
   test('a save is sent a moment later, by itself', async () => {
     const [rig, a] = await twoPhones({ wireworms: 5 });
     const tab = listening(a);
-    await vi.waitFor(() => expect(syncState.value.phase).toBe('idle'));
+    await vi.waitFor(() => expect(syncState.value.phase).toBe('idle'), LONG);
     await a.save('r', { wireworms: 6 });
     announce(['outbox'], ['r']);
-    await vi.waitFor(() => expect(rig.server.records.get('r')?.body.wireworms).toBe(6), { timeout: 5_000 });
+    await vi.waitFor(() => expect(rig.server.records.get('r')?.body.wireworms).toBe(6), LONG);
     tab.stop();
   });
 
@@ -151,14 +154,14 @@ describe('when it tries again', () => {
     const page = new FakePage();
     const tab = new Drainer(a.engine);
     tab.listen(page as unknown as Window);
-    await vi.waitFor(() => expect(syncState.value.phase).toBe('idle'));
+    await vi.waitFor(() => expect(syncState.value.phase).toBe('idle'), LONG);
     for (const event of ['online', 'visible'] as const) {
       await a.save('r', { wireworms: event === 'online' ? 7 : 8 });
       if (event === 'online') page.dispatchEvent(new Event('online'));
       else page.document.dispatchEvent(new Event('visibilitychange'));
       const wanted = event === 'online' ? 7 : 8;
-      await vi.waitFor(() => expect(rig.server.records.get('r')?.body.wireworms).toBe(wanted));
-      await vi.waitFor(() => expect(syncState.value.phase).toBe('idle'));
+      await vi.waitFor(() => expect(rig.server.records.get('r')?.body.wireworms).toBe(wanted), LONG);
+      await vi.waitFor(() => expect(syncState.value.phase).toBe('idle'), LONG);
     }
     tab.stop();
   });

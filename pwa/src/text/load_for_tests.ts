@@ -1,4 +1,0 @@
-/** Vitest draws no screens, so nobody fetches their words: load them before every test file. */
-import { loadScreenTexts } from './catalogue';
-
-await loadScreenTexts();
