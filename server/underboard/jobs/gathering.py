@@ -56,7 +56,7 @@ def gather(plot_id: str, now: datetime, house: HouseFacts, memory: Memory | None
         had = None
     found = None if known.whole else _carried_on(plot_id, known, had.digest if had is not None else None)
     if found is None:
-        digest, news = _from_scratch(plot_id, known.seq)
+        digest, news = _from_scratch(plot_id, known.seq, now)
     else:
         digest, news = found
     other_day = _is_another_day(known.summary.decided_at, now, digest)
@@ -99,7 +99,7 @@ def _is_another_day(decided_at: datetime | None, now: datetime, digest: Digest) 
 def gather_as_of(plot_id: str, at: datetime, house: HouseFacts) -> Gathered:
     """Read the plot as it was known at a time, from all its records; what was observed later is left out."""
     known = summaries.read(plot_id, NAME)
-    digest, news = _from_scratch(plot_id, known.seq, at)
+    digest, news = _from_scratch(plot_id, known.seq, at, as_of=True)
     digests.forget(digest, at.astimezone(zone_of(digest.spot.time_zone)).date())
     facts = facts_of(digest, house)
     return Gathered(
@@ -133,14 +133,18 @@ def _carried_on(plot_id: str, known: Reading, digest: Digest | None) -> tuple[Di
     return digest, news
 
 
-def _from_scratch(plot_id: str, until: int, at: datetime | None = None) -> tuple[Digest, Counter[str]]:
+def _from_scratch(
+    plot_id: str, until: int, now: datetime, *, as_of: bool = False
+) -> tuple[Digest, Counter[str]]:
     """Make the digest from all records. The plot's own comes first: days depend on its time zone."""
     plot = summaries.record(plot_id, plot_id)
     digest = digests.begin(plot_id, (plot or {}).get("body") or {})
+    today = now.astimezone(zone_of(digest.spot.time_zone)).date()
     news: Counter[str] = Counter()
     for page in summaries.changed_since(plot_id, 0, until):
         # A plot record that moved on since it was read above comes with the next pass.
-        digests.take(digest, (one for one in _known_by(page, at) if one["id"] != plot_id))
+        known = _known_by(page, now if as_of else None)
+        digests.take(digest, (one for one in known if one["id"] != plot_id), today)
         news.update(one["type"] for one in page)
     return digest, news
 

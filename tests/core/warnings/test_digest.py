@@ -65,6 +65,19 @@ def test_kept_up_day_by_day_equals_made_anew(seed: int) -> None:
     assert facts_of(digest) == facts_of(anew)
 
 
+@pytest.mark.parametrize("days", [0, 180, 251, 500, 2000])
+def test_what_is_not_taken_in_is_what_would_be_forgotten(days: int) -> None:
+    today = LATER + timedelta(days=days)
+    plot = next(one for one in demo_records() if one["type"] == "plot")
+    whole, spare = digest_of_records(demo_records()), begin(PLOT, plot["body"])
+    take(spare, demo_records(), today)
+    held = sum(map(len, spare.entries.values()))
+    assert held < sum(map(len, whole.entries.values()))
+    for digest in (whole, spare):
+        forget(digest, today)
+    assert plain(spare) == plain(whole)
+
+
 def test_old_nights_stay_when_their_readings_go() -> None:
     digest = digest_of_records(demo_records())
     before = facts_of(digest)

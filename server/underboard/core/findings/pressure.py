@@ -16,7 +16,7 @@ from underboard.core.records.counted import Body, all_kept, number_of, standing,
 # Poisson interval stands, and its name says so. Common practice, no source.
 FEWEST_BOARDS = 6
 LEVEL = 0.95
-ByStation = dict[str, list[Body]]
+ByStation = dict[str, tuple[Body, ...]]
 
 
 @dataclass(frozen=True)
@@ -60,23 +60,25 @@ def slug_pressure(
         the other: of each only what is asked is kept.
     """
     place_of = {station["id"]: station["body"].get("place_id") for station in stations}
-    of_round: dict[str, ByStation] = defaultdict(lambda: defaultdict(list))
-    alike: dict[tuple[Any, ...], Body] = {}
+    of_round: dict[str, ByStation] = defaultdict(dict)
+    alike: dict[tuple[Any, ...], tuple[Body, ...]] = {}
     for count in counts:
         body = count["body"]
-        board = of_round[str(body.get("round_id"))][intern(str(body.get("station_id")))]
-        board.append(_in_short(count, alike))
+        boards, board = of_round[str(body.get("round_id"))], intern(str(body.get("station_id")))
+        said = _in_short(count, alike)
+        boards[board] = boards[board] + said if board in boards else said
     walked = [walk for walk in rounds if walk["body"].get("kind") == "dawn"]
     walked.sort(key=lambda walk: str(walk["body"].get("observed_at")))
     return [_round(walk, of_round[walk["id"]], place_of) for walk in walked]
 
 
-def _in_short(count: Body, alike: dict[tuple[Any, ...], Body]) -> Body:
-    """What is asked of a count, and its id while it is disputed; those that say the same are one object."""
+def _in_short(count: Body, alike: dict[tuple[Any, ...], tuple[Body, ...]]) -> tuple[Body, ...]:
+    """What is asked of a count, and its id while it is disputed, as the one of its board; those that say the same are
+    one object."""
     said = {name: count["body"].get(name) for name in ("state", "count", "stands", "set_aside")}
     if count.get("conflicts"):
-        return {"id": count["id"], "conflicts": count["conflicts"], "body": said}
-    return alike.setdefault(tuple(said.values()), {"body": said})
+        return ({"id": count["id"], "conflicts": count["conflicts"], "body": said},)
+    return alike.setdefault(tuple(said.values()), ({"body": said},))
 
 
 def _round(walk: Body, by_station: ByStation, place_of: Mapping[str, str | None]) -> RoundPressure:

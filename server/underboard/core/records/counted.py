@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from typing import Any
 
 NUMBERED = ("counted", "none_found")
 Body = Mapping[str, Any]
 
 
-def standing(records: list[Body]) -> tuple[Body | None, bool]:
+def standing(records: Sequence[Body]) -> tuple[Body | None, bool]:
     """Of all counts of one board in one round, return the one that stands, and whether it is a double count.
 
     One that somebody settled (`stands`) wins; those set aside do not count; two that are left are a double
@@ -28,7 +28,7 @@ def standing(records: list[Body]) -> tuple[Body | None, bool]:
     return (None, True) if numbers else (left[0] if left else None, False)
 
 
-def all_kept(records: list[Body]) -> bool:
+def all_kept(records: Sequence[Body]) -> bool:
     """Whether a person said that all numbers of a double count are to be kept: nothing is left to settle."""
     left = [record for record in records if not record["body"].get("set_aside")]
     return len(left) > 1 and all(record["body"].get("stands") for record in left)

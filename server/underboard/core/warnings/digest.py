@@ -64,15 +64,21 @@ def begin(plot_id: str, plot_body: Mapping[str, Any]) -> Digest:
     return Digest(plot_id, dict(plot_body))
 
 
-def take(digest: Digest, records: Iterable[Mapping[str, Any]]) -> None:
+def take(digest: Digest, records: Iterable[Mapping[str, Any]], today: date | None = None) -> None:
     """Take in records as they go over the wire, deleted ones too.
+
+    Parameters
+    ----------
+    today
+        What `forget` would let go on that day, and leaves nothing behind, is not taken in at all: who reads ten years
+        must not hold them at once.
 
     Raises
     ------
     TooOld
         One of them moves what has been folded already; the digest is of no more use.
     """
-    spot = digest.spot
+    spot, since = digest.spot, _since(today) if today is not None else {}
     for record in records:
         if record["type"] == "plot":
             if record["id"] == digest.plot_id and not record.get("deleted"):
@@ -81,7 +87,18 @@ def take(digest: Digest, records: Iterable[Mapping[str, Any]]) -> None:
                 digest.plot = dict(record["body"])
             continue
         entry = None if record.get("deleted") else compact(record, spot)
+        if entry is not None and entry.get("day", "") < since.get(record["type"], ""):
+            entry = None
         _put(digest, record["type"], record["id"], entry)
+
+
+def _since(today: date) -> dict[str, str]:
+    """The first day that `forget` keeps, of the types it folds nothing of."""
+    return {
+        name: (today - timedelta(days=days)).isoformat()
+        for name, days in HORIZON_DAYS.items()
+        if name not in _FOLDED
+    }
 
 
 def _put(digest: Digest, type_name: str, record_id: str, entry: Entry | None) -> None:
