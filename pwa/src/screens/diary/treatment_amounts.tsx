@@ -35,7 +35,10 @@ export function Amounts({ form, places, said, change }: PartProps & { places: Di
         <SelectField
           label={t('treatment.unit')}
           value={form.amount_unit}
-          choices={AMOUNT_UNITS.map((unit) => ({ value: unit as string, label: unit }))}
+          choices={AMOUNT_UNITS.map((unit) => ({
+            value: unit as string,
+            label: unit === 'million' ? t('treatment.unit_million') : unit,
+          }))}
           onChoose={(amount_unit) => change({ amount_unit })}
         />
         <TextField

@@ -35,9 +35,11 @@ export function Seasons({ points, left, onWanted, source }: Props) {
     () => (year === undefined || other === undefined ? undefined : compareSeasons(points, year, other)),
     [points, year, other],
   );
+  // Another year may still come: until then nothing is said of there being one alone.
+  const alone = left > 0 && picture !== undefined && other === undefined;
   return (
     <Card title={t('findings.seasons')} icon="findings">
-      {left > 0 && (
+      {left > 0 && !alone && (
         <p class="soft small" role="status">
           {t('findings.years_left', { n: left })}
         </p>
@@ -48,7 +50,7 @@ export function Seasons({ points, left, onWanted, source }: Props) {
         <Framed
           picture={picture}
           numbers={numbers}
-          sentence={sentenceOf(compared, year, other)}
+          sentence={alone ? t('findings.years_left', { n: left }) : sentenceOf(compared, year, other)}
           source={source}
           says={(x) => weekWords(x, weeks, year, other)}
         >

@@ -43,7 +43,7 @@ export const paper = {
   col_beetles: 'Schnell\u00adkäfer',
   col_both: 'Gefangen',
   col_millipedes: 'Tausend\u00adfüßer',
-  col_leatherjackets: 'Schnaken\u00adlarven',
+  col_leatherjackets: 'Schna\u00adken\u00adlarven',
   col_centipedes: 'Hundert\u00adfüßer',
   col_rebaited: 'Neu be\u00adködert',
   col_soil: 'Boden {unit}',

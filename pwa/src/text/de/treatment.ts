@@ -15,6 +15,7 @@ export const treatment = {
   area_take: 'Übernehmen',
   amount: 'Menge',
   unit: 'Einheit',
+  unit_million: 'Mio.',
   water: 'Wasser, l',
   rate: 'Das sind {rate} {unit} je m².',
   rate_animals: 'Das sind {rate} Tiere je m².',

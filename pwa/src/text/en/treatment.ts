@@ -15,6 +15,7 @@ export const treatment = {
   area_take: 'Use it',
   amount: 'Amount',
   unit: 'Unit',
+  unit_million: 'million',
   water: 'Water, l',
   rate: 'That is {rate} {unit} a m².',
   rate_animals: 'That is {rate} animals a m².',
