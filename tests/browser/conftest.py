@@ -14,7 +14,7 @@ from zoneinfo import ZoneInfo
 import pytest
 from playwright.sync_api import Playwright, expect
 
-from tests.browser.phone import Phone
+from tests.browser.phone import Phone, starts_offline
 from tests.browser.server import ServerProcess
 from tests.browser.small_plot import LONG, new_plot
 
@@ -90,16 +90,40 @@ def plot(home: ServerProcess) -> str:
     return new_plot(home)
 
 
+@pytest.fixture(scope="session")
+def seen_before(
+    playwright: Playwright, home: ServerProcess, tmp_path_factory: pytest.TempPathFactory
+) -> Path:
+    """What a browser has kept of somebody who looked at `home` once: the client's files and their worker, no more.
+
+    To fetch and to compile them is a third of the work of a phone that joins. Those of other servers do all of it.
+    """
+    phone = Phone(playwright, tmp_path_factory.mktemp("seen") / "before", home.url)
+    starts_offline(phone.go("/"))
+    phone.close()
+    return phone.profile
+
+
 @pytest.fixture
-def new_phone(playwright: Playwright, tmp_path: Path) -> Iterator[Callable[..., Phone]]:
+def new_phone(
+    request: pytest.FixtureRequest, playwright: Playwright, tmp_path: Path
+) -> Iterator[Callable[..., Phone]]:
     """Make phones; all of them are closed at the end."""
     phones: list[Phone] = []
 
     def make(url: str, name: str = "phone", **options: object) -> Phone:
+        if url == at_home and not options:
+            shutil.copytree(request.getfixturevalue("seen_before"), tmp_path / name)
         phone = Phone(playwright, tmp_path / name, url, **options)
         phones.append(phone)
         return phone
 
+    at_home = request.getfixturevalue("home").url if uses_home(request) else ""
     yield make
     for phone in phones:
         phone.close()
+
+
+def uses_home(request: pytest.FixtureRequest) -> bool:
+    """Whether a test asks for the server that all files share; some have one of that name for themselves."""
+    return "home" in request.fixturenames and isinstance(request.getfixturevalue("home"), ServerProcess)

@@ -77,7 +77,7 @@ class Phone:
         """`whole`: the browser with its window, which notices and pictures to keep need."""
         self._playwright = playwright
         self._program = CHROMIUM if whole else WINDOWLESS
-        self._profile = profile
+        self.profile = profile
         self.url = url
         self._options = options
         self.context: BrowserContext
@@ -88,7 +88,7 @@ class Phone:
     def open(self, offline: bool = False) -> Page:
         """Start the browser on the profile; the page is not loaded yet."""
         self.context = self._playwright.chromium.launch_persistent_context(
-            str(self._profile),
+            str(self.profile),
             executable_path=self._program,
             args=QUIET,
             offline=offline,
@@ -123,7 +123,7 @@ class Phone:
             time.sleep(0.02)
         with contextlib.suppress(BrowserError):
             self.context.close()
-        for lock in self._profile.glob("Singleton*"):
+        for lock in self.profile.glob("Singleton*"):
             lock.unlink(missing_ok=True)
 
     def close(self) -> None:
@@ -135,7 +135,7 @@ class Phone:
 
     def pids(self) -> list[int]:
         """Processes of this browser that name its profile."""
-        marker = str(self._profile).encode()
+        marker = str(self.profile).encode()
         found = []
         for entry in Path("/proc").iterdir():
             if entry.name.isdigit():

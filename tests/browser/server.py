@@ -10,7 +10,7 @@ import subprocess
 import sys
 import time
 import urllib.request
-from contextlib import redirect_stdout, suppress
+from contextlib import redirect_stderr, redirect_stdout, suppress
 from datetime import UTC, datetime
 from http.client import HTTPException
 from pathlib import Path
@@ -47,10 +47,10 @@ class ServerProcess:
     def here(self, *words: str) -> Any:
         """The same as `run` in this process, which has read all of the program already: a tenth of the work."""
         assert "UNDERBOARD_DATABASE_URL" not in self._environment
-        said = io.StringIO()
-        with redirect_stdout(said):
+        said, complaint = io.StringIO(), io.StringIO()
+        with redirect_stdout(said), redirect_stderr(complaint):
             code = main([*words, "--data", str(self.data), "--json"])
-        assert code == 0, f"{words}: {said.getvalue()}"
+        assert code == 0, f"{words}: {said.getvalue()}\n{complaint.getvalue()}"
         return json.loads(said.getvalue())
 
     def run(self, *words: str) -> Any:

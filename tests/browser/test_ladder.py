@@ -106,12 +106,24 @@ def test_the_head_says_mean_interval_usual_and_when_it_is_enough(
     # 13 slugs on 6 boards, spread as chance would: exact Poisson limits, Garwood 1936, Biometrika 28:437.
     lower, upper = chi2.ppf(0.025, 26) / 2 / 6, chi2.ppf(0.975, 28) / 2 / 6
     expect(head).to_contain_text(f"{13 / 6:.1f} a board")
-    expect(head).to_contain_text(f"95 %: {lower:.1f} to {upper:.1f}, Poisson, exact")
+    expect(head).to_contain_text(f"95 %: {lower:.1f} to {upper:.1f}")
+    at_the_end(page, f"95 %: {lower:.1f} to {upper:.1f}, Poisson, exact")
     # One wet board of many slugs: the interval is now that of clumped counts and it is wider.
     tap(page, 7, 20)
-    expect(head).to_contain_text("negative binomial", timeout=LONG)
+    shows(page, 7, "20")
+    at_the_end(page, "negative binomial")
     page.get_by_role("button", name="Undo", exact=True).click()
+    shows(page, 7, "19")
     expect(head).to_contain_text("7 of 8 boards")
+
+
+def at_the_end(page: Page, words: str) -> None:
+    """What the end of the round would say, looked at and left again."""
+    page.get_by_role("button", name="Finish", exact=True).click()
+    end = page.get_by_role("dialog", name="End of the round")
+    expect(end).to_contain_text(words, timeout=LONG)
+    end.get_by_role("button", name="Back to the boards").click()
+    expect(end).to_be_hidden(timeout=LONG)
 
 
 def test_the_large_key_changes_sides_and_stays_there(home: ServerProcess, plot: str, new_phone: Make) -> None:

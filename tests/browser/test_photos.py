@@ -7,6 +7,7 @@ import io
 import re
 import urllib.request
 from collections.abc import Callable
+from datetime import date
 from pathlib import Path
 from typing import Any
 
@@ -16,7 +17,7 @@ from playwright.sync_api import Locator, Page, Route, expect
 
 from tests.browser.accessible import faults_of
 from tests.browser.camera import camera_bytes
-from tests.browser.diary_hands import bodies, kept_offline, sheet
+from tests.browser.diary_hands import bodies, day_words, kept_offline, sheet
 from tests.browser.phone import Phone, until
 from tests.browser.server import ServerProcess
 from tests.browser.small_plot import LONG, bearer, phone_of, start_records, sync
@@ -227,7 +228,7 @@ def compares(page: Page) -> None:
     page.get_by_role("radio", name="By place").check()
     page.get_by_role("link", name="Compare Bed").click()
     # 18 days left of April, 31 of May, 30 of June, 2 of July
-    words = "81 days between them: Sun 12 Apr to Thu 2 Jul"
+    words = f"81 days between them: {day_words(date(2026, 4, 12))} to {day_words(date(2026, 7, 2))}"
     expect(page.get_by_role("main")).to_contain_text(words, timeout=LONG)
     all_drawn(page, 2, ".photo-slider img")
     slider = page.get_by_role("slider", name=re.compile("earlier photo"))

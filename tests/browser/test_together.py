@@ -48,6 +48,10 @@ def test_a_lost_answer_makes_no_duplicate(
     shows(phone.page, 2, "1")
     phone.page.evaluate("dispatchEvent(new Event('online'))")
     until(home, plot, phone.page, lambda found: len(found) == 2)
+    for _ in range(600):  # its answer comes after what it has stored
+        if lost:
+            break
+        phone.page.wait_for_timeout(100)
     assert lost
     sync(phone)
     board_2 = [c["body"] for c in counts_of(home, plot) if c["body"]["observer"] == "Bo"]
