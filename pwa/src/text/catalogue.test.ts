@@ -1,7 +1,7 @@
 import { describe, expect, it } from 'vitest';
 import { fillText, type TextKey, t } from './catalogue';
 import { en } from './en';
-import { enScreens } from './en_screens';
+import * as enScreens from './en_screens';
 
 describe('filling a text', () => {
   it('puts values in and chooses by number', () => {

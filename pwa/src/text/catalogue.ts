@@ -1,5 +1,5 @@
 import { en } from './en';
-import type { enScreens } from './en_screens';
+import type * as enScreens from './en_screens';
 import { type Language, languageChoice, languageOf, phoneLanguages } from './language';
 import type { Said } from './phrases';
 
@@ -50,8 +50,7 @@ export function loadFrameTexts(): Promise<void> {
 /** Fetch the words of the other screens; resolved before one of them is drawn. */
 export async function loadScreenTexts(): Promise<void> {
   await loadFrameTexts();
-  const texts =
-    shown === 'de' ? (await import('./de_screens')).deScreens : (await import('./en_screens')).enScreens;
+  const texts = shown === 'de' ? await import('./de_screens') : await import('./en_screens');
   sections = { ...sections, ...texts };
 }
 

@@ -1,60 +1,29 @@
 /** German: the words of every screen that is fetched when it is first opened (en_screens.ts). */
-import { bulk } from './de/bulk';
-import { channels } from './de/channels';
-import { crops } from './de/crops';
-import { cultures } from './de/cultures';
-import { diary } from './de/diary';
-import { evening } from './de/evening';
-import { files } from './de/files';
-import { findings } from './de/findings';
-import { first_run } from './de/first_run';
-import { keeping } from './de/keeping';
-import { keying } from './de/keying';
-import { keys } from './de/keys';
-import { paper } from './de/paper';
-import { past } from './de/past';
-import { photos } from './de/photos';
-import { pictures } from './de/pictures';
-import { plot } from './de/plot';
-import { readings } from './de/readings';
-import { rules } from './de/rules';
-import { samples } from './de/samples';
-import { sketch } from './de/sketch';
-import { sketch_editor } from './de/sketch_editor';
-import { sync } from './de/sync';
-import { traps } from './de/traps';
-import { treatment } from './de/treatment';
-import { trials } from './de/trials';
-import { warnings } from './de/warnings';
-import { watch } from './de/watch';
-
-export const deScreens = {
-  bulk,
-  channels,
-  crops,
-  cultures,
-  diary,
-  evening,
-  files,
-  findings,
-  first_run,
-  keeping,
-  keying,
-  keys,
-  paper,
-  past,
-  photos,
-  pictures,
-  plot,
-  readings,
-  rules,
-  samples,
-  sketch,
-  sketch_editor,
-  sync,
-  traps,
-  treatment,
-  trials,
-  warnings,
-  watch,
-};
+export { bulk } from './de/bulk';
+export { channels } from './de/channels';
+export { crops } from './de/crops';
+export { cultures } from './de/cultures';
+export { diary } from './de/diary';
+export { evening } from './de/evening';
+export { files } from './de/files';
+export { findings } from './de/findings';
+export { first_run } from './de/first_run';
+export { keeping } from './de/keeping';
+export { keying } from './de/keying';
+export { keys } from './de/keys';
+export { paper } from './de/paper';
+export { past } from './de/past';
+export { photos } from './de/photos';
+export { pictures } from './de/pictures';
+export { plot } from './de/plot';
+export { readings } from './de/readings';
+export { rules } from './de/rules';
+export { samples } from './de/samples';
+export { sketch } from './de/sketch';
+export { sketch_editor } from './de/sketch_editor';
+export { sync } from './de/sync';
+export { traps } from './de/traps';
+export { treatment } from './de/treatment';
+export { trials } from './de/trials';
+export { warnings } from './de/warnings';
+export { watch } from './de/watch';
