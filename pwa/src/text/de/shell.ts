@@ -5,7 +5,7 @@ export const shell = {
   diary: 'Tagebuch',
   findings: 'Befunde',
   sync: 'Abgleich',
-  desk: 'Nebeneinander',
+  desk: 'Überblick',
   keys: 'Tasten',
   main_menu: 'Hauptmenü',
   skip: 'Zum Inhalt springen',
