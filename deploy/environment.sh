@@ -56,10 +56,12 @@ install_python() { # install_python [GROUP...]: skipped when nothing it depends 
   sum=$(cat "$root/pyproject.toml" "$root/deploy/constraints.txt" | sha256sum)
   [ -f "$stamp" ] && [ "$(cat "$stamp")" = "$sum" ] && return 0
   wanted "$@" >"$root/.venv/wanted.txt"
-  # uv does in seconds what takes pip half a minute; pip stays the way out where uv cannot be had. Compiled at
-  # once, so that the first start does not.
+  # uv does in seconds what takes pip half a minute; pip stays the way out where uv cannot be had. What a start needs
+  # is compiled at once, so that the first start does not; of what tests need, Python compiles what is used.
+  local compile=--compile-bytecode
+  [ $# -eq 0 ] || compile=--no-compile-bytecode
   "$py" -m pip install -q --disable-pip-version-check -c "$root/deploy/constraints.txt" uv >/dev/null 2>&1 || true
-  "$root/.venv/bin/uv" pip install -q --compile-bytecode --python "$py" -c "$root/deploy/constraints.txt" -r "$root/.venv/wanted.txt" 2>/dev/null ||
+  "$root/.venv/bin/uv" pip install -q $compile --python "$py" -c "$root/deploy/constraints.txt" -r "$root/.venv/wanted.txt" 2>/dev/null ||
     "$py" -m pip install -q --disable-pip-version-check -c "$root/deploy/constraints.txt" -r "$root/.venv/wanted.txt"
   # No build isolation: the build needs are in the environment already, and an editable build skips the client.
   "$py" -m pip install -q --disable-pip-version-check --no-deps --no-build-isolation -e "$root"
