@@ -3,7 +3,7 @@ import { useEffect, useState } from 'preact/hooks';
 import { type PartOfDay, partOfDay, spotOf, sunOn } from '../../domain/daylight';
 import { ButtonLink, EmptyState, Icon, Link, Notice, PageHeader } from '../../parts';
 import { useAfterBreath } from '../../parts/breath';
-import { useLive } from '../../storage';
+import { loadDraft, useLive } from '../../storage';
 import { syncState } from '../../sync';
 import { dayWords, loadScreenTexts, t, timeWords } from '../../text';
 import { localClock, localDay } from '../forms/local_time';
@@ -22,7 +22,7 @@ const MINUTE_MS = 60_000;
 export default function Now() {
   const facts = usePlotFacts();
   if (!facts) return <div class="page" aria-busy="true" />;
-  return facts.plot ? <Today facts={facts} plot={facts.plot.body} /> : <Welcome />;
+  return facts.plot ? <Today facts={facts} plot={facts.plot.body} /> : <Welcome facts={facts} />;
 }
 
 type TodayProps = { facts: PlotFacts; plot: NonNullable<PlotFacts['plot']>['body'] };
@@ -150,18 +150,25 @@ function useMinute(): number {
   return now;
 }
 
-function Welcome() {
+/** No plot yet: to begin, or to go on where somebody stopped who had joined or answered the first questions. */
+function Welcome({ facts }: { facts: PlotFacts }) {
+  const begun = useLive(
+    async () => Boolean(facts.plot_id ?? (await loadDraft('first_run'))),
+    [],
+    [facts.plot_id],
+  );
+  if (begun === undefined) return <div class="page" aria-busy="true" />;
   return (
     <div class="page now-welcome">
       <EmptyState
         title={t('now.welcome_title')}
         action={
           <ButtonLink kind="main" to="/start">
-            {t('now.welcome_go')}
+            {t(begun ? 'now.welcome_go_on' : 'now.welcome_go')}
           </ButtonLink>
         }
       >
-        {t('now.welcome_text')}
+        {t(begun ? 'now.welcome_begun' : 'now.welcome_text')}
       </EmptyState>
     </div>
   );

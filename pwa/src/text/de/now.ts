@@ -4,6 +4,8 @@ export const now = {
   welcome_text:
     'Tritt mit dem Code von deinem Server einer Parzelle bei, oder beginne mit vier Fragen eine eigene.',
   welcome_go: 'Beginnen oder beitreten',
+  welcome_begun: 'Auf diesem Handy ist eine Parzelle begonnen. Was du geantwortet hast, ist noch da.',
+  welcome_go_on: 'Weitermachen',
   invented:
     'Diese Parzelle ist erfunden: Niemand hat davon etwas gemessen. Probier alles aus, kaputtgehen kann nichts.',
   round_start: 'Morgenrunde beginnen',

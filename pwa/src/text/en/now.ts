@@ -3,6 +3,8 @@ export const now = {
   welcome_title: 'Turn the first board',
   welcome_text: 'Join a plot with the code from your server, or begin your own with four questions.',
   welcome_go: 'Begin or join',
+  welcome_begun: 'A plot is begun on this phone. What you answered is kept.',
+  welcome_go_on: 'Go on with it',
   invented: 'This plot is invented: nobody measured any of it. Try everything, nothing can break.',
   round_start: 'Start the dawn round',
   round_resume: 'Go on with the round',
