@@ -6,7 +6,6 @@ import json
 import subprocess
 import sys
 import time
-import urllib.error
 import urllib.request
 from pathlib import Path
 from tempfile import TemporaryDirectory
@@ -55,7 +54,7 @@ def browser(profile: Path, port: int) -> subprocess.Popen[bytes]:
         try:
             with urllib.request.urlopen(f"http://127.0.0.1:{port}/json/version", timeout=1):
                 return started
-        except (urllib.error.URLError, ConnectionError):
+        except OSError:  # not there yet, or so busy that it takes its time
             time.sleep(0.2)
     started.kill()
     sys.exit("Chromium did not start.")

@@ -1,5 +1,5 @@
 import type { RecordType } from '../../generated/api';
-import { get, list, type View } from '../../storage';
+import { type Ask, together, type View } from '../../storage';
 import { known } from '../forms/known';
 import { dayPlus, localDay } from '../forms/local_time';
 import { type PhotoView, type Shot, shotsOf } from './model';
@@ -37,15 +37,7 @@ export async function loadPhotos(
   counts_too: readonly string[] = [],
 ): Promise<PhotoData> {
   const from = dayPlus(localDay(new Date(), timeZone), -days);
-  const [few, counts, places, stations] = await Promise.all([
-    Promise.all(FEW.map((type) => list(type))),
-    list('slug_count', { from }),
-    list('place'),
-    list('station'),
-  ]);
-  const flat = few.flat() as View[];
-  const views = [...flat, ...counts.filter(({ body }) => body.photos?.length), ...places, ...stations];
-  const all = [...views, ...(await olderCounts(flat, counts_too, new Set(views.map(({ id }) => id))))];
+  const { all, places, stations } = await together((ask) => read(from, counts_too, ask));
   const shots = shotsOf(
     all.map((view) => ({ ...view, body: known(view.body) }) as PhotoView),
     new Map(stations.map((view) => [view.id, view.body.place_id ?? ''])),
@@ -65,14 +57,30 @@ export async function loadPhotos(
   };
 }
 
+/** In one transaction: on a slow phone each one more costs as much as its answer. */
+async function read(from: string, counts_too: readonly string[], ask: Ask) {
+  const [few, counts, places, stations] = await Promise.all([
+    Promise.all(FEW.map((type) => ask.list(type))),
+    ask.list('slug_count', { from }),
+    ask.list('place'),
+    ask.list('station'),
+  ]);
+  const flat = few.flat() as View[];
+  const views = [...flat, ...counts.filter(({ body }) => body.photos?.length), ...places, ...stations];
+  const here = new Set(views.map(({ id }) => id));
+  const all: View[] = [...views, ...(await olderCounts(flat, counts_too, here, ask))];
+  return { all, places, stations };
+}
+
 /** Living records that a photo's record names, or its person has open, and that are not read yet: older counts mostly. */
 async function olderCounts(
   views: readonly View[],
   open: readonly string[],
   here: ReadonlySet<string>,
+  ask: Ask,
 ): Promise<View[]> {
   const named = views.filter(({ type }) => type === 'photo').map(({ body }) => String(body.parent_id ?? ''));
   const missing = [...new Set([...named, ...open])].filter((id) => id !== '' && !here.has(id));
-  const found = (await Promise.all(missing.map((id) => get('slug_count', id)))) as (View | undefined)[];
+  const found = (await Promise.all(missing.map((id) => ask.get('slug_count', id)))) as (View | undefined)[];
   return found.filter((view): view is View => view !== undefined && !view.deleted);
 }

@@ -23,18 +23,24 @@ export default function Sync() {
     async () => ({ as: await meta<{ plot_id: string; device_id: string }>('paired') }),
     ['plot', 'outbox'],
   );
+  // Both ask elsewhere: begun beside the first reading and not after it.
+  const missing = useMissing();
+  const clock = useClock();
   if (!facts || !paired) return <div class="page" aria-busy="true" />;
-  return <Whole facts={facts} paired={paired.as} />;
+  return <Whole facts={facts} paired={paired.as} missed={missing} clock={clock} />;
 }
 
-type WholeProps = { facts: PlotFacts; paired: { device_id: string } | undefined };
+type WholeProps = {
+  facts: PlotFacts;
+  paired: { device_id: string } | undefined;
+  missed: ReturnType<typeof useMissing>;
+  clock: ReturnType<typeof useClock>;
+};
 
 /** Drawn at once when all of it is read: a card that came later would push the others about. */
-function Whole({ facts, paired }: WholeProps) {
-  const [missing, setMissing] = useMissing();
+function Whole({ facts, paired, missed: [missing, setMissing], clock }: WholeProps) {
   const open = useOpen(facts);
   const settled = useSettled(facts);
-  const clock = useClock();
   if (missing === undefined || !open || !settled || clock === undefined)
     return <div class="page" aria-busy="true" />;
   const writes = paired !== undefined && mayRecord(facts);

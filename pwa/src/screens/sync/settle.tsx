@@ -1,5 +1,5 @@
 import { Card, Notice } from '../../parts';
-import { list, needsYou, useLive } from '../../storage';
+import { needsYou, useLive } from '../../storage';
 import { t } from '../../text';
 import { DIARY_TYPES, type DiaryView, momentOf } from '../diary/model';
 import { type Names, titleOf } from '../diary/words';
@@ -15,12 +15,9 @@ import { recentFrom, together, useOldDoubles } from './old_doubles';
 import { loadRefused, RefusedCard } from './refused_photos';
 
 async function load(facts: PlotFacts) {
-  const [views, { counts, rounds }, stations, places, crops, refused] = await Promise.all([
+  const [views, { counts, rounds, stations, places, crops }, refused] = await Promise.all([
     needsYou(),
     recentCounts(recentFrom(facts.time_zone)),
-    list('station'),
-    list('place'),
-    list('crop'),
     loadRefused(facts),
   ]);
   const names: Names = {

@@ -1,6 +1,6 @@
 import { useEffect, useRef, useState } from 'preact/hooks';
 import { Button, Card } from '../../parts';
-import { list, useLive } from '../../storage';
+import { useLive } from '../../storage';
 import { type TextKey, t } from '../../text';
 import type { Names } from '../diary/words';
 import { dayWords, localDay } from '../forms/local_time';
@@ -14,7 +14,7 @@ const AT_FIRST = 5;
 
 async function load(facts: PlotFacts) {
   const since = recentFrom(facts.time_zone);
-  const [{ counts, rounds }, stations] = await Promise.all([recentCounts(since), list('station')]);
+  const { counts, rounds, stations } = await recentCounts(since);
   return {
     settled: settledDoubles(counts, since),
     rounds: new Map(rounds.map((view) => [view.id, view.body])),
