@@ -29,8 +29,8 @@ HIGH_WATER = "underboard_high_water"
 POSTGRES_OPTIONS = "-c lock_timeout=5000 -c idle_in_transaction_session_timeout=10000"
 
 # FULL: what a phone was told is on the disk. The log goes into the file every 16 MB instead of 4: pages at the end of
-# the trees, which each push touches again, are then copied a quarter as often. 4 MB of pages a connection: with 16, each
-# of the pool's held 16 MB for good once a phone had pulled ten years through it, and no push was faster for it.
+# the trees, which each push touches again, are then copied a quarter as often. 4 MB of pages a connection: with 16,
+# each of the pool's held that much for good once a phone had pulled ten years, and no push was faster for it.
 PRAGMAS = (
     "journal_mode=WAL",
     "synchronous=FULL",
