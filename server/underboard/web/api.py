@@ -58,7 +58,9 @@ class Subject(Blueprint):  # type: ignore[misc]  # flask-smorest has no types
         self, schema: type[Schema], *, act: Act | None = None, **options: Any
     ) -> Callable[[View], View]:
         """Load arguments by `schema`; with `act`, only after it is known that the caller may do that."""
-        parse = super().arguments(schema, **options)
+        # One for all requests: to make one takes longer than it needs to read an address.
+        read_by = schema() if options.get("location") == "query" else schema
+        parse = super().arguments(read_by, **options)
 
         def decorate(view: View) -> View:
             parsed = parse(view)
