@@ -231,15 +231,21 @@ def test_one_season_lies_over_another(page: Page) -> None:
     chart = scrolled_to(page, "slug-seasons")
     beside = chart.get_by_label("Beside it")
     expect(beside).to_be_visible(timeout=LONG)
-    year, other = chart.get_by_label("Season", exact=True).input_value(), beside.input_value()
+    today = datetime.now(ZONE).date()
+    newest = today.year - (today.month < 6)  # in spring the year has too few rounds to be compared
+    year, other = str(newest), str(newest - 1)
+    chart.get_by_label("Season", exact=True).select_option(year)
+    beside.select_option(other)
     expect(chart.locator(".framed-sentence")).to_contain_text(f"{year} had")
     before = shown(chart)
     chart.get_by_label("Season", exact=True).select_option(other)
-    expect(beside).to_have_value(year)
+    expect(beside).not_to_have_value(other)  # none lies over itself
+    beside.select_option(year)
     expect(chart.locator(".framed-sentence")).to_contain_text(re.compile(rf"{other} had .+{year} had"))
     changes(chart, before)
     rows = list(csv.DictReader(io.StringIO(saved(chart, "Numbers (CSV)").decode("utf-8-sig"))))
-    assert {row["middle_day_of_week"][:4] for row in rows} == {year, other}
+    told = {row["middle_day_of_week"][:4] for row in rows}
+    assert {year, other} <= told <= {year, other, str(today.year)}
 
 
 def test_both_looks_and_every_picture_with_no_network(page: Page, season: Season) -> None:

@@ -204,6 +204,9 @@ def test_what_waits_to_be_settled_is_marked_and_stands_at_the_side(demo: Demo, p
     show_week(page, monday(day_of(doubled["observed_at"])))
     name = demo.label(demo.station(doubled["double_counts"][0])["place_id"])
     place = page.locator(f'g[data-place][aria-label^="{name}. "]')
+    if not doubled["valid"]:  # a frozen morning of winter: it gives no number, so there is none to settle
+        expect(place).to_have_attribute("aria-label", re.compile(r"\. (?!.*to be settled)"), timeout=LONG)
+        return
     expect(place).to_have_attribute("aria-label", re.compile("to be settled"), timeout=LONG)
     expect(page.locator(".bed-words .flag").first).to_be_attached()
     place.press("Enter")
@@ -290,11 +293,11 @@ def test_treatments_crops_and_what_stood_where(demo: Demo, page: Page) -> None:
     patiently(page, what_stands)
     page.locator('g[data-place][aria-label^="Long strip"]').press("Enter")
     sheet = page.get_by_role("dialog")
-    rows = sheet.get_by_role("row")
-    expect(rows.nth(1)).to_contain_text(re.compile(rf"{year}\s*Potato"))
-    expect(rows.nth(2)).to_contain_text(re.compile(rf"{year - 1}\s*Potato"))
+    this, before = (sheet.get_by_role("row", name=re.compile(rf"^{one} Potato")) for one in (year, year - 1))
+    expect(this).to_have_count(1)
+    expect(before).to_have_count(1)
     broken = next(
         p["body"]["broken_year"] for p in demo.records["place"] if p["body"]["label"] == "Long strip"
     )
-    expect(rows.nth(1).get_by_role("cell").last).to_have_text(str(year - broken))
+    expect(this.get_by_role("cell").last).to_have_text(str(year - broken))
     expect(sheet).to_contain_text(f"Potato stood here in {year - 1}, {year}.")
