@@ -1,4 +1,4 @@
-import { type Ask, together } from '../../storage';
+import { list } from '../../storage';
 import { known } from '../forms/known';
 import { dayPlus, localDay } from '../forms/local_time';
 import { inWalkingOrder, isRetired } from '../plot/model';
@@ -33,10 +33,16 @@ const FRESH_DAYS = 3;
 export type TrapData = Awaited<ReturnType<typeof load>>;
 export const TRAP_TYPES = ['station', 'place', 'trap_catch', 'soil_sample', 'temperature', 'watch'] as const;
 
-/** In one transaction: on a slow phone each one more costs as much as its answer. */
 export async function load(timeZone: string, now: Date) {
   const today = localDay(now, timeZone);
-  const [stations, places, catches, samples, readings, watches] = await together((ask) => read(today, ask));
+  const [stations, places, catches, samples, readings, watches] = await Promise.all([
+    list('station'),
+    list('place'),
+    list('trap_catch'),
+    list('soil_sample', { from: speaksSince(today), to: today }),
+    list('temperature', { from: dayPlus(today, -FRESH_DAYS), to: today }),
+    list('watch'),
+  ]);
   const all = stations.map((station) => ({ ...known(station.body), id: station.id }));
   const traps = inWalkingOrder(all.filter((station) => station.kind === 'bait_trap'));
   return {
@@ -67,17 +73,6 @@ export async function load(timeZone: string, now: Date) {
     ),
     limits: limitsOf(watches.map(({ id, body }) => ({ id, body }))),
   };
-}
-
-function read(today: string, ask: Ask) {
-  return Promise.all([
-    ask.list('station'),
-    ask.list('place'),
-    ask.list('trap_catch'),
-    ask.list('soil_sample', { from: speaksSince(today), to: today }),
-    ask.list('temperature', { from: dayPlus(today, -FRESH_DAYS), to: today }),
-    ask.list('watch'),
-  ]);
 }
 
 function soilNow(
