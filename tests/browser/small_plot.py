@@ -150,7 +150,9 @@ def sync(phone: Phone) -> None:
     before = page.evaluate(LAST_SYNC)
     page.get_by_role("button", name="Sync now").click(timeout=LONG)
     until_page(page, f"async (before) => await ({LAST_SYNC})() !== before", before, timeout=LONG)
-    expect(page.get_by_role("main")).to_contain_text(re.compile(r"(?<!\d)0\s*only on this phone"), timeout=LONG)
+    expect(page.get_by_role("main")).to_contain_text(
+        re.compile(r"(?<!\d)0\s*only on this phone"), timeout=LONG
+    )
 
 
 def until(
