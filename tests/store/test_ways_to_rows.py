@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import sqlite3
 from collections.abc import Iterator
 from contextlib import contextmanager
 from typing import Any
@@ -33,16 +34,32 @@ def test_no_statement_of_a_sync_reads_a_whole_table() -> None:
 
 @contextmanager
 def heard() -> Iterator[list[tuple[str, Any]]]:
-    """Every question and change that goes to the database meanwhile, with its values."""
+    """Every question and change that goes to the database meanwhile, with its values.
+
+    SQLite's driver is asked itself, which writes the values into the statement: not all of them pass SQLAlchemy.
+    """
     said: list[tuple[str, Any]] = []
+    asked: list[sqlite3.Connection] = []
+
+    def keep(statement: str, values: Any = ()) -> None:
+        if statement.startswith(("SELECT", "UPDATE", "DELETE")):
+            said.append((statement, values))
+
+    def trace(driver: sqlite3.Connection, _record: Any, _proxy: Any) -> None:
+        driver.set_trace_callback(keep)
+        asked.append(driver)
 
     def note(_connection: Any, _cursor: Any, statement: str, values: Any, _context: Any, many: bool) -> None:
-        if statement.startswith(("SELECT", "UPDATE", "DELETE")):
-            said.append((statement, values[0] if many else values))
+        keep(statement, values[0] if many else values)
 
-    event.listen(db.engine, "before_cursor_execute", note)
+    what, hear = (
+        ("checkout", trace) if db.engine.dialect.name == "sqlite" else ("before_cursor_execute", note)
+    )
+    event.listen(db.engine, what, hear)
     yield said
-    event.remove(db.engine, "before_cursor_execute", note)
+    event.remove(db.engine, what, hear)
+    for driver in asked:
+        driver.set_trace_callback(None)
 
 
 def whole_tables(statement: str, values: Any) -> Iterator[str]:
