@@ -207,21 +207,23 @@ export function areaKnown(ids: readonly string[], places: readonly Sized[]): num
   return areaOfPlaces(ids, new Map(places.map((place) => [place.id, areaOf(place)])));
 }
 
+/** The same as the form holds it; empty when the size of one is not known. */
+export function areaText(ids: readonly string[], places: readonly Sized[]): string {
+  const area = areaKnown(ids, places);
+  return area === undefined ? '' : String(Math.round(area * 100) / 100);
+}
+
 /** Other places chosen, and their area with them, unless another one was typed. None is treated and left alone. */
 export function areaTaken(
   draft: TreatmentDraft,
   place_ids: string[],
   places: readonly Sized[],
 ): Partial<TreatmentDraft> {
-  const text = (ids: string[]): string => {
-    const area = areaKnown(ids, places);
-    return area === undefined ? '' : String(Math.round(area * 100) / 100);
-  };
-  const typed = draft.area !== '' && draft.area !== text(draft.place_ids);
+  const typed = draft.area !== '' && draft.area !== areaText(draft.place_ids, places);
   return {
     place_ids,
     control_place_ids: draft.control_place_ids.filter((id) => !place_ids.includes(id)),
-    ...(typed ? {} : { area: text(place_ids) }),
+    ...(typed ? {} : { area: areaText(place_ids, places) }),
   };
 }
 

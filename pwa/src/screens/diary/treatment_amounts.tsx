@@ -1,7 +1,7 @@
 import { Button, Notice, SelectField, TextField } from '../../parts';
 import { decimals, measure, t } from '../../text';
 import type { DiaryData } from './load';
-import { AMOUNT_UNITS, areaKnown, isDrench, rateOf, WEAKEST_DOSE } from './treatment';
+import { AMOUNT_UNITS, areaKnown, areaText, isDrench, rateOf, WEAKEST_DOSE } from './treatment';
 import type { PartProps } from './treatment_sheet';
 
 /** How much went on how large an area, and how much that is a square metre, which is what a label says. */
@@ -19,7 +19,7 @@ export function Amounts({ form, places, said, change }: PartProps & { places: Di
       {known !== undefined && form.area === '' && (
         <div class="row-apart">
           <p class="soft small">{t('treatment.area_known', { area: decimals(known) })}</p>
-          <Button kind="quiet" onClick={() => change({ area: String(Math.round(known * 100) / 100) })}>
+          <Button kind="quiet" onClick={() => change({ area: areaText(form.place_ids, places) })}>
             {t('treatment.area_take')}
           </Button>
         </div>
