@@ -48,6 +48,12 @@ _UPRIGHT_COLUMNS: Final = 8
 _WIDEST: Final = 130.0
 _WIDEST_HEAD: Final = 34.0
 _BESIDE: Final = 2.4
+#: Of a cell [mm]: height of a line, room above and below it.
+_CELL_LINE: Final = 4.2
+_CELL_EDGE: Final = 0.8
+#: A heading with its line and the room around them; a paragraph's first lines [mm].
+_HEADING: Final = 14.0
+_FIRST_LINES: Final = 12.0
 
 
 def as_pdf(report: Report, made_at: datetime, fonts: Iterable[tuple[str, str]] = FONTS) -> bytes:
@@ -70,7 +76,7 @@ def as_pdf(report: Report, made_at: datetime, fonts: Iterable[tuple[str, str]] =
     writer.words(report.title, size=17, bold=True)
     writer.words(report.subtitle, size=10)
     for section in report.sections:
-        writer.heading(section.title)
+        writer.heading(section.title, section.blocks[0] if section.blocks else None)
         for block in section.blocks:
             writer.block(block)
     pdf.ln(3)
@@ -111,16 +117,34 @@ class _Writer:
         pdf.multi_cell(0, size * 0.48, self.fit(text) or " ", new_x="LMARGIN", new_y="NEXT", align="L")
         pdf.ln(1)
 
-    def heading(self, text: str) -> None:
+    def heading(self, text: str, first: Block | None) -> None:
+        """Write a heading, on the sheet on which there is room for what it heads as well."""
         pdf = self._pdf
-        if pdf.will_page_break(26):
-            pdf.add_page()
+        self._keep_together(_HEADING + (_FIRST_LINES if first is None else self._least(first)))
         pdf.ln(3)
         self.words(text, size=12.5, bold=True)
         pdf.set_draw_color(*_SOIL)
         pdf.set_line_width(0.5)
         pdf.line(pdf.l_margin, pdf.get_y(), pdf.w - pdf.r_margin, pdf.get_y())
         pdf.ln(2)
+
+    def _keep_together(self, height: float) -> bool:
+        """Turn the sheet where so much [mm] has no room left; not for what has room on no sheet."""
+        pdf = self._pdf
+        turns = pdf.will_page_break(height) and height <= pdf.page_break_trigger - pdf.t_margin
+        if turns:
+            pdf.add_page(orientation=pdf.cur_orientation)
+        return turns
+
+    def _least(self, block: Block) -> float:
+        """Return what of a block must stand on one sheet [mm]: a picture and its words, a table's head and first row."""
+        if isinstance(block, Words):
+            return _FIRST_LINES
+        if isinstance(block, Grid):
+            rows = self._row_heights(block, self._widths(block))
+            return sum(rows[:2])
+        scale = (self._pdf.w - self._pdf.l_margin - self._pdf.r_margin) / block.drawing.width
+        return block.drawing.height * scale + _FIRST_LINES
 
     def block(self, block: Block) -> None:
         if isinstance(block, Words):
@@ -140,6 +164,24 @@ class _Writer:
             pdf.line(pdf.l_margin + 1.5, top, pdf.l_margin + 1.5, pdf.get_y() - 1)
 
     def _grid(self, grid: Grid) -> None:
+        """Write a table. A row that goes over to the next sheet goes there whole, with what is told below it."""
+        widths = self._widths(grid)
+        head, *heights = self._row_heights(grid, widths)
+        rows: list[tuple[str, ...]] = []
+        left = self._pdf.page_break_trigger - self._pdf.get_y() - head
+        for row, height in zip(grid.rows, heights, strict=True):
+            if rows and height > left:
+                self._table(grid, widths, rows)
+                self._pdf.add_page(orientation=self._pdf.cur_orientation)
+                rows, left = [], self._pdf.page_break_trigger - self._pdf.get_y() - head
+            elif not rows and self._keep_together(head + height):
+                left = self._pdf.page_break_trigger - self._pdf.get_y() - head
+            rows.append(row)
+            left -= height
+        self._table(grid, widths, rows)
+        self._pdf.ln(2)
+
+    def _table(self, grid: Grid, widths: tuple[float, ...], rows: list[tuple[str, ...]]) -> None:
         from fpdf.enums import TableBordersLayout, VAlign
         from fpdf.fonts import FontFace
 
@@ -151,30 +193,52 @@ class _Writer:
         pdf.set_line_width(0.2)
         head = FontFace(emphasis="BOLD", fill_color=(246, 241, 231))
         bold = FontFace(emphasis="BOLD")
-        across = len(grid.heads) - grid.told_below
-        widths = self._widths(grid, across)
-        pdf.set_font(self._font, "", 8.5)
+        across = len(widths)
         with warnings.catch_warnings():
             warnings.simplefilter("ignore")  # a row that is taller than a page is broken, and said on stderr
             with pdf.table(
-                borders_layout=TableBordersLayout.HORIZONTAL_LINES, col_widths=widths, line_height=4.2,
-                headings_style=head, text_align="LEFT", padding=0.8, markdown=False, v_align=VAlign.T,
+                borders_layout=TableBordersLayout.HORIZONTAL_LINES, col_widths=widths, line_height=_CELL_LINE,
+                headings_style=head, text_align="LEFT", padding=_CELL_EDGE, markdown=False, v_align=VAlign.T,
             ) as table:  # fmt: skip
-                for cells in (grid.heads, *grid.rows):
+                for cells in (grid.heads, *rows):
                     row = table.row()
                     over = bold if grid.told_below and cells is not grid.heads else None
                     for cell in cells[:across]:
                         row.cell(self.fit(cell), style=over)
                     if over:
-                        table.row().cell(self.fit(f"{grid.heads[-1]}: {cells[-1]}"), colspan=across)
-        pdf.ln(2)
+                        table.row().cell(self._told(grid, cells), colspan=across)
 
-    def _widths(self, grid: Grid, across: int) -> tuple[float, ...]:
+    def _told(self, grid: Grid, cells: tuple[str, ...]) -> str:
+        return self.fit(f"{grid.heads[-1]}: {cells[-1]}")
+
+    def _row_heights(self, grid: Grid, widths: tuple[float, ...]) -> list[float]:
+        """Return the height of the head and of each row [mm], with the sentences under it."""
+        found = []
+        for cells in (grid.heads, *grid.rows):
+            is_head = cells is grid.heads
+            bold = is_head or grid.told_below
+            height = max(
+                self._cell_height(self.fit(cell), width, bold=bold)
+                for cell, width in zip(cells, widths, strict=False)
+            )
+            if grid.told_below and not is_head:
+                height += self._cell_height(self._told(grid, cells), sum(widths), bold=False)
+            found.append(height)
+        return found
+
+    def _cell_height(self, text: str, width: float, *, bold: bool) -> float:
+        pdf = self._pdf
+        pdf.set_font(self._font, "B" if bold else "", 8.5)
+        room = width - 2 * _CELL_EDGE
+        lines = pdf.multi_cell(room, _CELL_LINE, text, dry_run=True, output="HEIGHT", align="L", padding=0)
+        return float(lines) + 2 * _CELL_EDGE
+
+    def _widths(self, grid: Grid) -> tuple[float, ...]:
         """Return the columns' widths [mm]: no word is broken while there is room, and what is longer gets more."""
         pdf = self._pdf
         room = pdf.w - pdf.l_margin - pdf.r_margin
         need, want = [], []
-        for n in range(across):
+        for n in range(len(grid.heads) - grid.told_below):
             words, lines = [0.0], [0.0]
             for bold, cell in ((True, grid.heads[n]), *((False, row[n]) for row in grid.rows)):
                 pdf.set_font(self._font, "B" if bold else "", 8.5)
@@ -195,8 +259,7 @@ class _Writer:
     def _drawing(self, drawing: Drawing) -> None:
         pdf = self._pdf
         scale = (pdf.w - pdf.l_margin - pdf.r_margin) / drawing.width
-        if pdf.will_page_break(drawing.height * scale + 8):
-            pdf.add_page()
+        self._keep_together(drawing.height * scale + 8)
         left, top = pdf.l_margin, pdf.get_y()
         for shape in drawing.shapes:
             if isinstance(shape, Line):
