@@ -133,11 +133,11 @@ class _Writer:
         pdf = self._pdf
         turns = pdf.will_page_break(height) and height <= pdf.page_break_trigger - pdf.t_margin
         if turns:
-            pdf.add_page(orientation=pdf.cur_orientation)
+            pdf.add_page(orientation=pdf.cur_orientation.value)
         return turns
 
     def _least(self, block: Block) -> float:
-        """Return what of a block must stand on one sheet [mm]: a picture and its words, a table's head and first row."""
+        """Return what of a block must stand on one sheet [mm]: a picture and its words, a table's head and a row."""
         if isinstance(block, Words):
             return _FIRST_LINES
         if isinstance(block, Grid):
@@ -172,7 +172,7 @@ class _Writer:
         for row, height in zip(grid.rows, heights, strict=True):
             if rows and height > left:
                 self._table(grid, widths, rows)
-                self._pdf.add_page(orientation=self._pdf.cur_orientation)
+                self._pdf.add_page(orientation=self._pdf.cur_orientation.value)
                 rows, left = [], self._pdf.page_break_trigger - self._pdf.get_y() - head
             elif not rows and self._keep_together(head + height):
                 left = self._pdf.page_break_trigger - self._pdf.get_y() - head
@@ -230,8 +230,9 @@ class _Writer:
         pdf = self._pdf
         pdf.set_font(self._font, "B" if bold else "", 8.5)
         room = width - 2 * _CELL_EDGE
-        lines = pdf.multi_cell(room, _CELL_LINE, text, dry_run=True, output="HEIGHT", align="L", padding=0)
-        return float(lines) + 2 * _CELL_EDGE
+        lines = pdf.multi_cell(room, _CELL_LINE, text, dry_run=True, output="LINES", align="L", padding=0)
+        assert isinstance(lines, list)  # what was asked for; the library's type names all that it could be
+        return len(lines) * _CELL_LINE + 2 * _CELL_EDGE
 
     def _widths(self, grid: Grid) -> tuple[float, ...]:
         """Return the columns' widths [mm]: no word is broken while there is room, and what is longer gets more."""
