@@ -10,7 +10,7 @@ from pathlib import Path
 from typing import Any
 from zoneinfo import ZoneInfo
 
-from playwright.sync_api import Page, Playwright
+from playwright.sync_api import Page, Playwright, expect
 
 from tests.browser.kept_pictures import accept, phone_for_pictures
 from tests.browser.server import ServerProcess
@@ -145,6 +145,7 @@ def morning(page: Page) -> Iterator[tuple[str, Page]]:
     for _ in range(3):
         page.get_by_role("button", name="One more slug").click()
     shows(page, 1, "3")
+    expect(page.locator(".round-head")).to_contain_text("usual", timeout=LONG)  # read after the first picture
     settle(page)
     yield "round-day", page
     page.get_by_role("button", name="Next board").click()

@@ -70,6 +70,16 @@ def shows_figure(page: Page, label: str, value: float) -> None:
     expect(page.get_by_label(label)).to_have_value(f"{round(value, 3):g}", timeout=LONG)
 
 
+def reads(page: Page, label: str, value: float, within: float) -> float:
+    """The same for a figure that is known but for so much; answers it."""
+
+    def near() -> None:
+        assert abs(float(typed(page, label)) - value) <= within
+
+    patiently(page, near)
+    return float(typed(page, label))
+
+
 def tap(page: Page, at: Point) -> None:
     page.touchscreen.tap(*at)
 

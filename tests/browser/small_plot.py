@@ -13,7 +13,7 @@ from zoneinfo import ZoneInfo
 
 from playwright.sync_api import Page, expect
 
-from tests.browser.phone import Phone
+from tests.browser.phone import Phone, starts_offline
 from tests.browser.phone import until as until_page
 from tests.browser.server import ServerProcess
 
@@ -97,7 +97,7 @@ def phone_of(
         walk_path(plot_id),
     )
     expect(page.get_by_role("button", name="One more slug")).to_be_visible(timeout=LONG)
-    page.evaluate("navigator.serviceWorker.ready.then(() => true)")  # from here on it starts with no network
+    starts_offline(page)
     return phone
 
 

@@ -53,6 +53,7 @@ def test_the_help_is_read_searched_and_read_again_with_no_signal(
     assert reader.evaluate("refused") == []
     assert [url for url in asked if not url.startswith((home.url, "blob:", "data:"))] == []
 
+    until(reader, "caches.match('/help/frost.html').then((kept) => kept !== undefined)")
     until(reader, "caches.open('help').then((kept) => kept.keys()).then((all) => all.length > 3)")
     phone.offline()
     opened(reader, f"{home.url}/help/frost.html")

@@ -16,7 +16,7 @@ from playwright.sync_api import Error as BrowserError
 from playwright.sync_api import Page, Playwright, expect
 
 from tests.browser import phone as phones
-from tests.browser.phone import Phone
+from tests.browser.phone import Phone, starts_offline, until
 from tests.browser.server import ServerProcess, free_port
 from tests.browser.small_plot import LONG, new_plot
 from tests.browser.trust import HOSTS, TrustStore, serial_at, shown, wait_for_https
@@ -141,9 +141,10 @@ def test_with_the_authority_of_that_page_installed_the_app_works_offline(home: H
     page.get_by_label("Your name").fill("Ada", timeout=LONG)
     page.get_by_role("button", name="Next").click()
     expect(page.get_by_role("heading", name="Now", exact=True)).to_be_visible(timeout=LONG)
-    assert page.evaluate(
-        "isSecureContext && navigator.serviceWorker.ready.then((r) => r.active.scriptURL)"
-    ) == (f"{home.https()}/sw.js")
+    starts_offline(page)
+    assert page.evaluate("isSecureContext")
+    worker = "navigator.serviceWorker.ready.then((here) => here.active.scriptURL)"
+    assert until(page, worker) == f"{home.https()}/sw.js"
     (cookie,) = home.phone.context.cookies(home.https())
     assert (cookie["name"], cookie["secure"]) == ("__Host-dev", True)
     home.phone.offline()

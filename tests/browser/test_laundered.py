@@ -34,14 +34,23 @@ pytestmark = pytest.mark.browser
 Make = Callable[..., Phone]
 
 
+# The phone gives an answer up after half a minute, and on a slow machine Bo needs longer for what he does meanwhile.
+PATIENT = """const real = globalThis.setTimeout;
+globalThis.setTimeout = (work, ms, ...given) => real(work, ms === 30_000 ? 600_000 : ms, ...given);"""
+
+
 class Held:
-    """Requests of one kind that the network keeps hanging until it is told to let the last one through."""
+    """Requests of one kind that the network keeps hanging until it is told to let the last one through.
+
+    Of the pages that are opened from now on: they wait for it as long as the test does.
+    """
 
     def __init__(self, phone: Phone, pattern: str) -> None:
         self._phone = phone
         self._pattern = pattern
         self._routes: list[Route] = []
         self._holds = True
+        phone.context.add_init_script(PATIENT)
         phone.context.route(pattern, self._hold)
 
     def _hold(self, route: Route) -> None:

@@ -22,6 +22,7 @@ from tests.browser.sketch_hands import (
     of_type,
     open_editor,
     place_mark,
+    reads,
     said,
     shows_figure,
     tap,
@@ -56,11 +57,9 @@ def test_a_bed_is_drawn_dragged_turned_and_undone_offline_and_another_phone_sees
     drag(page, start, (start[0] + 33, start[1] + 47))
     expected = (round((left + 33 / pixels_a_metre) * 10) / 10, round((top + 47 / pixels_a_metre) * 10) / 10)
     said(page, "moved Long bed")
-    assert float(typed(page, "From the left, m")) == pytest.approx(expected[0], abs=0.11)
-    assert float(typed(page, "From the top, m")) == pytest.approx(expected[1], abs=0.11)
-    assert float(typed(page, "From the left, m")) * 10 == pytest.approx(
-        round(float(typed(page, "From the left, m")) * 10)
-    )
+    landed = reads(page, "From the left, m", expected[0], within=0.11)
+    reads(page, "From the top, m", expected[1], within=0.11)
+    assert landed * 10 == pytest.approx(round(landed * 10))
 
     # Turned by its handle a quarter of a turn, then back by Undo, then again.
     centre = middle(corners_on_screen(page, "Long bed"))
@@ -106,7 +105,7 @@ def test_a_bed_is_drawn_dragged_turned_and_undone_offline_and_another_phone_sees
     expect(place_mark(page, "Long bed")).to_be_attached(timeout=LONG)
     open_editor(page)
     tap(page, middle(corners_on_screen(page, "Long bed"), aside=0.3))
-    assert float(typed(page, "From the left, m")) == pytest.approx(x1, abs=0.001)
+    reads(page, "From the left, m", x1, within=0.001)
     shows_figure(page, "Turned, degrees", 90)
     assert phone.errors == other.errors == refused == []
 

@@ -110,7 +110,8 @@ describe('a phone that is nearly full', () => {
     const shas: string[] = [];
     for (const text of ['oldest', 'younger', 'waits']) {
       shas.push(await savePhoto(bytesOf(text), INFO, bytesOf(`small ${text}`)));
-      await new Promise((done) => setTimeout(done, 2)); // the moment of adding is what orders them
+      const added = Date.now(); // the moment of adding is what orders them
+      while (Date.now() === added) await new Promise((done) => setTimeout(done, 1));
     }
     const [oldest = '', younger = '', waits = ''] = shas;
     await sent(oldest);

@@ -157,8 +157,8 @@ describe('the server as a server', () => {
     const asking = (value: string) =>
       new Server(async () => problem(429, 'slow', {}, { 'Retry-After': value })).ask('/x').catch((e) => e);
     expect((await asking('120')).retryAfterMs).toBe(120_000);
-    const date = new Date(Date.now() + 60_000).toUTCString();
-    expect((await asking(date)).retryAfterMs).toBeGreaterThan(50_000);
+    const date = new Date(Date.now() + 3_600_000).toUTCString();
+    expect((await asking(date)).retryAfterMs).toBeGreaterThan(3_000_000);
   });
 
   test('large bodies go out gzipped and read back the same', async () => {
