@@ -22,7 +22,7 @@ from tests.bench.rows_server import op
 from tests.bench.table import Row, at_most, info
 from tests.store.postgres import Cluster
 from underboard.core.sync.envelope import PushEnvelope, read_op
-from underboard.store import db, init_database, migrate_to_head, people, sync_store
+from underboard.store import db, init_database, migrate_to_head, people, pulling, sync_store
 
 COUNTS = 30
 """A dawn round of one phone."""
@@ -51,7 +51,7 @@ class Place:
         with self.app.app_context():
             self.plot = people.create_plot()
             self.device = people.add_device(self.plot, "bench", "owner", datetime.now(UTC)).device_id
-            self.cursor = sync_store.pull(self.plot, None, 500).cursor
+            self.cursor = pulling.pull(self.plot, None, 500).cursor
             if kind == POSTGRES:
                 with db.engine.connect() as connection:
                     asked = connection.exec_driver_sql("SELECT pg_backend_pid()")
@@ -71,10 +71,10 @@ class Place:
                 )
             assert [one["status"] for one in answer.results] == ["applied"] * COUNTS
             with self._timed("pull"):
-                page = sync_store.pull(self.plot, self.cursor, 500)
+                page = pulling.pull(self.plot, self.cursor, 500)
             assert len(page.texts) == COUNTS and not page.more
             with self._timed("nothing new"):
-                nothing = sync_store.pull(self.plot, page.cursor, 500)
+                nothing = pulling.pull(self.plot, page.cursor, 500)
             assert nothing.texts == []
             self.cursor = page.cursor
 

@@ -116,7 +116,7 @@ def op(number: int, epoch: str) -> dict[str, Any]:
 def push(bodies: list[bytes], rates: Rates) -> None:
     """Store all pushes, verified by the plot's own count."""
     from underboard.core.sync.envelope import read_push
-    from underboard.store import sync_store
+    from underboard.store import pulling, sync_store
 
     now = datetime.now(UTC)
 
@@ -127,7 +127,7 @@ def push(bodies: list[bytes], rates: Rates) -> None:
 
     rates.note(work, N)
     plot = json.loads(bodies[0])["plot"]
-    assert len(sync_store.records_of(plot, ("slug_count",))) == N
+    assert len(pulling.records_of(plot, ("slug_count",))) == N
 
 
 def raw_sqlite(folder: Path, turn: int, rates: Rates) -> None:

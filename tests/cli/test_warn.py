@@ -21,7 +21,7 @@ from tests.jobs.small_plot import FROZE, SmallPlot, rows, small_plot
 from underboard.cli import main
 from underboard.cli.house import certificate_end, house_of, note_certificate
 from underboard.config import load_settings
-from underboard.store import db, sync_store
+from underboard.store import db, pulling, sync_store
 from underboard.store.leading import FileLead
 
 Command = Callable[..., tuple[int, str, str]]
@@ -72,7 +72,7 @@ def test_a_pass_says_what_it_raised_and_what_it_held_back(command: Command, plot
         assert raised[name], name
     assert all(one["rule"] and one["why_not"].endswith(".") for one in answer["held"])
     assert answer["held"]
-    stored = {one["id"]: one["body"] for one in sync_store.records_of(plot.plot_id, ["warning"])}
+    stored = {one["id"]: one["body"] for one in pulling.records_of(plot.plot_id, ["warning"])}
     assert stored[raised["id"]]["headline"] == raised["headline"]
 
 

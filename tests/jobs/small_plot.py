@@ -21,7 +21,7 @@ from underboard.core.warnings.facts import Facts, HouseFacts
 from underboard.core.warnings.terms import Due, Held, Rule, Said
 from underboard.jobs.passing import Passing
 from underboard.jobs.turns import Turns
-from underboard.store import db, people, sync_store
+from underboard.store import db, people, pulling
 from underboard.store.people import new_id
 
 NOW = datetime(2026, 5, 12, 18, 0, tzinfo=UTC)
@@ -130,7 +130,7 @@ class SmallPlot:
 
     def warnings(self) -> dict[str, dict[str, Any]]:
         """Every warning of the plot by key, its body with `rev`."""
-        found = sync_store.records_of(self.plot_id, ["warning"])
+        found = pulling.records_of(self.plot_id, ["warning"])
         keys = [one["body"]["key"] for one in found]
         assert len(keys) == len(set(keys))
         return {one["body"]["key"]: {**one["body"], "rev": one["rev"]} for one in found}

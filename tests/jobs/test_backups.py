@@ -20,7 +20,7 @@ from underboard.core.warnings import RULES
 from underboard.data_folder import prepare_data_folder
 from underboard.jobs.backups import BACKUP, LEASE, SERVER, BackupTurns
 from underboard.jobs.passing import Passing
-from underboard.store import job_runs, people, sync_store
+from underboard.store import job_runs, people, pulling
 
 AT = time(2, 45)
 EVENING = datetime(2026, 6, 1, 20, 0, tzinfo=UTC)
@@ -156,7 +156,7 @@ def test_when_backups_go_well_nobody_is_nagged_and_when_they_stop_all_are(
 
     def standing() -> list[str]:
         passing.run(plot, clock.time)
-        found = sync_store.records_of(plot, ("warning",))
+        found = pulling.records_of(plot, ("warning",))
         return [one["body"]["headline"] for one in found if one["body"].get("state") not in ("over", "ended")]
 
     assert ["There is no backup yet" in one for one in standing()] == [True]

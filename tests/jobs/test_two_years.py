@@ -19,7 +19,7 @@ from tests.jobs.small_plot import TurnedClock, rows
 from underboard.core.warnings.facts import HouseFacts
 from underboard.jobs.passing import Passing
 from underboard.jobs.turns import Turns
-from underboard.store import sync_store
+from underboard.store import pulling
 
 DAYS = int(os.environ.get("JOB_DAYS", "6"))
 FROM = datetime(2026, 4, 21, tzinfo=UTC)
@@ -48,7 +48,7 @@ def test_each_warning_once_none_twice_none_missed(database_app: Flask) -> None:
     until = since + timedelta(days=DAYS)
     passes = live(seasons, oracle, since, until)
     assert passes == len(list(seasons.moments(since, until)))
-    found = {one["id"]: one for one in sync_store.records_of(seasons.plot_id, ["warning"])}
+    found = {one["id"]: one for one in pulling.records_of(seasons.plot_id, ["warning"])}
     assert {body["body"]["rule"] + " " + body["body"]["key"] for body in found.values()} == {
         f"{one.body['rule']} {one.body['key']}" for one in oracle.warnings.values()
     }

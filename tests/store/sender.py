@@ -9,7 +9,7 @@ from datetime import UTC, datetime
 from typing import Any
 
 from underboard.core.sync.envelope import read_push
-from underboard.store import people, sync_store
+from underboard.store import people, pulling, sync_store
 from underboard.store.people import new_id
 
 NOW = datetime(2026, 3, 29, 6, 0, tzinfo=UTC)
@@ -64,7 +64,7 @@ class Sender:
         """Pull to the end; every record in order, and the last cursor."""
         records: list[dict[str, Any]] = []
         while True:
-            page = sync_store.pull(self.plot_id, cursor, limit)
+            page = pulling.pull(self.plot_id, cursor, limit)
             records += page.records
             cursor = page.cursor
             if not page.more:

@@ -9,7 +9,7 @@ import pytest
 
 from tests.store.sender import COUNT, NOW, delete, new_plot, put, statuses
 from underboard.core.errors import CursorAhead, CursorExpired, CursorForged, CursorOfOtherPlot, EpochChanged
-from underboard.store import sync_store
+from underboard.store import pulling, sync_store
 from underboard.store.cursor import Cursor, write_cursor
 from underboard.store.forgetting import forget_deletions
 from underboard.store.restore import begin_new_epochs
@@ -31,7 +31,7 @@ def test_a_record_that_changes_between_pages_comes_again_later() -> None:
     (phone,) = new_plot("A")
     ops = [put(COUNT) for _ in range(4)]
     phone.push(*ops)
-    first = sync_store.pull(phone.plot_id, None, 2)
+    first = pulling.pull(phone.plot_id, None, 2)
     phone.push(put({"count": 9}, ops[0]["id"], 1), delete(ops[3]["id"], 1))
     rest, cursor = phone.pull_all(first.cursor, limit=2)
     assert [record["id"] for record in rest] == [ops[2]["id"], ops[0]["id"], ops[3]["id"]]
@@ -49,12 +49,12 @@ def test_a_first_pull_is_spared_old_deletions() -> None:
     phone.push(*live)
     for part in (dead[:350], dead[350:]):
         phone.push(*[delete(op["id"], 1) for op in part])
-    page = sync_store.pull(phone.plot_id, None, 500)
+    page = pulling.pull(phone.plot_id, None, 500)
     assert [record["id"] for record in page.records] == [op["id"] for op in live]
     assert not page.more
-    again = sync_store.pull(phone.plot_id, page.cursor, 500)
+    again = pulling.pull(phone.plot_id, page.cursor, 500)
     assert (again.records, again.more, again.cursor) == ([], False, page.cursor)
-    assert len(sync_store.pull(phone.plot_id, None, 1000, deletions=True).records) == 703
+    assert len(pulling.pull(phone.plot_id, None, 1000, deletions=True).records) == 703
 
 
 def test_a_deleted_record_with_an_open_conflict_is_not_spared() -> None:
@@ -62,16 +62,16 @@ def test_a_deleted_record_with_an_open_conflict_is_not_spared() -> None:
     made = put(COUNT)
     a.push(made, delete(made["id"], 1, after=[made["op_id"]]))
     b.push(put({"count": 9}, made["id"], 1))
-    (record,) = sync_store.pull(a.plot_id, None, 10).records
+    (record,) = pulling.pull(a.plot_id, None, 10).records
     assert record["deleted"] and record["conflicts"][0]["set"] == {"count": 9}
 
 
 def test_cursors_that_are_not_ours_are_turned_away() -> None:
     (phone,), (other,) = new_plot("A"), new_plot("B")
     phone.push(put(COUNT))
-    cursor = sync_store.pull(phone.plot_id, None, 10).cursor
+    cursor = pulling.pull(phone.plot_id, None, 10).cursor
     with pytest.raises(CursorOfOtherPlot):
-        sync_store.pull(other.plot_id, cursor, 10)
+        pulling.pull(other.plot_id, cursor, 10)
     plain = base64.urlsafe_b64decode(cursor + "==").decode()
     forged = [
         plain.replace(":1:", ":99:", 1),
@@ -82,17 +82,17 @@ def test_cursors_that_are_not_ours_are_turned_away() -> None:
     ]
     for text in ["§", "AAAA", "x" * 5000, *(base64.urlsafe_b64encode(f.encode()).decode() for f in forged)]:
         with pytest.raises(CursorForged):
-            sync_store.pull(phone.plot_id, text, 10)
+            pulling.pull(phone.plot_id, text, 10)
 
 
 def test_a_cursor_further_than_the_plot_ever_came_begins_a_new_epoch_once() -> None:
     """As after a data folder was copied back whole: phones know of numbers that the database does not."""
     (phone,) = new_plot("A")
     phone.push(put(COUNT), put(COUNT))
-    page = sync_store.pull(phone.plot_id, None, 10)
+    page = pulling.pull(phone.plot_id, None, 10)
     ahead = write_cursor(Cursor(page.epoch, phone.plot_id, 99))
     with pytest.raises(CursorAhead):
-        sync_store.pull(phone.plot_id, ahead, 10)
+        pulling.pull(phone.plot_id, ahead, 10)
     sync_store.begin_anew_if_behind(phone.plot_id, page.cursor)  # not so: nothing is done
     assert sync_store.epoch_of(phone.plot_id) == page.epoch
     with pytest.raises(EpochChanged) as told:
@@ -106,10 +106,10 @@ def test_a_cursor_further_than_the_plot_ever_came_begins_a_new_epoch_once() -> N
 def test_a_cursor_of_the_time_before_a_restore_names_the_new_epoch() -> None:
     (phone,) = new_plot("A")
     phone.push(put(COUNT))
-    cursor = sync_store.pull(phone.plot_id, None, 10).cursor
+    cursor = pulling.pull(phone.plot_id, None, 10).cursor
     begin_new_epochs()
     with pytest.raises(EpochChanged) as told:
-        sync_store.pull(phone.plot_id, cursor, 10)
+        pulling.pull(phone.plot_id, cursor, 10)
     assert told.value.epoch == sync_store.epoch_of(phone.plot_id)
 
 
@@ -123,7 +123,7 @@ def test_away_for_longer_than_deletions_are_kept() -> None:
     assert forget_deletions(here.plot_id, NOW) == 0  # not older than now
     assert forget_deletions(here.plot_id, NOW + timedelta(days=401)) == 2
     with pytest.raises(CursorExpired):
-        sync_store.pull(away.plot_id, old_cursor, 10)
+        pulling.pull(away.plot_id, old_cursor, 10)
     records, cursor = away.pull_all()
     assert [record["id"] for record in records] == [live["id"]]
     assert away.pull_all(cursor) == ([], cursor)

@@ -11,7 +11,7 @@ from sqlalchemy import func, select, text
 from tests.store.sender import COUNT, NOW, delete, new_plot, put, statuses
 from underboard.core.errors import EpochChanged, UnknownPlot
 from underboard.core.sync.envelope import read_push
-from underboard.store import db, sync_store
+from underboard.store import db, pulling, sync_store
 from underboard.store.people import new_id
 from underboard.store.tables import ChangeRow, OpResultRow, RecordRow, SyncClock
 
@@ -187,7 +187,7 @@ def test_a_plot_that_is_not_here() -> None:
     with pytest.raises(UnknownPlot):
         sync_store.push("nowhere", "x", read_push(raw), NOW)
     with pytest.raises(UnknownPlot):
-        sync_store.pull("nowhere", None, 10)
+        pulling.pull("nowhere", None, 10)
 
 
 def test_numbers_are_given_in_the_order_of_commits_and_stay_below_the_counter() -> None:

@@ -15,11 +15,11 @@ def add(commands: Any) -> None:
 
 
 def run(asked: argparse.Namespace) -> int:
-    from underboard.store import sync_store
+    from underboard.store import pulling
 
     with opened(settings_of(asked)):
         plot_id = choose_plot(asked.plot)
-        records = sync_store.records_of(plot_id, ("member",))
+        records = pulling.records_of(plot_id, ("member",))
     people = [{"name": r["body"].get("name"), "role": r["body"].get("role")} for r in records]
     lines = [f"{person['name']} ({person['role']})" for person in people]
     return answer(

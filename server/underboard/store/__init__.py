@@ -1,6 +1,6 @@
 """The database and the photos. Speaks records and plain dataclasses; rows never leave this package.
 
-Modules by subject: `sync_store` (push, pull), `people` (plots, codes, devices), `blobs` (photos), `restore`
+Modules by subject: `sync_store` (push), `pulling` (pull), `people` (plots, codes, devices), `blobs` (photos), `restore`
 (epochs), `migrating`. Whoever adds a function: name it by the question it answers, and open the transaction
 with `database.writing` or `database.reading`.
 """

@@ -8,7 +8,7 @@ from typing import Any
 from underboard.core.errors import InputFault
 from underboard.core.findings.pressure import slug_pressure
 from underboard.core.warnings.replays import replay_of
-from underboard.store import sync_store
+from underboard.store import pulling, sync_store
 from underboard.store.seasons import all_facts
 from underboard.web.api import Subject
 from underboard.web.auth import require
@@ -26,7 +26,7 @@ def slugs(plot_id: str) -> dict[str, Any]:
     """Slug pressure of every dawn round: mean a board with its 95 % interval, by place, disputes apart."""
     device = require(Act.READ, plot_id)
     rounds, counts, stations = (
-        sync_store.each_of(device.plot_id, (name,)) for name in ("round", "slug_count", "station")
+        pulling.each_of(device.plot_id, (name,)) for name in ("round", "slug_count", "station")
     )
     found = slug_pressure(rounds, counts, stations)
     return {"rounds": [asdict(one) for one in found]}

@@ -12,7 +12,7 @@ from pathlib import Path
 from flask import Blueprint, Response, render_template, request
 
 from underboard.notify.calendar import TYPES, calendar_of
-from underboard.store import feeds, sync_store, targets
+from underboard.store import feeds, pulling, targets
 from underboard.web.limits import FEED, SECRET_FAILURES, Rule
 from underboard.web.problems import Problem
 from underboard.web.services import services
@@ -31,7 +31,7 @@ def calendar(secret: str) -> Response:
         _limited(SECRET_FAILURES)
         raise Problem("not-found", "There is no calendar at this address; it may have been withdrawn.")
     base = services().settings.public_url.rstrip("/") or request.host_url.rstrip("/")
-    body = calendar_of(sync_store.records_of(plot_id, TYPES), now, base)
+    body = calendar_of(pulling.records_of(plot_id, TYPES), now, base)
     answer = Response(body, content_type="text/calendar; charset=utf-8")
     answer.headers["Content-Disposition"] = 'inline; filename="underboard.ics"'
     answer.headers["Cache-Control"] = "private, no-cache"

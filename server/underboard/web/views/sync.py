@@ -21,7 +21,7 @@ from underboard.core.errors import (
     UnderboardError,
 )
 from underboard.core.sync.envelope import MAX_OPS, PushEnvelope, Unreadable, read_push
-from underboard.store import sync_store
+from underboard.store import pulling, sync_store
 from underboard.web.api import Subject
 from underboard.web.auth import require
 from underboard.web.bodies import (
@@ -106,9 +106,9 @@ def pull(query: dict[str, Any]) -> Response:
     return answer
 
 
-def _page_for(device: Device, query: dict[str, Any]) -> sync_store.PullAnswer:
-    def page() -> sync_store.PullAnswer:
-        return sync_store.pull(
+def _page_for(device: Device, query: dict[str, Any]) -> pulling.PullAnswer:
+    def page() -> pulling.PullAnswer:
+        return pulling.pull(
             device.plot_id,
             query.get("cursor"),
             query["limit"],
