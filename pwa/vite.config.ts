@@ -38,7 +38,7 @@ function versionFile(): Plugin {
 // One file holds what draws a board to count on: each file more is one more question to the worker, a hundredth of a second
 // on a slow phone. Screens opened later keep their own.
 const FRAME =
-  /vite\/preload-helper|node_modules\/(?!uplot|uqr)|src\/(app|parts|storage|sync)\/(?!photos|picture|unsent|notices|plot_files|pairing\.|chart|ask_plot|keyboard|keys)|src\/text\/(en|index|catalogue|format|language)\.ts|src\/text\/en\/(forms|now|parts|round|shell|told)\.ts|src\/domain\/(double_counts|daylight)|src\/agronomy\/(sun|local_time|input|special\/solve)/;
+  /vite\/preload-helper|node_modules\/(?!uplot|uqr)|src\/(app|parts|storage|sync)\/(?!photos|picture|unsent|notices|plot_files|pairing\.|chart|ask_plot|keyboard|keys)|src\/text\/(en|index|catalogue|format|kept_dates|language)\.ts|src\/text\/en\/(forms|now|parts|round|shell|told)\.ts|src\/domain\/(double_counts|daylight)|src\/agronomy\/(sun|local_time|input|special\/solve)/;
 const BOARD =
   /src\/screens\/round\/[^.]+\.tsx?$|src\/screens\/forms\/(local_time|plot_facts|typed_number|use_draft|write|known)|src\/domain\/(round_model|stop_advice)|src\/agronomy\/(cluster_limits|count_|negative_binomial|poisson_interval|spread|stop_line|effort|special\/)/;
 
@@ -47,6 +47,14 @@ const NOW =
   /src\/screens\/(now\/(?!index|late|night)|warnings\/(written|words|replies)|traps\/in_ground|plot\/(model|sketch\/geometry))[^.]*\.tsx?$|src\/domain\/(warnings|uuid5)/;
 const LATE =
   /src\/screens\/(now\/(late|night)|evening\/(forecast|tonight|seen|model)|warnings\/(last_night|model|night_facts|numbers|worst|night_picture|night_drawing)|readings\/model|watch\/model|diary\/(harvest_waits|crops|waiting|words|model|treatment|samples)|trials\/(due_card|load|words|model|flaws|plan|draw))\.tsx?$|src\/domain\/(frost_decision|standing_crops|crop_damage|reading_flaws)|src\/agronomy\/(day_credit|humidity|night_curve|frost_tonight)/;
+
+/**
+ * Nearly all that is in these files runs at a start. V8 compiles a function when it is first called, on the thread that
+ * draws; so marked (chromestatus.com, "Explicit JavaScript compile hints (file based)") it compiles the file while it
+ * arrives, on another thread, and keeps the whole for the next start. Other browsers read a comment.
+ */
+const AT_START = new Set(['frame', 'now', 'late']);
+const COMPILE_AHEAD = '//# allFunctionsCalledOnLoad\n';
 
 /** Ask for the frame beside the entry that imports it: on a slow phone a second wave costs a tenth of a second. */
 function frameFirst(): Plugin {
@@ -87,6 +95,7 @@ export default defineConfig({
     modulePreload: { polyfill: false, resolveDependencies: () => [] },
     rolldownOptions: {
       output: {
+        postBanner: ({ name }) => (AT_START.has(name) ? COMPILE_AHEAD : ''),
         codeSplitting: {
           includeDependenciesRecursively: false,
           groups: [
@@ -141,7 +150,8 @@ export default defineConfig({
     // Modules are loaded once for all files of a process: half the processor time. A loaded machine is slow, not wrong.
     pool: 'forks',
     isolate: false,
-    testTimeout: 60_000,
+    testTimeout: 120_000,
+    hookTimeout: 120_000,
     css: { include: /tokens\.css/ }, // the contrast test reads it
   },
 } as Parameters<typeof defineConfig>[0]);

@@ -101,7 +101,7 @@ describe('a push', () => {
     expect(rig.server.records.size).toBe(10_000);
     expect(rig.server.asked.filter((line) => line.endsWith('/pull')).length).toBeLessThanOrEqual(22);
     expect(await a.outbox()).toEqual([]);
-  }, 30_000);
+  });
 
   test('one record on which the server fails does not hold up the others, and is tried again', async () => {
     const rig = new Rig();

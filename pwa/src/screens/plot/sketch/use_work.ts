@@ -37,18 +37,27 @@ export interface Work {
 
 const NOTHING: ReadonlyMap<string, Fields> = new Map();
 
-/** `shown` changes whenever the storage was read anew: from then on it says what the ghosts said. */
+/**
+ * `shown` changes whenever the storage was read anew: from then on it says what the ghosts said. What was read while a
+ * gesture was still on its way to the disk may not know of it yet; the reading that follows it does.
+ */
 export function useWork(shown: unknown): Work {
   const [ghost, setGhost] = useState(NOTHING);
   const [words, say] = useState('');
   const [, redraw] = useState(0);
   const trail = useRef<Trail>(EMPTY_TRAIL);
   const queue = useRef<Promise<unknown>>(Promise.resolve());
-  useEffect(() => setGhost(NOTHING), [shown]);
+  const onTheWay = useRef(0);
+  useEffect(() => {
+    if (onTheWay.current === 0) setGhost(NOTHING);
+  }, [shown]);
 
   /** One after the other: two quick gestures must not overtake each other on the way to the disk. */
   const inTurn = <T>(job: () => Promise<T>): Promise<T> => {
-    const mine = queue.current.then(job, job);
+    onTheWay.current += 1;
+    const mine = queue.current.then(job, job).finally(() => {
+      onTheWay.current -= 1;
+    });
     queue.current = mine.catch(() => undefined);
     return mine;
   };
@@ -58,10 +67,10 @@ export function useWork(shown: unknown): Work {
   };
   const act = (step: Step) =>
     inTurn(async () => {
-      if (step.changes.length === 0) return true;
-      if (!(await write(step.changes, false))) {
+      const nothing = step.changes.length === 0;
+      if (nothing || !(await write(step.changes, false))) {
         setGhost(NOTHING);
-        return false;
+        return nothing;
       }
       setTrail(added(trail.current, step));
       say(step.what);
