@@ -101,6 +101,9 @@ def seen_before(
     phone = Phone(playwright, tmp_path_factory.mktemp("seen") / "before", home.url)
     starts_offline(phone.go("/"))
     phone.close()
+    end = time.monotonic() + LONG / 1_000
+    while phone.pids() and time.monotonic() < end:  # what it still writes would be copied by half
+        time.sleep(0.05)
     return phone.profile
 
 

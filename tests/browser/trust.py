@@ -35,7 +35,7 @@ class TrustStore:
 
     def _certutil(self, *words: str) -> None:
         command = ["certutil", "-d", f"sql:{self._store}", *words]
-        subprocess.run(command, check=True, capture_output=True, timeout=60)
+        subprocess.run(command, check=True, capture_output=True, timeout=240)
 
 
 class Greeting(BaseHTTPRequestHandler):

@@ -206,11 +206,11 @@ def test_the_shell_example_sends_a_reading(house: Household, address: str) -> No
         "PATH": os.environ["PATH"],
     }
     script = [shutil.which("sh") or "sh", str(ROOT / "deploy/loggers/reading.sh"), "-1.25"]
-    done = subprocess.run(script, env=given, capture_output=True, text=True, timeout=60, check=True)
+    done = subprocess.run(script, env=given, capture_output=True, text=True, timeout=240, check=True)
     assert json.loads(done.stdout)["results"][0]["status"] == "applied"
     assert -1.25 in readings(house)
     wrong = subprocess.run(
-        script, env={**given, "TOKEN": "x" * 30}, capture_output=True, timeout=60, check=False
+        script, env={**given, "TOKEN": "x" * 30}, capture_output=True, timeout=240, check=False
     )
     assert wrong.returncode != 0
 

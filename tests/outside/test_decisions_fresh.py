@@ -19,7 +19,7 @@ STORED = HERE.parents[1] / "fixtures" / "vectors" / "decisions"
 def anew(tmp_path_factory: pytest.TempPathFactory) -> Path:
     folder = tmp_path_factory.mktemp("decisions")
     command = [sys.executable, str(HERE / "make_decisions.py"), "--into", str(folder)]
-    subprocess.run(command, check=True, capture_output=True, timeout=120)
+    subprocess.run(command, check=True, capture_output=True, timeout=280)
     return folder
 
 

@@ -20,7 +20,7 @@ def anew(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """All vector files, written again by scipy, statsmodels, ephem and pint."""
     folder = tmp_path_factory.mktemp("vectors")
     command = [sys.executable, str(HERE / "make_vectors"), "--into", str(folder)]
-    subprocess.run(command, check=True, capture_output=True, timeout=120)
+    subprocess.run(command, check=True, capture_output=True, timeout=280)
     return folder
 
 

@@ -180,7 +180,7 @@ def test_the_file_alone_is_whole_once_a_worker_that_was_ended_is_settled(file: P
     """A worker that ends without closing leaves its newest rows beside the file; a copy of it would lack them."""
     url = f"sqlite:///{file}"
     root = Path(__file__).parents[2]
-    subprocess.run([sys.executable, "-c", LEAVE, url], check=True, timeout=60, cwd=root)
+    subprocess.run([sys.executable, "-c", LEAVE, url], check=True, timeout=240, cwd=root)
     log = file.with_name(file.name + "-wal")
     assert log.stat().st_size > 0
     settle(url)

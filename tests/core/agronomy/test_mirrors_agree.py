@@ -39,7 +39,7 @@ def phone() -> dict[str, list[dict[str, Any]]]:
     asked = [(name, given) for name in INPUTS for given in questions(name)]
     lines = "\n".join(json.dumps(pair) for pair in asked)
     run = subprocess.run(
-        ["node", str(HERE / "phone_side.mjs")], input=lines, capture_output=True, text=True, timeout=120
+        ["node", str(HERE / "phone_side.mjs")], input=lines, capture_output=True, text=True, timeout=240
     )
     assert run.returncode == 0, run.stderr
     answers: dict[str, list[dict[str, Any]]] = {name: [] for name in INPUTS}
