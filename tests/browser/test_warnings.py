@@ -54,6 +54,20 @@ def at_time(phone: Phone, moment: datetime) -> None:
     phone.context.clock.set_fixed_time(moment)
 
 
+# In sight, with nothing over it, without scrolling.
+AT_THE_THUMB = """(one) => {
+  const box = one.getBoundingClientRect();
+  const seen = (x, y) => one.contains(document.elementFromPoint(x, y));
+  const [middle, edges] = [(box.left + box.right) / 2, [box.top + 3, (box.top + box.bottom) / 2, box.bottom - 3]];
+  return edges.every((y) => seen(middle, y));
+}"""
+
+
+def a_board(plot_id: str) -> dict[str, Any]:
+    lies = {"kind": "slug_board", "place_id": id_of(plot_id, BED), "label": "Board 1", "walk_order": 1}
+    return {"type": "station", "id": id_of(plot_id, "b1"), "set": lies}
+
+
 def alarms(page: Page) -> Any:
     return page.get_by_role("region", name="Warnings")
 
@@ -62,7 +76,7 @@ def test_a_warning_is_first_on_now_and_is_answered_with_no_network(
     quiet_home: ServerProcess, new_phone: Callable[..., Phone]
 ) -> None:
     plot, headers = new_warned_plot(quiet_home)
-    push(quiet_home, headers, plot, records_of_evening(plot, 4.0, 3.0))
+    push(quiet_home, headers, plot, [*records_of_evening(plot, 4.0, 3.0), a_board(plot)])
     phone = joined(new_phone, quiet_home, plot, "Ada")
     at_time(phone, NIGHT)
     page = synced(phone)
@@ -82,6 +96,13 @@ def test_a_warning_is_first_on_now_and_is_answered_with_no_network(
     expect(page.get_by_role("region", name="Tonight", exact=True)).to_have_count(0)  # never both
     box, round_box = card.bounding_box(), page.get_by_role("heading", name="Dawn round").bounding_box()
     assert box is not None and round_box is not None and box["y"] < round_box["y"]
+
+    # The round can be begun, the warning read and answered, from the first screen.
+    for look in ("dawn", "day"):
+        page.evaluate("look => { document.documentElement.dataset.look = look; scrollTo(0, 0) }", look)
+        start = page.get_by_role("button", name="Start the dawn round")
+        for one in (start, card.get_by_role("link"), *card.get_by_role("button").all()):
+            assert one.evaluate(AT_THE_THUMB), one
 
     # On the plot: no network at all, the page opens from the phone.
     phone.offline()

@@ -39,9 +39,11 @@ export function RoundCard({ due, facts, part }: Props) {
         </p>
       )}
       {mayRecord(facts) && (
-        <Button kind={morning ? 'main' : 'plain'} icon="plank" wide onClick={() => void begin()}>
-          {t('now.round_start')}
-        </Button>
+        <div class="now-go">
+          <Button kind={morning ? 'main' : 'plain'} icon="plank" wide onClick={() => void begin()}>
+            {t('now.round_start')}
+          </Button>
+        </div>
       )}
     </Card>
   );
@@ -71,9 +73,11 @@ function OpenRound({ open, facts }: { open: NonNullable<Due['open']>; facts: Plo
         })}
       </p>
       {mayRecord(facts) && (
-        <ButtonLink kind="main" icon="plank" wide to={`/round/${open.view.id}`}>
-          {t('now.round_resume')}
-        </ButtonLink>
+        <div class="now-go">
+          <ButtonLink kind="main" icon="plank" wide to={`/round/${open.view.id}`}>
+            {t('now.round_resume')}
+          </ButtonLink>
+        </div>
       )}
     </Card>
   );
