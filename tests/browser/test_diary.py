@@ -8,7 +8,7 @@ from datetime import datetime
 from zoneinfo import ZoneInfo
 
 import pytest
-from playwright.sync_api import expect
+from playwright.sync_api import Page, expect
 
 from tests.browser.diary_hands import (
     beds,
@@ -26,7 +26,7 @@ from tests.browser.diary_hands import (
 from tests.browser.disk import draft_holds
 from tests.browser.phone import Phone
 from tests.browser.server import ServerProcess
-from tests.browser.small_plot import LONG, phone_of, sync
+from tests.browser.small_plot import LONG, bearer, phone_of, push, sync
 
 pytestmark = pytest.mark.browser
 
@@ -148,14 +148,64 @@ def test_a_brew_is_counted_dosed_checked_and_written_down(
     assert phone.errors == []
 
 
-def test_damage_and_soil_cores_say_what_they_mean(
+def readings_of_a_morning(server: ServerProcess, plot: str) -> None:
+    """Three thermometers, read within six minutes by a script."""
+    day = datetime.now(ZoneInfo("Europe/London")).date()
+    records = []
+    for n, (label, low) in enumerate((("Post", -1.4), ("Tunnel", 3.0), ("Frame", 0.5))):
+        meter = beds_id(plot, 9)[:-2] + f"7{n}"
+        records += [
+            {"type": "station", "id": meter, "set": {"kind": "thermometer", "label": label, "walk_order": n}},
+            {
+                "type": "temperature",
+                "id": beds_id(plot, 9)[:-2] + f"8{n}",
+                "set": {
+                    "station_id": meter,
+                    "observed_at": f"{day}T00:0{2 * n}:00+00:00",
+                    "min": {"value": low, "unit": "degC"},
+                    "max": {"value": 11.0 + n, "unit": "degC"},
+                },
+            },
+        ]
+    push(server, bearer(server, plot), plot, records)
+
+
+def one_entry_opens_to_its_parts(page: Page) -> None:
+    """What was read on one walk is one line; a part of it is changed, with its past, as any record is."""
+    entry = page.locator(".diary-together")
+    expect(entry).to_have_count(1, timeout=LONG)
+    expect(entry).to_contain_text("3 thermometers read")
+    expect(entry).to_contain_text("lowest \u22121.4\u00a0°C, Post")
+    expect(entry).to_contain_text("highest 13.0\u00a0°C, Frame")
+    entry.locator("summary").click()
+    assert small_targets(entry) == []
+    entry.get_by_role("button", name=re.compile("^Post")).click()
+    form = sheet(page, re.compile("^Temperature.*Post"))
+    form.get_by_label("Lowest").fill("-2.5")
+    press(form, "Save change")
+    expect(entry).to_contain_text("lowest \u22122.5\u00a0°C, Post", timeout=LONG)
+    expect(entry).to_contain_text("on this phone only")
+    entry.get_by_role("button", name=re.compile("^Post")).click()  # it has stayed open
+    form = sheet(page, re.compile("^Temperature.*Post"))
+    form.get_by_text("What was changed").click()
+    expect(form.locator(".past-list")).to_contain_text(
+        "Lowest: \u22121.4\u00a0°C → \u22122.5\u00a0°C", timeout=LONG
+    )
+    form.get_by_role("button", name="Close").click()
+
+
+def test_damage_soil_cores_and_a_morning_of_readings_say_what_they_mean(
     home: ServerProcess, plot: str, new_phone: Callable[..., Phone]
 ) -> None:
     beds(home, plot, 1)
+    readings_of_a_morning(home, plot)
     phone = phone_of(new_phone, home, plot, "Bo")
     sync(phone)
     phone.offline()
     page = diary(phone, "Days")
+    one_entry_opens_to_its_parts(page)
+    # All that there is stands here already.
+    expect(page.get_by_role("button", name="Show older days")).to_have_count(0)
     page.get_by_role("button", name="Damage").click()
     form = sheet(page, "Damage counted")
     form.get_by_label("Of what?").select_option(label="Bed 3")

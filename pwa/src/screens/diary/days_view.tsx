@@ -14,6 +14,8 @@ import { type DiaryView, type Entry, GROUPS, type Group, timeline } from './mode
 import { NoteSheet } from './note_sheet';
 import { RemovedPart } from './removed_view';
 import { DamageSheet, SoilSheet } from './sample_sheets';
+import { together } from './together';
+import { TogetherRow } from './together_row';
 import { TreatmentSheet } from './treatment_sheet';
 import type { Names } from './words';
 
@@ -74,23 +76,36 @@ export function DaysView({ facts, data, names, canWrite, onEdit, onOlder }: Prop
         <section key={day} class="diary-day" aria-labelledby={`day-${day}`}>
           <h2 id={`day-${day}`}>{dayWords(day, today)}</h2>
           <ul>
-            {entries.map((entry) => (
-              <EntryRow
-                key={entry.view.id}
-                entry={entry}
-                names={names}
-                photos={[entry.view, ...entry.counts].flatMap(({ id }) => data.photos.get(id) ?? [])}
-                refused={data.refused}
-                onOpen={open(entry)}
-              />
-            ))}
+            {together(entries).map((entry) =>
+              entry.parts ? (
+                <TogetherRow
+                  key={`of ${entry.view.id}`}
+                  entry={{ ...entry, parts: entry.parts }}
+                  names={names}
+                  photos={data.photos}
+                  refused={data.refused}
+                  onOpen={(view) => onEdit(view, [])}
+                />
+              ) : (
+                <EntryRow
+                  key={entry.view.id}
+                  entry={entry}
+                  names={names}
+                  photos={[entry.view, ...entry.counts].flatMap(({ id }) => data.photos.get(id) ?? [])}
+                  refused={data.refused}
+                  onOpen={open(entry)}
+                />
+              ),
+            )}
             {loose && <PhotosRow photos={loose} names={names} refused={data.refused} />}
           </ul>
         </section>
       ))}
-      <Button kind="quiet" onClick={onOlder}>
-        {t('diary.older')}
-      </Button>
+      {data.older !== undefined && (
+        <Button kind="quiet" onClick={onOlder}>
+          {t('diary.older')}
+        </Button>
+      )}
       <RemovedPart facts={facts} names={names} canWrite={canWrite} />
       {writing === 'note' && (
         <NoteSheet

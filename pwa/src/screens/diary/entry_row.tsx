@@ -6,7 +6,7 @@ import type { LoosePhotos } from './loose_photos';
 import type { DiaryView, Entry, Group, Standing } from './model';
 import { detailOf, type Names, titleOf } from './words';
 
-const ICON: Record<Group, IconName> = {
+export const ICON: Record<Group, IconName> = {
   rounds: 'plank',
   traps: 'trap',
   temperatures: 'thermometer',

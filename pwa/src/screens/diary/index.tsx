@@ -70,7 +70,13 @@ export default function Diary() {
         choices={VIEWS.map((value) => ({ value, label: t(`crops.view_${value}`) }))}
         onChoose={(next) => which.change({ shown: next })}
       />
-      {shown === 'days' && <DaysView {...shared} onEdit={edit} onOlder={() => setDays(days + STRETCH * 3)} />}
+      {shown === 'days' && (
+        <DaysView
+          {...shared}
+          onEdit={edit}
+          onOlder={() => setDays(Math.max(days + STRETCH * 3, data.older ?? 0))}
+        />
+      )}
       {shown === 'crops' && <CropsView {...shared} onEdit={edit} />}
       {shown === 'cultures' && <CulturesView {...shared} onEdit={edit} />}
       {open && (

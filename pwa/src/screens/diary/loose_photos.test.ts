@@ -21,8 +21,9 @@ test('photos of a place, a crop or nothing stand on their own day; those of an e
     photo('f', 'no time'),
     photo('g', '2026-05-01T18:00:00+01:00', 'a record that was removed'),
   ];
-  expect([...looseByDay(photos, views, ZONE, '2026-04-01', new Set(['bed-3', 'bed-4']))]).toEqual([
+  expect([...looseByDay(photos, views, ZONE, new Set(['bed-3', 'bed-4']))]).toEqual([
     ['2026-05-01', { shas: ['a', 'b', 'c', 'g'], place_ids: ['bed-3', 'bed-4'], elsewhere: true }],
+    ['2026-03-01', { shas: ['e'], place_ids: ['bed-3'] }],
   ]);
 });
 

@@ -16,12 +16,11 @@ const LONG = new Set(['crop', 'culture']);
 
 type Photo = Pick<DiaryView, 'body'>;
 
-/** By local day, of photos taken since `from`. */
+/** By local day. */
 export function looseByDay(
   photos: readonly Photo[],
   views: readonly DiaryView[],
   timeZone: string,
-  from: string,
   places: ReadonlySet<string>,
 ): Map<string, LoosePhotos> {
   const byId = new Map(views.map((view) => [view.id, view]));
@@ -33,7 +32,6 @@ export function looseByDay(
     if (typeof sha256 !== 'string' || Number.isNaN(Date.parse(at))) continue;
     if (parent && !LONG.has(parent.type)) continue;
     const day = localDay(at, timeZone);
-    if (day < from) continue;
     const of = days.get(day) ?? { shas: [], place_ids: [] };
     const named = String((parent ? parent.body.place_id : body.parent_id) ?? '');
     const place = places.has(named) ? named : '';

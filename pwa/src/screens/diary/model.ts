@@ -85,6 +85,8 @@ export interface Entry {
   /** Counts of a round, told in one line and opened by a tap. */
   counts: DiaryView[];
   tally?: RoundTally;
+  /** Readings or traps of one walk, told in one entry that opens to them; `view` is the first of them. */
+  parts?: DiaryView[];
 }
 export interface Day {
   day: string;
@@ -108,7 +110,7 @@ const URGENCY: readonly Standing[] = [
   'clean',
 ];
 
-function worst(standings: readonly Standing[]): Standing {
+export function worst(standings: readonly Standing[]): Standing {
   return URGENCY.find((standing) => standings.includes(standing)) ?? 'clean';
 }
 
