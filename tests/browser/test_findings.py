@@ -14,7 +14,7 @@ from typing import Any
 from zoneinfo import ZoneInfo
 
 import pytest
-from PIL import Image
+from PIL import Image, ImageColor
 from playwright.sync_api import CDPSession, FloatRect, Locator, Page, Playwright, expect
 
 from tests.browser.disk import holds_records
@@ -112,6 +112,14 @@ def saved(of: Locator, kind: str) -> bytes:
     with of.page.expect_download() as asked:
         of.get_by_role("button", name=kind).click()
     return asked.value.path().read_bytes()
+
+
+def day_token(name: str) -> str:
+    """A colour of the day's look as the one token file has it."""
+    tokens = (Path(__file__).parents[2] / "pwa/src/styles/tokens.css").read_text(encoding="utf-8")
+    found = re.search(rf"--{name}: (#[0-9a-f]{{6}})", tokens)
+    assert found is not None
+    return found[1]
 
 
 def fingers(session: CDPSession, kind: str, *points: tuple[float, float]) -> None:
@@ -217,13 +225,20 @@ def test_the_numbers_are_those_the_server_reckons_and_every_file_holds(page: Pag
         assert int(row["boards_not_turned"]) == theirs["not_turned"]
         assert int(row["boards_spoiled"]) == theirs["spoiled"]
     assert checked > 15
+    # In the amber of before sunrise too: what is saved is printed, or read by somebody else.
+    page.evaluate("document.documentElement.dataset.look = 'dawn'")
     drawing = ElementTree.fromstring(saved(chart, "Drawing (SVG)"))
+    ground = next(element.get("fill") for element in drawing.iter() if element.tag.endswith("rect"))
+    assert ground == day_token("ground-raised")
+    inks = {element.get("fill") for element in drawing.iter() if element.tag.endswith("text")}
+    assert inks == {day_token("ink"), day_token("ink-soft")}
     tags = [element.tag.rpartition("}")[2] for element in drawing.iter()]
     assert tags.count("path") + tags.count("circle") >= len(rows) and "image" not in tags
     words = [element.text or "" for element in drawing.iter() if element.tag.endswith("text")]
     assert "Slug pressure" in words and any("The plot is invented." in text for text in words)
     pixels = Image.open(io.BytesIO(saved(chart, "Picture (PNG)")))
     assert (pixels.format, pixels.width) == ("PNG", 1920)
+    assert pixels.convert("RGB").getpixel((2, 2)) == ImageColor.getrgb(day_token("ground-raised"))
     assert len(pixels.convert("RGB").getcolors(1 << 20) or []) > 50
 
 

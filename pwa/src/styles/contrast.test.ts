@@ -3,7 +3,7 @@ import css from './tokens.css?raw';
 
 /** WCAG 2.2, success criteria 1.4.3 (text, 4.5:1) and 1.4.11 (edges of controls, 3:1), formulas of its glossary. */
 function tokens(look: 'day' | 'dawn'): Map<string, string> {
-  const block = css.slice(css.indexOf(`:root[data-look="${look}"]`));
+  const block = css.slice(css.indexOf(`[data-look="${look}"]`));
   const found = block.slice(0, block.indexOf('}')).matchAll(/--([\w-]+):\s*(#[0-9a-f]{6});/g);
   return new Map([...found].map(([, name = '', colour = '']) => [name, colour]));
 }

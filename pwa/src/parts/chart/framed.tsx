@@ -5,7 +5,7 @@ import { Button } from '../button';
 import { Legend } from './legend';
 import type { Numbers } from './numbers';
 import { NumbersTable } from './numbers_table';
-import { paletteNow } from './palette';
+import { paletteOfDay } from './palette';
 import { legendOf, type Picture, type View } from './picture';
 import { RowsChart } from './rows_chart';
 import { download, numbersAsCsv, pictureAsPng, pictureAsSvg } from './save';
@@ -75,7 +75,7 @@ function Saving({ picture, view, numbers, words }: SavingProps) {
     busy.current = true;
     const name = `${picture.name}.${ending}`;
     try {
-      const palette = paletteNow();
+      const palette = paletteOfDay();
       const blob =
         ending === 'csv'
           ? numbersAsCsv(numbers)

@@ -13,10 +13,20 @@ const TOKENS: Record<Tone, string> = {
   act: '--act',
 };
 
-export function paletteNow(): Palette {
-  const style = getComputedStyle(document.documentElement);
+export function paletteNow(of: Element = document.documentElement): Palette {
+  const style = getComputedStyle(of);
   const entries = Object.entries(TOKENS).map(([tone, token]) => [tone, style.getPropertyValue(token).trim()]);
   return Object.fromEntries(entries) as Palette;
+}
+
+/** The colours of the day, whichever look is on: a file is printed, or read by somebody else. */
+export function paletteOfDay(): Palette {
+  const sheet = document.createElement('i');
+  sheet.dataset.look = 'day';
+  document.body.append(sheet);
+  const palette = paletteNow(sheet);
+  sheet.remove();
+  return palette;
 }
 
 /** How much larger than usual the person reads. */
