@@ -6,12 +6,14 @@ import json
 import re
 import uuid
 from collections.abc import Callable
+from contextlib import suppress
 from datetime import UTC, datetime
 from functools import cache
 from typing import Any
 from zoneinfo import ZoneInfo
 
-from playwright.sync_api import Page, expect
+from playwright.sync_api import Locator, Page, expect
+from playwright.sync_api import TimeoutError as PlaywrightTimeout
 
 from tests.browser.phone import Phone, starts_offline
 from tests.browser.phone import until as until_page
@@ -99,6 +101,21 @@ def phone_of(
     expect(page.get_by_role("button", name="One more slug")).to_be_visible(timeout=LONG)
     starts_offline(page)
     return phone
+
+
+def open_now(phone: Phone, says: Locator) -> None:
+    """Open Now, and again until it says this.
+
+    What it says of nights, treated places and trials comes in a file of its own. On a slow machine that may come more
+    than a second after the rest, and then Now goes without until it is opened again.
+    """
+    for turn in range(1, 11):
+        phone.go("/")
+        expect(phone.page.get_by_role("heading", name="Now", exact=True)).to_be_visible(timeout=LONG)
+        with suppress(PlaywrightTimeout):
+            says.wait_for(timeout=5_000 * turn)
+            return
+    expect(says).to_be_visible()
 
 
 def board(page: Page, number: int) -> None:

@@ -24,7 +24,7 @@ from tests.browser.diary_hands import (
 )
 from tests.browser.phone import Phone
 from tests.browser.server import ServerProcess
-from tests.browser.small_plot import LONG, bearer, phone_of, push, sync
+from tests.browser.small_plot import LONG, bearer, open_now, phone_of, push, sync
 
 pytestmark = pytest.mark.browser
 
@@ -50,8 +50,7 @@ def test_a_harvest_interval_is_told_wherever_it_matters_and_can_be_mended(
     press(form, "Save treatment")
     until = day_words(today + timedelta(days=7))
     expect(page.get_by_role("main")).to_contain_text(f"Bed 4: not before {until}", timeout=LONG)
-    page = phone.go("/")
-    expect(page.get_by_role("main")).to_contain_text(f"Bed 5: not before {until}", timeout=LONG)
+    open_now(phone, page.get_by_role("main").filter(has_text=f"Bed 5: not before {until}"))
     page = diary(phone, "Crops")
     page.get_by_role("button", name="Start a crop").click()
     form = sheet(page, "Start a crop")

@@ -15,7 +15,7 @@ from tests.browser.diary_hands import beds, beds_id, bodies, press, sheet, small
 from tests.browser.disk import draft_holds
 from tests.browser.phone import Phone
 from tests.browser.server import ServerProcess
-from tests.browser.small_plot import LONG, bearer, new_plot, phone_of, push, start_records, sync
+from tests.browser.small_plot import LONG, bearer, new_plot, open_now, phone_of, push, start_records, sync
 
 pytestmark = pytest.mark.browser
 
@@ -188,8 +188,8 @@ def test_a_trial_is_planned_drawn_and_begun_with_no_signal(
 
 
 def test_a_trial_that_is_over_says_what_it_showed(phone: Phone) -> None:
-    page = phone.go("/")
-    due = page.get_by_role("region", name="Trial: Drench under twelve boards")
+    due = phone.page.get_by_role("region", name="Trial: Drench under twelve boards")
+    open_now(phone, due)
     expect(due).to_contain_text("It is over: read what it says.", timeout=LONG)
     page = phone.go("/findings")
     page.get_by_role("link", name="To the trials").click(timeout=LONG)

@@ -13,7 +13,7 @@ from playwright.sync_api import Page, expect
 
 from tests.browser.phone import Phone
 from tests.browser.server import ServerProcess
-from tests.browser.small_plot import LONG, push
+from tests.browser.small_plot import LONG, open_now, push
 from tests.browser.steps import settle
 from tests.browser.warned import (
     BED,
@@ -80,8 +80,7 @@ def test_a_warning_is_first_on_now_and_is_answered_with_no_network(
     phone = joined(new_phone, quiet_home, plot, "Ada")
     at_time(phone, NIGHT)
     page = synced(phone)
-    phone.go("/")
-    expect(page.get_by_role("region", name="Tonight", exact=True)).to_be_visible(timeout=LONG)
+    open_now(phone, page.get_by_role("region", name="Tonight", exact=True))
     raised = warn(quiet_home, plot, NIGHT)["raised"]
     frost = next(one for one in raised if one["rule"] == "frost")
 
@@ -148,8 +147,9 @@ def test_the_morning_after_one_tap_says_that_it_froze(
     synced(phone)
     phone.offline()
     at_time(phone, MORNING)
-    page = phone.go("/")
+    page = phone.page
     asked = page.get_by_role("region", name="Did it freeze?")
+    open_now(phone, asked)
     expect(asked).to_contain_text("Post showed \u22121.4\u00a0°C as its lowest", timeout=LONG)
     expect(asked.get_by_role("button", name="It froze")).to_have_class(re.compile("button-main"))
     expect(asked.get_by_role("button", name="It did not")).not_to_have_class(re.compile("button-main"))
@@ -204,8 +204,8 @@ def test_the_evening_gives_the_chance_at_once_and_the_server_says_the_same(
     expect(page.get_by_text(re.compile("^Saved"))).to_be_visible()
     expect(told.locator(".night-chance")).to_have_text(verdict)
 
-    phone.go("/")
     card = page.get_by_role("region", name="Tonight", exact=True)
+    open_now(phone, card)
     expect(card).to_contain_text("only on this phone yet", timeout=LONG)
     expect(card).to_contain_text(verdict)
     expect(page.get_by_role("article").filter(has_text="Frost may hurt")).to_have_count(0)
@@ -234,7 +234,7 @@ def test_the_evening_gives_the_chance_at_once_and_the_server_says_the_same(
     type_evening(page, "6", "4")
     page.get_by_role("button", name="Save evening").click()
     expect(page.get_by_text(re.compile("^Saved"))).to_be_visible()
-    phone.go("/")
+    open_now(phone, card)
     expect(card).to_contain_text("read 22:30, only on this phone yet", timeout=LONG)
     expect(theirs).to_have_count(0)
     assert phone.errors == []
