@@ -121,6 +121,40 @@ def marks(page: Page) -> dict[str, tuple[str, str]]:
     return {name: (value, aloud) for (name, _, aloud), value in zip(split, printed, strict=True)}
 
 
+# Words of beds that a station lies on; the letters alone, without the room that a line keeps above and below them.
+COVERED = """() => {
+  const boxes = [...document.querySelectorAll('.spot .glyph-plank, .spot .glyph-pot')]
+    .map((one) => one.getBoundingClientRect());
+  const letters = (one) => {
+    const { left, right, top, bottom } = one.getBoundingClientRect();
+    const [x, y] = one.hasAttribute('transform') ? [right - left, 0] : [0, bottom - top];
+    return { left: left + x / 5, right: right - x / 5, top: top + y / 5, bottom: bottom - y / 5 };
+  };
+  const meet = (a, b) => a.left < b.right && b.left < a.right && a.top < b.bottom && b.top < a.bottom;
+  return [...document.querySelectorAll('.bed-words text')]
+    .filter((words) => boxes.some((box) => meet(letters(words), box)))
+    .map((words) => words.textContent);
+}"""
+
+
+def test_no_board_trap_or_thermometer_lies_on_a_name_or_a_number(page: Page) -> None:
+    phone_size = page.viewport_size
+    assert phone_size == {"width": 360, "height": 740}
+    try:
+        for size in (phone_size, {"width": 1280, "height": 860}):
+            page.set_viewport_size(size)
+            for layer in ("Slugs", "Wireworm", "Soil"):
+                show_layer(page, layer)
+                expect(page.locator(".bed-value").first).to_be_visible(timeout=LONG)
+                assert page.locator(".spot").count() > 1
+                assert page.evaluate(COVERED) == [], (size, layer)
+                names = page.locator(".bed-name").all_text_contents()
+                for label in ("Gate 1", "Wall 3", "Sea 4", "Long strip", "Tunnel"):
+                    assert label in names, (size, layer)
+    finally:
+        page.set_viewport_size(phone_size)
+
+
 def plain_weeks(demo: Demo) -> list[date]:
     """Mondays of weeks whose rounds are all valid, with nothing to settle in them."""
     weeks: dict[date, list[dict[str, Any]]] = defaultdict(list)

@@ -1,7 +1,8 @@
 /** The sketch as SVG: soil, beds with their numbers, stations, scale bar and north. Pixels, so that words stay readable. */
 import { t } from '../../../text';
-import type { Corner } from './geometry';
-import { rectangleOf } from './geometry';
+import { clearWords } from './clear_words';
+import { flagAt, flagCover, glyphScale, numberAt } from './covers';
+import { type Corner, type Outline, rectangleOf } from './geometry';
 import type { Shape, Spot } from './ground';
 import { bedWords } from './labels';
 import type { Mark } from './marks';
@@ -55,17 +56,24 @@ export function Bed({ shape, view, mark, chosen, label, onKey, onKeyUp }: BedPro
   );
 }
 
-/** Name and number of a place, drawn over the stations so that no plank hides a figure. */
-export function BedWords({ shape, view, mark }: Pick<BedProps, 'shape' | 'view' | 'mark'>) {
+/** Name and number of a place, beside the stations (`things`), and over them where there is no other room. */
+export function BedWords({
+  shape,
+  view,
+  mark,
+  things,
+}: Pick<BedProps, 'shape' | 'view' | 'mark'> & { things: readonly Outline[] }) {
   const screen = shape.corners.map((corner) => toScreen(view, corner));
   const step = mark?.step;
+  const covered = mark?.flagged ? [...things, flagCover(screen)] : things;
+  const lines = bedWords(screen, shape.place.label ?? '', mark?.value ?? '');
   return (
     // biome-ignore lint/a11y/noAriaHiddenOnFocusable: words alone; the button of the place says them to those who listen
     <g
       class={`bed-words bed-${shape.place.kind} ${step === undefined ? '' : `step-${step}`}`}
       aria-hidden="true"
     >
-      {bedWords(screen, shape.place.label ?? '', mark?.value ?? '').map((words) => (
+      {clearWords(lines, screen, covered).map((words) => (
         <text
           key={words.size + words.text}
           class={words.text === mark?.value ? 'bed-value' : 'bed-name'}
@@ -98,10 +106,9 @@ function Roof({ kind, screen }: { kind: string; screen: readonly Corner[] }) {
 
 /** A small diamond in the upper corner: something here waits to be settled. */
 function Flag({ at }: { at: readonly Corner[] }) {
-  const x = Math.max(...at.map(([px]) => px));
-  const y = Math.min(...at.map(([, py]) => py));
+  const [x, y] = flagAt(at);
   return (
-    <g transform={`translate(${x - 2} ${y + 2})`}>
+    <g transform={`translate(${x} ${y})`}>
       <path class="flag" d="M0 -9l9 9l-9 9l-9 -9z" />
       <text class="flag-words" y="0">
         ?
@@ -149,18 +156,13 @@ export function StationMark({ spot, view, turn, number, chosen, label, onKey, on
         // Beside the button and not in it: its name is said in full there.
         <g class="spot-print" transform={`translate(${x} ${y})`}>
           {/* biome-ignore lint/a11y/noAriaHiddenOnFocusable: a text in a drawing takes no focus */}
-          <text class="spot-number" aria-hidden="true" y={kind === 'slug_board' ? -11 : -12}>
+          <text class="spot-number" aria-hidden="true" y={numberAt(kind)}>
             {number}
           </text>
         </g>
       )}
     </>
   );
-}
-
-/** Stations grow with the ground, but never so small that they cannot be told apart. */
-function glyphScale(view: Viewport): number {
-  return Math.round(Math.min(1.2, Math.max(0.6, view.scale / 36)) * 100) / 100;
 }
 
 /** Boards are planks, traps sunk pots, thermometers stand upright: each told by its shape. */

@@ -1,6 +1,7 @@
 /** The sketch to work on: tap chooses, a finger on what is chosen drags it, handles turn and stretch it. */
 import { useRef } from 'preact/hooks';
 import { t } from '../../../text';
+import { coversOf } from './covers';
 import { Bed, BedWords, Ground, North, ScaleBar, StationMark } from './drawing';
 import { type Corner, middleOf, stretchedTo, TURN_STEP } from './geometry';
 import {
@@ -53,6 +54,9 @@ export function EditorMap(props: Props) {
   const grip = useRef<Grip | undefined>(undefined);
   const shape = chosen?.type === 'place' ? shapes.find((one) => one.place.id === chosen.id) : undefined;
   const spot = chosen?.type === 'station' ? spots.find((one) => one.station.id === chosen.id) : undefined;
+  const things = view
+    ? spots.flatMap((one) => coversOf(one, view, turnOf(shapes, one), numberOn(one, props.walk, view)))
+    : [];
   const handles =
     view && shape?.placed && !props.walk
       ? handlesOf(
@@ -138,7 +142,7 @@ export function EditorMap(props: Props) {
             );
           })}
           {shapes.map((one) => (
-            <BedWords key={one.place.id} shape={one} view={view} mark={undefined} />
+            <BedWords key={one.place.id} shape={one} view={view} mark={undefined} things={things} />
           ))}
           {handles.map((handle) => (
             <HandleMark key={handle.kind} handle={handle} />

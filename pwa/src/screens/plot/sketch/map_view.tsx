@@ -1,5 +1,6 @@
 /** The sketch to look at: tap a place for its numbers. */
 import { t } from '../../../text';
+import { coversOf } from './covers';
 import { Bed, BedWords, Ground, North, ScaleBar, StationMark } from './drawing';
 import { rectangleOf } from './geometry';
 import { placeAt, type Shape, type Spot, stationAt } from './ground';
@@ -36,6 +37,10 @@ const REACH = 20;
 export function MapView({ shapes, spots, marks, layer, north, week, viewport, onPlace, onStation }: Props) {
   const { view } = viewport;
   const shown = spots.filter(({ station }) => STATIONS[layer](station.kind ?? '', station.exposure));
+  const numberOf = (spot: Spot) => (view && view.scale >= 40 ? shortLabel(spot) : undefined);
+  const things = view
+    ? shown.flatMap((spot) => coversOf(spot, view, turnOf(shapes, spot), numberOf(spot)))
+    : [];
   const fingers = useFingers({
     onTap: (at) => {
       if (!view) return;
@@ -87,13 +92,19 @@ export function MapView({ shapes, spots, marks, layer, north, week, viewport, on
               spot={spot}
               view={view}
               turn={turnOf(shapes, spot)}
-              number={view.scale >= 40 ? shortLabel(spot) : undefined}
+              number={numberOf(spot)}
               label={spot.station.label ?? ''}
               onKey={enter(() => onStation(spot.station.id))}
             />
           ))}
           {shapes.map((shape) => (
-            <BedWords key={shape.place.id} shape={shape} view={view} mark={marks.get(shape.place.id)} />
+            <BedWords
+              key={shape.place.id}
+              shape={shape}
+              view={view}
+              mark={marks.get(shape.place.id)}
+              things={things}
+            />
           ))}
           <ScaleBar view={view} />
           <North view={view} degrees={north} />
