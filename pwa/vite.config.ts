@@ -38,7 +38,7 @@ function versionFile(): Plugin {
 // One file holds what draws a board to count on: each file more is one more question to the worker, a hundredth of a second
 // on a slow phone. Screens opened later keep their own.
 const FRAME =
-  /vite\/preload-helper|node_modules\/(?!uplot|uqr)|src\/(app|parts|storage|sync)\/(?!photos|picture|unsent|notices|plot_files|pairing\.|chart|ask_plot|keyboard|keys)|src\/text\/(en|index|catalogue|format|kept_dates|language)\.ts|src\/text\/en\/(forms|now|parts|round|shell|told)\.ts|src\/domain\/(double_counts|daylight)|src\/agronomy\/(sun|local_time|input|special\/solve)/;
+  /vite\/preload-helper|node_modules\/(?!uplot|uqr)|src\/(app|parts|storage|sync)\/(?!photos|picture|unsent|notices|plot_files|pairing\.|chart|ask_plot|keyboard|keys)|src\/text\/(en|index|catalogue|format|kept_writing|language)\.ts|src\/text\/en\/(forms|now|parts|round|shell|told)\.ts|src\/domain\/(double_counts|daylight)|src\/agronomy\/(sun|local_time|input|special\/solve)/;
 const BOARD =
   /src\/screens\/round\/[^.]+\.tsx?$|src\/screens\/forms\/(local_time|plot_facts|typed_number|use_draft|write|known)|src\/domain\/(round_model|stop_advice)|src\/agronomy\/(cluster_limits|count_|negative_binomial|poisson_interval|spread|stop_line|effort|special\/)/;
 
@@ -51,10 +51,26 @@ const LATE =
 /**
  * Nearly all that is in these files runs at a start. V8 compiles a function when it is first called, on the thread that
  * draws; so marked (chromestatus.com, "Explicit JavaScript compile hints (file based)") it compiles the file while it
- * arrives, on another thread, and keeps the whole for the next start. Other browsers read a comment.
+ * arrives, on another thread, and keeps the whole for the next start. To other browsers it is a comment.
  */
 const AT_START = new Set(['frame', 'now', 'late']);
 const COMPILE_AHEAD = '//# allFunctionsCalledOnLoad\n';
+
+function compileAhead(): Plugin {
+  return {
+    name: 'underboard-compile-ahead',
+    apply: 'build',
+    enforce: 'post',
+    generateBundle: {
+      order: 'post', // the mark counts at the very beginning of a file
+      handler(_options, bundle) {
+        for (const file of Object.values(bundle)) {
+          if (file.type === 'chunk' && AT_START.has(file.name)) file.code = COMPILE_AHEAD + file.code;
+        }
+      },
+    },
+  };
+}
 
 /** Ask for the frame beside the entry that imports it: on a slow phone a second wave costs a tenth of a second. */
 function frameFirst(): Plugin {
@@ -95,7 +111,6 @@ export default defineConfig({
     modulePreload: { polyfill: false, resolveDependencies: () => [] },
     rolldownOptions: {
       output: {
-        postBanner: ({ name }) => (AT_START.has(name) ? COMPILE_AHEAD : ''),
         codeSplitting: {
           includeDependenciesRecursively: false,
           groups: [
@@ -112,6 +127,7 @@ export default defineConfig({
   plugins: [
     versionFile(),
     frameFirst(),
+    compileAhead(),
     VitePWA({
       strategies: 'injectManifest',
       srcDir: 'src',

@@ -9,7 +9,7 @@ import { keepInstallOffer } from './parts/install';
 import { startRouter } from './parts/router';
 import { openStorage, whenQuiet } from './storage';
 import { startSync } from './sync';
-import { dayWords, loadFrameTexts } from './text';
+import { dayWords, keepWriting, loadFrameTexts } from './text';
 import './styles/tokens.css';
 import './styles/elements.css';
 import './styles/parts.css';
@@ -35,9 +35,10 @@ if (root) {
     followPairingLink();
     const code = fetchScreen();
     const screen = Promise.all([loadFrameTexts(), atMost(SCREEN_AT_MOST_MS, code)]);
-    // A browser's first formatter takes as long as all the rest of a start. A round needs none at first; what else is
-    // drawn does, and now nothing is to be done but wait for its code.
-    if (!location.pathname.startsWith('/round/')) setTimeout(() => dayWords(new Date()));
+    // A browser's first formatter takes as long as all the rest of a start, unless what it says was noted. A round needs
+    // none at first; what else is drawn does, and now nothing is to be done but wait for its code.
+    if (!location.pathname.startsWith('/round/'))
+      void loadFrameTexts().then(() => setTimeout(() => dayWords(new Date())));
     void screen.then(() => {
       render(<Shell />, root);
       // Whoever stands at a board waits for the board. Sync and a newer shell can wait for that.
@@ -47,6 +48,7 @@ if (root) {
           void readSun();
           startSync();
           void startUpdates();
+          keepWriting().catch(() => undefined); // its code cannot be had just now
         });
     });
   } else {

@@ -71,7 +71,7 @@ async function missingThumbs(wires: Wires): Promise<string[]> {
   const here = new Set(await wires.store.read(['thumbs'], (tx) => tx.thumbs()));
   return [...named]
     .filter(([sha]) => !here.has(sha))
-    .sort(([, a], [, b]) => b.localeCompare(a))
+    .sort(([, a], [, b]) => Number(b > a) - Number(b < a))
     .map(([sha]) => sha)
     .slice(0, AT_MOST);
 }

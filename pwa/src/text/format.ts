@@ -1,4 +1,5 @@
 import { language, t } from './catalogue';
+import { DAY, keptDay, keptNumber, keptTime, TIME, writingKept } from './kept_writing';
 import { localeOf, phoneLanguages } from './language';
 
 /** Making a formatter takes longer than a tap may; each is made once, in the language that is shown by then. */
@@ -12,6 +13,10 @@ export function locale(): string {
 
 /** A number with a fixed count of decimals, by the phone's locale. */
 export function decimals(value: number, places = 1): string {
+  return keptNumber(value, places, locale()) ?? formatted(value, places);
+}
+
+function formatted(value: number, places: number): string {
   const key = `${language()} ${places}`;
   let format = numbers.get(key);
   if (!format) {
@@ -41,15 +46,27 @@ export function intervalWords(low: number, high: number, places = 1): string {
 
 /** "06:42" at the plot. */
 export function timeWords(at: string | Date, timeZone?: string): string {
-  return moment('time', { hour: '2-digit', minute: '2-digit' }, timeZone).format(new Date(at));
+  const date = new Date(at);
+  return keptTime(date, timeZone, locale()) ?? moment('time', TIME, timeZone).format(date);
 }
 
 /** "Tue 14 Apr" at the plot; the year is added when it is not this one. */
 export function dayWords(at: string | Date, timeZone?: string): string {
   const date = new Date(at);
-  const day = { weekday: 'short', day: 'numeric', month: 'short' } as const;
-  if (date.getFullYear() === new Date().getFullYear()) return moment('day', day, timeZone).format(date);
-  return moment('old', { ...day, year: 'numeric' }, timeZone).format(date);
+  return dayInWords(date, timeZone, date.getFullYear() === new Date().getFullYear());
+}
+
+/** A day with its year, or where everybody knows that without. */
+export function dayInWords(date: Date, timeZone: string | undefined, yearIsKnown: boolean): string {
+  if (!yearIsKnown) return moment('old', { ...DAY, year: 'numeric' }, timeZone).format(date);
+  return keptDay(date, timeZone, locale()) ?? moment('day', DAY, timeZone).format(date);
+}
+
+/** Once nothing else is to be done: note how this phone writes numbers, days and times, for its next start. */
+export async function keepWriting(): Promise<void> {
+  if (writingKept(locale())) return;
+  const { learnWriting } = await import('./learn_writing');
+  learnWriting(locale());
 }
 
 function moment(kind: string, shape: Intl.DateTimeFormatOptions, timeZone = ''): Intl.DateTimeFormat {

@@ -9,5 +9,15 @@ export {
   t,
   translated,
 } from './catalogue';
-export { dayWords, decimalPoint, decimals, intervalWords, locale, measure, timeWords } from './format';
+export {
+  dayInWords,
+  dayWords,
+  decimalPoint,
+  decimals,
+  intervalWords,
+  keepWriting,
+  locale,
+  measure,
+  timeWords,
+} from './format';
 export { chooseLanguage, LANGUAGES, type LanguageChoice, languageChoice } from './language';

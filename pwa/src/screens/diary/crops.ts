@@ -1,5 +1,5 @@
 /** Crops from chitting to harvest: their stories, a new one, and what happens to them. Pure. */
-import { daysBetween, localDay } from '../forms/local_time';
+import { byDay, daysBetween, localDay } from '../forms/local_time';
 import { numberOf } from '../forms/typed_number';
 import type { DiaryView } from './model';
 
@@ -95,9 +95,9 @@ export function cropStories(
     .sort(
       (a, b) =>
         Number(Boolean(a.ended_on)) - Number(Boolean(b.ended_on)) ||
-        (b.ended_on ?? '').localeCompare(a.ended_on ?? '') ||
-        (b.started_on ?? '').localeCompare(a.started_on ?? '') ||
-        a.id.localeCompare(b.id),
+        byDay(b.ended_on, a.ended_on) ||
+        byDay(b.started_on, a.started_on) ||
+        byDay(a.id, b.id),
     );
 }
 
@@ -148,7 +148,7 @@ export function lastOfKind(
   if (wanted === '') return undefined;
   const last = crops
     .filter((crop) => !crop.deleted && String(crop.body.kind).trim().toLowerCase() === wanted)
-    .sort((a, b) => String(a.body.started_on ?? '').localeCompare(String(b.body.started_on ?? '')))
+    .sort((a, b) => byDay(String(a.body.started_on ?? ''), String(b.body.started_on ?? '')))
     .at(-1);
   const variety = text(last?.body.variety);
   const batch = text(last?.body.seed_batch);

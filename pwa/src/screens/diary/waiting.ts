@@ -1,5 +1,5 @@
 /** What is due from treatments: harvest intervals that are not over, drenches that can be scored. Pure. */
-import { dayPlus, localDay } from '../forms/local_time';
+import { byDay, dayPlus, localDay } from '../forms/local_time';
 import type { DiaryView } from './model';
 import { isDrench, type TreatmentKind } from './treatment';
 
@@ -33,7 +33,7 @@ export function waits(treatments: readonly DiaryView[], zone: string, today: str
       if ((longest.get(key)?.until ?? '') < until) longest.set(key, { place_id, until, treatment });
     }
   }
-  return [...longest.values()].sort((a, b) => a.until.localeCompare(b.until));
+  return [...longest.values()].sort((a, b) => byDay(a.until, b.until));
 }
 
 export interface PlaceWait {
@@ -52,7 +52,7 @@ export function waitsByPlace(still: readonly Wait[]): PlaceWait[] {
     place.products.push({ treatment, until });
     places.set(place_id, place);
   }
-  return [...places.values()].sort((a, b) => a.until.localeCompare(b.until));
+  return [...places.values()].sort((a, b) => byDay(a.until, b.until));
 }
 
 /** Days after a drench in which boards say whether it worked; core/warnings/rules/nematode_window.py has the source. */
@@ -74,6 +74,6 @@ export function scorings(treatments: readonly DiaryView[], zone: string, today: 
       return { treatment, day, from: dayPlus(day, SCORE_FROM), to: dayPlus(day, SCORE_TO) };
     })
     .filter(({ day, to }) => day <= today && to >= today)
-    .sort((a, b) => a.to.localeCompare(b.to))
+    .sort((a, b) => byDay(a.to, b.to))
     .map(({ treatment, from, to }) => ({ treatment, from, to }));
 }

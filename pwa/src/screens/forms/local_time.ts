@@ -6,7 +6,7 @@
  */
 
 import { offsetAt } from '../../agronomy/local_time';
-import { locale } from '../../text';
+import { dayInWords } from '../../text';
 
 const MINUTE_MS = 60_000;
 const DAY_MS = 86_400_000;
@@ -59,16 +59,14 @@ export function dayPlus(day: string, days: number): string {
   return new Date(Date.parse(`${day}T00:00:00Z`) + days * DAY_MS).toISOString().slice(0, 10);
 }
 
+/** Order of ISO days (or ids), none first: the browser's own order of words takes 20 ms to come up. */
+export function byDay(a = '', b = ''): number {
+  return Number(a > b) - Number(a < b);
+}
+
 /** A day as people say it: `Sun 10 May`, with the year when it is not this year's. */
 export function dayWords(day: string, today?: string): string {
   const date = new Date(`${day}T12:00:00Z`);
   const sameYear = today === undefined || today.slice(0, 4) === day.slice(0, 4);
-  const words = new Intl.DateTimeFormat(locale(), {
-    timeZone: 'UTC',
-    weekday: 'short',
-    day: 'numeric',
-    month: 'short',
-    ...(sameYear ? {} : { year: 'numeric' }),
-  });
-  return words.format(date).replace(',', '');
+  return dayInWords(date, 'UTC', sameYear).replace(',', '');
 }
