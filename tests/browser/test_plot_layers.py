@@ -153,6 +153,7 @@ def test_no_board_trap_or_thermometer_lies_on_a_name_or_a_number(page: Page) -> 
                     assert label in names, (size, layer)
     finally:
         page.set_viewport_size(phone_size)
+        show_layer(page, "Slugs")  # the phone keeps the layer that was chosen
 
 
 def plain_weeks(demo: Demo) -> list[date]:
