@@ -9,6 +9,7 @@ import os
 import re
 import stat
 import threading
+import time
 import uuid
 from collections.abc import Iterator
 from concurrent.futures import ThreadPoolExecutor
@@ -30,9 +31,24 @@ def server(tmp_path: Path) -> Iterator[ServerProcess]:
 
 
 def asked(
-    server: ServerProcess, method: str, path: str, body: bytes | None = None, **headers: str
+    server: ServerProcess, method: str, path: str, body_sent: bytes | None = None, **headers: str
 ) -> tuple[int, dict[str, Any]]:
-    """One request on a connection of its own: status and JSON, whatever the status."""
+    """One request on a connection of its own: status and JSON, whatever the status.
+
+    Told that others kept the database busy for longer than a request waits, it asks again, as phones do: on a slow
+    machine thirty at once take that long.
+    """
+    end = time.monotonic() + 180
+    while True:
+        status, body = _asked_once(server, method, path, body_sent, **headers)
+        if body.get("type") != "/problems/busy" or time.monotonic() > end:
+            return status, body
+        time.sleep(0.5)
+
+
+def _asked_once(
+    server: ServerProcess, method: str, path: str, body: bytes | None, **headers: str
+) -> tuple[int, dict[str, Any]]:
     connection = http.client.HTTPConnection("127.0.0.1", server.port, timeout=60)
     try:
         sent = {name.replace("_", "-"): value for name, value in headers.items()}
