@@ -101,6 +101,32 @@ def test_now_stands_still_whatever_comes_late(phone: Phone) -> None:
     assert page.evaluate("globalThis.moved") < STILL
 
 
+# What makes a browser read through all its languages, as long as no card is drawn; keeps no test from the rest.
+ASKED = """globalThis.asked = [];
+const note = (name) => document.querySelector('.now .card') ?? globalThis.asked.push(name);
+for (const name of ['Collator', 'DateTimeFormat', 'NumberFormat'])
+  Intl[name] = new Proxy(Intl[name], {
+    construct: (of, args) => (note(name), Reflect.construct(of, args)),
+    apply: (of, self, args) => (note(name), Reflect.apply(of, self, args)),
+  });
+const { localeCompare } = String.prototype;
+String.prototype.localeCompare = function (...args) {
+  note('localeCompare');
+  return localeCompare.apply(this, args);
+};"""
+
+
+def test_a_second_start_asks_the_browser_for_no_formatter(phone: Phone) -> None:
+    """Its first takes as long as all the rest of a start: what it says is kept (text/kept_writing.ts)."""
+    page = phone.page
+    until(page, "localStorage.getItem('underboard.writing') !== null")
+    page.add_init_script(ASKED)
+    phone.go("/")
+    expect(due(page)).to_be_visible(timeout=LONG)
+    if page.evaluate("typeof Temporal !== 'undefined'"):  # without it time zones need one
+        assert page.evaluate("globalThis.asked") == []
+
+
 # The offset of summer and winter, of half hours, of the far ends, and of changes that are minutes away.
 ZONES = ["Europe/London", "Asia/Kathmandu", "America/St_Johns", "Pacific/Apia", "Australia/Lord_Howe", "UTC"]
 AGREE = """(zones) => {
