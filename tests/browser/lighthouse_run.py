@@ -48,6 +48,7 @@ def browser(profile: Path, port: int) -> subprocess.Popen[bytes]:
         CHROMIUM,
         *QUIET,
         "--headless=new",
+        "--accept-lang=en-GB",  # as on the phone that joined
         f"--user-data-dir={profile}",
         f"--remote-debugging-port={port}",
     ]

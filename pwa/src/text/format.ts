@@ -1,5 +1,5 @@
 import { language, t } from './catalogue';
-import { DAY, keptDay, keptNumber, keptTime, TIME, writingKept } from './kept_writing';
+import { DAY, isFresh, keptDay, keptNumber, keptTime, TIME } from './kept_writing';
 import { localeOf, phoneLanguages } from './language';
 
 /** Making a formatter takes longer than a tap may; each is made once, in the language that is shown by then. */
@@ -64,7 +64,7 @@ export function dayInWords(date: Date, timeZone: string | undefined, yearIsKnown
 
 /** Once nothing else is to be done: note how this phone writes numbers, days and times, for its next start. */
 export async function keepWriting(): Promise<void> {
-  if (writingKept(locale())) return;
+  if (isFresh(locale(), Date.now())) return;
   const { learnWriting } = await import('./learn_writing');
   learnWriting(locale());
 }

@@ -10,8 +10,10 @@ export const TIME = { hour: '2-digit', minute: '2-digit' } as const;
 
 /** `#` stands for the figures that change: minutes in a time, the day of the month in a day. */
 export interface Writing {
-  /** Of which language and region, and by which browser: a newer one may write otherwise. */
+  /** Of which language and region: "de-AT". */
   of: string;
+  /** When it was noted, in milliseconds since 1970: a newer browser may write otherwise. */
+  noted: number;
   /** What stands between the whole and the tenths. */
   point: string;
   /** By hour: "06:#". */
@@ -25,14 +27,18 @@ export const KEPT = 'underboard.writing';
 /** From here on figures stand in groups. */
 export const GROUPED_FROM = 1000;
 
-export const browserOf = (locale: string): string => `${locale} ${navigator.userAgent}`;
-
 let kept: Writing | undefined | null = null;
 
 /** What is kept for a locale, if anything is. */
 export function writingKept(locale: string): Writing | undefined {
   if (kept === null) kept = readKept();
-  return kept && kept.of === browserOf(locale) ? kept : undefined;
+  return kept && kept.of === locale ? kept : undefined;
+}
+
+/** Whether it is not to be noted anew yet: for a month, as browsers are renewed. */
+export function isFresh(locale: string, now: number): boolean {
+  const age = now - (writingKept(locale)?.noted ?? Number.NaN);
+  return age >= 0 && age < 30 * 86_400_000;
 }
 
 /** Go by this from now on. */

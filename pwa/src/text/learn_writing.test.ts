@@ -1,5 +1,5 @@
-import { afterAll, beforeAll, expect, it, vi } from 'vitest';
-import { DAY, goBy, keptDay, keptNumber, keptTime, TIME } from './kept_writing';
+import { afterAll, expect, it } from 'vitest';
+import { DAY, goBy, isFresh, keptDay, keptNumber, keptTime, TIME } from './kept_writing';
 import { writingOf } from './learn_writing';
 
 // The formatter that was read off is the judge: what is kept must say the same at any moment, in any zone.
@@ -7,9 +7,6 @@ const LOCALES = ['en-GB', 'en-US', 'en-AU', 'en-CA', 'en-IN', 'en-NZ', 'de-DE', 
 const ZONES = ['America/St_Johns', 'Pacific/Apia', undefined];
 const HOUR = 3_600_000;
 
-beforeAll(() => {
-  vi.stubGlobal('navigator', { userAgent: 'this one' });
-});
 afterAll(() => goBy(undefined));
 
 it.each(LOCALES)('%s: what is kept says what the formatter says', (locale) => {
@@ -52,13 +49,25 @@ it.each(['en-GB', 'de-DE'])('%s: numbers are rounded as the formatter rounds the
   }
 });
 
-it('what another language, another browser or no date at all needs is left to the formatter', () => {
+it('what another language or no date at all needs is left to the formatter', () => {
   const date = new Date(Date.UTC(2026, 3, 14, 6, 42));
   goBy(writingOf('en-GB'));
   expect(keptDay(date, 'UTC', 'de-DE')).toBeUndefined();
   expect(keptTime(new Date(Number.NaN), 'UTC', 'en-GB')).toBeUndefined();
-  vi.stubGlobal('navigator', { userAgent: 'a newer one' });
-  expect(keptDay(date, 'UTC', 'en-GB')).toBeUndefined();
   // Egypt writes Arabic-Indic figures (CLDR, locale ar-EG).
   expect(writingOf('ar-EG')).toBeUndefined();
+});
+
+it('is noted anew after a month, or when the phone\u2019s clock was wrong', () => {
+  const writing = writingOf('en-GB');
+  const noted = writing?.noted ?? 0;
+  const day = 24 * HOUR;
+  goBy(writing);
+  expect([0, 29 * day, 31 * day, -day].map((later) => isFresh('en-GB', noted + later))).toEqual([
+    true,
+    true,
+    false,
+    false,
+  ]);
+  expect(isFresh('de-DE', noted)).toBe(false);
 });

@@ -1,5 +1,5 @@
 /** Noting how this phone writes numbers, days and times (kept_writing.ts); fetched once by each phone and browser. */
-import { browserOf, DAY, goBy, KEPT, TIME, type Writing } from './kept_writing';
+import { DAY, goBy, KEPT, TIME, type Writing } from './kept_writing';
 
 /** Of one year every month and every day of the week: from the 10th on, so that a day has two figures. */
 const YEAR = 2026;
@@ -36,7 +36,9 @@ export function writingOf(locale: string): Writing | undefined {
   });
   const point = pointOf(locale);
   const all = [...days, ...hours, point];
-  return all.includes(undefined) ? undefined : ({ of: browserOf(locale), point, days, hours } as Writing);
+  return all.includes(undefined)
+    ? undefined
+    : ({ of: locale, noted: Date.now(), point, days, hours } as Writing);
 }
 
 function pointOf(locale: string): string | undefined {
