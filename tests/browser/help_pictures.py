@@ -7,9 +7,11 @@ keep each below 60 kB.
 from __future__ import annotations
 
 import re
+from datetime import datetime
 from pathlib import Path
 from tempfile import TemporaryDirectory
 from typing import Any
+from zoneinfo import ZoneInfo
 
 from PIL import Image
 from playwright.sync_api import Page, Playwright, sync_playwright
@@ -20,7 +22,15 @@ from tests.browser.picture_walk import wear_dawn, wear_day
 from tests.browser.server import ServerProcess
 from tests.browser.small_plot import LONG, push
 from tests.browser.steps import goto, settle
-from tests.browser.warned import NIGHT, joined, new_warned_plot, records_of_evening, synced, type_evening
+from tests.browser.warned import (
+    NIGHT,
+    ZONE,
+    joined,
+    new_warned_plot,
+    records_of_evening,
+    synced,
+    type_evening,
+)
 
 FOLDER = Path(__file__).parents[2] / "deploy" / "docs" / "pictures"
 COLOURS = 64
@@ -70,7 +80,15 @@ def morning(playwright: Playwright, server: ServerProcess, folder: Path) -> None
     page.get_by_role("button", name="Next").click()
     page.get_by_role("button", name="Start the dawn round").wait_for()
     settle(page)
+    # The reader's first morning, whenever the pictures are taken.
+    now = datetime.now(ZoneInfo(ZONE))
+    phone.context.clock.set_fixed_time(now.replace(hour=8, minute=0))
+    goto(page, "/plot")
+    goto(page, "/")
+    page.get_by_role("heading", name="Dawn round").wait_for()
+    settle(page)
     shoot(page, "now")
+    phone.context.clock.set_fixed_time(now)
     walk(page)
     for path, name in (
         ("/sync", "sync"),
