@@ -90,6 +90,7 @@ def copied(file: Path, to: Path) -> None:
         source.backup(target)
 
 
+@pytest.mark.timeout(900)  # a server that is started five times, on a machine that is busy
 def test_phones_bring_back_what_the_backup_lacks(
     running: tuple[House, ServerProcess], hands: Open, tmp_path: Path
 ) -> None:
