@@ -14,7 +14,7 @@ from tests.browser.phone import Phone, starts_offline
 from tests.browser.server import ServerProcess
 from tests.browser.small_plot import LONG, board, shows
 
-pytestmark = [pytest.mark.browser, pytest.mark.timeout(900)]  # many taps, each waited for; a machine may be loaded
+pytestmark = [pytest.mark.browser, pytest.mark.timeout(900)]  # many taps; a machine may be loaded
 
 
 def joined(new_phone: Callable[..., Phone], server: ServerProcess, plot: str, name: str, who: str) -> Phone:
