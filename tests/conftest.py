@@ -32,6 +32,13 @@ def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
     )
 
 
+def pytest_terminal_summary(terminalreporter: pytest.TerminalReporter) -> None:
+    """Say why a test was given one more try (deploy/test): whoever reads it looks at it as at a failure."""
+    for report in terminalreporter.stats.get("rerun", []):
+        terminalreporter.write_sep("_", f"{report.nodeid}, first try")
+        terminalreporter.write_line(report.longreprtext)
+
+
 def _log_as_it_was() -> Iterator[None]:
     """Leave the log as it was found, whoever sets it up meanwhile."""
     before = structlog.get_config()
