@@ -51,6 +51,17 @@ def opened(page: Any) -> Locator:
     return form
 
 
+def opened_with(page: Any, days: str) -> Locator:
+    """The sheet once the diary has read what was just taken back: a sheet shows its record as it was when it opened."""
+    for _ in range(100):
+        form = opened(page)
+        if form.get_by_label("Harvest interval, days").input_value() == days:
+            return form
+        form.get_by_role("button", name="Close").click()
+        page.wait_for_timeout(200)
+    raise AssertionError(f"the interval is not {days} days")
+
+
 def changes(form: Locator) -> Locator:
     return form.locator(".past-list > li")
 
@@ -94,8 +105,7 @@ def test_what_was_changed_is_told_at_home_and_on_the_plot_and_a_value_is_put_bac
     status = page.get_by_role("status").filter(has_text="Put back: Harvest interval")
     status.get_by_role("button", name="Undo").click()
     expect(status).to_have_count(0, timeout=LONG)
-    form = opened(page)
-    expect(form.get_by_label("Harvest interval, days")).to_have_value("21")
+    form = opened_with(page, "21")
     form.get_by_role("button", name="Put back 14").first.click()
     expect(form).to_be_hidden(timeout=LONG)
     phone.offline(False)

@@ -23,8 +23,9 @@ class Hand:
     def _tell(self, do: str, **more: Any) -> Any:
         return self._hands.tell({"do": do, "phone": self.number, **more})
 
-    def save(self, id_: str, type_: str = "note", **set_: Any) -> str:
-        self._tell("save", id=id_, type=type_, set=set_)
+    def save(self, id_: str, type_: str = "note", form: Fields | None = None, **set_: Any) -> str:
+        """Save fields of a record; `form` is the view that they were typed over, if it may be an older one."""
+        self._tell("save", id=id_, type=type_, set=set_, **({"shown": form} if form else {}))
         return id_
 
     def remove(self, id_: str) -> None:

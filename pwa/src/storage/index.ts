@@ -25,5 +25,5 @@ export {
 export { whenQuiet } from './quiet';
 export type { Ask, DateRange } from './reading';
 export type { SaveItem } from './records';
-export type { Conflict, Fields, PhotoRow, Problem, View } from './rows';
+export type { Base, Conflict, Fields, PhotoRow, Problem, Shown, View } from './rows';
 export { saveTrouble, tellNotSaved } from './trouble';

@@ -6,7 +6,7 @@ import { withDb } from './database';
 import { IdbStore } from './idb_store';
 import { metaIn } from './meta_rows';
 import type { Ask, DateRange, Reading } from './reading';
-import { Records, type SaveItem } from './records';
+import { type Gone, Records, type SaveItem } from './records';
 import type { Fields, View } from './rows';
 import { Noting } from './touched';
 
@@ -23,7 +23,7 @@ export async function save<T extends RecordType>(
 }
 
 /** All of them or none; the records in `gone` are removed with the same stroke. */
-export async function saveMany(items: readonly SaveItem[], gone: readonly string[] = []): Promise<void> {
+export async function saveMany(items: readonly SaveItem[], gone: readonly Gone[] = []): Promise<void> {
   await records.save(items, gone);
 }
 

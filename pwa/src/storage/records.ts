@@ -10,11 +10,20 @@ import { newId } from './ids';
 import { metaIn, standingIn } from './meta_rows';
 import type { Store, Tx } from './port';
 import { type DateRange, opsByRecord, Reading } from './reading';
-import type { Fields, Row, StoreName, View } from './rows';
+import type { Fields, Row, Shown, StoreName, View } from './rows';
 
 export type SaveItem = {
-  [T in RecordType]: { type: T; id: string; set: Partial<RecordOf[T]> & Fields };
+  [T in RecordType]: {
+    type: T;
+    id: string;
+    set: Partial<RecordOf[T]> & Fields;
+    /** What the form showed that changes it. */
+    shown?: Shown | undefined;
+  };
 }[RecordType];
+
+/** A record to be removed: its id, and what was shown of it if that may have stood open for a while. */
+export type Gone = string | { id: string; shown: Shown };
 
 const WRITES: StoreName[] = ['records', 'outbox', 'meta'];
 
@@ -27,13 +36,17 @@ export class Records {
   ) {}
 
   async save(
-    items: readonly { type: RecordType; id: string; set: Fields }[],
-    gone: readonly string[] = [],
+    items: readonly { type: RecordType; id: string; set: Fields; shown?: Shown | undefined }[],
+    gone: readonly Gone[] = [],
   ): Promise<void> {
     const puts = items.map(
-      ({ type, id, set }): Act => ({ kind: 'put', type, id, set: structuredClone(set) }),
+      ({ type, id, set, shown }): Act => ({ kind: 'put', type, id, set: structuredClone(set), shown }),
     );
-    await this.#act([...puts, ...gone.map((id): Act => ({ kind: 'del', type: undefined, id, set: {} }))]);
+    const dels = gone.map((one): Act => {
+      const { id, shown } = typeof one === 'string' ? { id: one, shown: undefined } : one;
+      return { kind: 'del', type: undefined, id, set: {}, shown };
+    });
+    await this.#act([...puts, ...dels]);
   }
 
   async remove(id: string): Promise<void> {

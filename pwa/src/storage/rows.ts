@@ -127,12 +127,20 @@ export type Shelves = {
 };
 export type StoreName = keyof Shelves;
 
+/** A server copy, by its revision in one history of the server. */
+export type Base = { rev: number; epoch: string };
+
+/** What a form was opened on: a view, or the part of one that a draft keeps. */
+export type Shown = { base?: Base; body: Fields };
+
 /** A record as screens see it. */
 export type View<T extends RecordType = RecordType> = {
   id: string;
   type: T;
   body: Partial<RecordOf[T]> & Fields;
   rev: number;
+  /** The copy that whoever looks at it sees: older than `rev` while a newer one is held back. */
+  base: Base;
   deleted: boolean;
   conflicts: Conflict[];
   /** Something of it is only on this phone. */

@@ -1,9 +1,10 @@
 // What a person does becomes an operation; pure.
 
 import type { RecordType } from '../generated/api';
-import type { Fields, NewOp, Op, OpKind, Row } from '../storage/rows';
+import type { Fields, NewOp, Op, OpKind, Row, Shown } from '../storage/rows';
 import { shelved } from '../storage/shelf';
 import { RULES, type Rules } from './rules';
+import { baseOf, typedIn } from './view';
 
 export type Act = {
   kind: OpKind;
@@ -11,6 +12,8 @@ export type Act = {
   id: string;
   set: Fields;
   conflicts?: string[];
+  /** What the form showed, if it was one: it may have stood open while newer copies came. */
+  shown?: Shown | undefined;
 };
 
 export type Pen = {
@@ -32,6 +35,8 @@ export function blankRow(id: string, type: Row['type'], epoch: string, seen = 0)
 
 /** Apply an act to a record; `ops` are its queued operations in order. */
 export function edit(row: Row, ops: readonly Op[], act: Act, pen: Pen, rules: Rules = RULES): Edit {
+  const { shown } = act;
+  if (shown) return edit(asShown(row, ops, act, shown, rules), ops, { ...act, shown: undefined }, pen, rules);
   const last = ops.at(-1);
   const rest = ops.slice(0, -1);
   // A deletion that is on its way cannot be taken back: whoever wants the record again says all of it.
@@ -45,6 +50,22 @@ export function edit(row: Row, ops: readonly Op[], act: Act, pen: Pen, rules: Ru
   const op = newOp(row, act, pen);
   const next = { ...row, own: [...(row.own ?? []), op.op_id] };
   return { row: shelved(next, [...ops, { ...op, n: Number.POSITIVE_INFINITY }], rules), queue: op };
+}
+
+/**
+ * The row for an edit of what a form showed. If a newer copy has come since with a value that nobody was shown, the edit
+ * stands on what was shown, and the server will ask.
+ */
+function asShown(row: Row, ops: readonly Op[], { kind, set }: Act, shown: Shown, rules: Rules): Row {
+  const now = baseOf(row);
+  const { base } = shown;
+  if (!base || (base.rev === now.rev && base.epoch === now.epoch)) return row;
+  const current = { ...row.body, ...typedIn(ops, rules) };
+  const unseen = rules.unseen(shown.body, current, kind === 'del' ? undefined : set);
+  if (unseen.length === 0) return row;
+  const body = { ...(row.held ?? row).body };
+  for (const field of unseen) body[field] = shown.body[field];
+  return { ...row, held: { ...base, body } };
 }
 
 function isBare(act: Act): boolean {
@@ -61,8 +82,8 @@ function newOp(row: Row, act: Act, pen: Pen): NewOp {
     op_id: pen.op_id,
     kind: act.kind,
     id: act.id,
-    base_rev: row.held?.rev ?? row.rev,
-    base_epoch: row.held?.epoch ?? row.epoch,
+    base_rev: baseOf(row).rev,
+    base_epoch: baseOf(row).epoch,
     after: [...(row.own ?? [])],
     set: act.set,
     schema: pen.schema,
@@ -81,8 +102,8 @@ function newOp(row: Row, act: Act, pen: Pen): NewOp {
 function widened(row: Row, rest: readonly Op[], last: Op, act: Act, rules: Rules): Edit {
   const put: Op = {
     ...last,
-    base_rev: row.held?.rev ?? row.rev,
-    base_epoch: row.held?.epoch ?? row.epoch,
+    base_rev: baseOf(row).rev,
+    base_epoch: baseOf(row).epoch,
     after: (row.own ?? []).filter((id) => id !== last.op_id),
     set: { ...last.set, ...act.set },
   };

@@ -24,6 +24,8 @@ export type Rules = {
   overlays(op: Op): boolean;
   /** Does the server copy differ, in a field that is being edited here, from what its person saw and typed? */
   clashes(base: Fields, typed: Fields, copy: ServerCopy): boolean;
+  /** Fields that `set` changes (all, for a removal) and whose value now is neither what its form showed nor what it sets. */
+  unseen(shown: Fields, now: Fields, set: Fields | undefined): string[];
   /** Is the stored row to stay although this copy came? */
   isOlder(row: Row, copy: ServerCopy, standing: Standing): boolean;
   /** Does an answer to this operation move a base that a clash holds back? */
@@ -44,6 +46,14 @@ export const RULES: Rules = {
     Object.keys(typed).some(
       (field) => !same(copy.body?.[field], base[field]) && !same(copy.body?.[field], typed[field]),
     ),
+
+  // A form shows a record as it was when it was opened: what has come since is not known to whoever saves it.
+  unseen(shown, now, set) {
+    const differs = (field: string, from: Fields) => !same(now[field] ?? null, from[field] ?? null);
+    return Object.keys(set ?? { ...now, ...shown }).filter(
+      (field) => differs(field, shown) && (!set || differs(field, set)),
+    );
+  },
 
   // Revisions never go down within one history; after a restore they may.
   isOlder: (row, copy, standing) => row.epoch === standing.epoch && copy.rev < row.rev,

@@ -1,7 +1,7 @@
 // The view of a record: the server copy with the outbox laid over it. Derived each time, never stored.
 
 import type { RecordType } from '../generated/api';
-import type { Fields, Op, Row, View } from '../storage/rows';
+import type { Base, Fields, Op, Row, View } from '../storage/rows';
 import { RULES, type Rules } from './rules';
 
 /** What its person has typed and no server has confirmed, oldest first. */
@@ -13,6 +13,10 @@ export function typedIn(ops: readonly Op[], rules: Rules = RULES): Fields {
 
 export const STUCK_AFTER = 8;
 
+export function baseOf({ held, rev, epoch }: Row): Base {
+  return held ? { rev: held.rev, epoch: held.epoch } : { rev, epoch };
+}
+
 /** `ops`: all queued operations of this record, in order. */
 export function viewOf(row: Row, ops: readonly Op[], rules: Rules = RULES): View {
   const view: View = {
@@ -20,6 +24,7 @@ export function viewOf(row: Row, ops: readonly Op[], rules: Rules = RULES): View
     type: row.type as RecordType,
     body: row.body,
     rev: row.rev,
+    base: baseOf(row),
     deleted: row.deleted,
     conflicts: row.conflicts,
     pending: ops.length > 0,

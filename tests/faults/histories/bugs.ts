@@ -18,6 +18,8 @@ export function clientBug(name: string, crashes: () => boolean): PhoneRules {
       return { rules: { ...RULES, overlays: () => true } };
     case 'no_archive':
       return { rules: { ...RULES, replay: () => [] } };
+    case 'blind_form':
+      return { rules: { ...RULES, unseen: () => [] } };
     case 'cursor_first':
       return {
         rules: RULES,
@@ -34,4 +36,4 @@ export function clientBug(name: string, crashes: () => boolean): PhoneRules {
   }
 }
 
-export const CLIENT_BUGS = ['launder', 'ack_base', 'replay_view', 'no_archive', 'cursor_first'];
+export const CLIENT_BUGS = ['launder', 'ack_base', 'replay_view', 'no_archive', 'blind_form', 'cursor_first'];

@@ -3,7 +3,7 @@
 
 import { MemoryStore } from '../../../pwa/src/storage/memory_store';
 import type { Paired } from '../../../pwa/src/storage/meta_rows';
-import type { Fields } from '../../../pwa/src/storage/rows';
+import type { Fields, View } from '../../../pwa/src/storage/rows';
 import { type Ended } from '../../../pwa/src/sync/engine';
 import { outcomeOf } from '../../../pwa/src/sync/outcome';
 import { Pairing } from '../../../pwa/src/sync/pairing';
@@ -63,8 +63,10 @@ class Hands {
   async #act(phone: Phone, command: Command): Promise<unknown> {
     const id = command.id as string;
     switch (command.do) {
-      case 'save':
-        return await phone.records.save([{ type: command.type as 'note', id, set: command.set as Fields }]);
+      case 'save': {
+        const { type, set, shown } = command as { type: 'note'; set: Fields; shown?: View } & Command;
+        return await phone.records.save([{ type, id, set, shown }]);
+      }
       case 'remove':
         return await phone.records.remove(id);
       case 'resolve': {

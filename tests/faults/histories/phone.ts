@@ -28,6 +28,8 @@ export class Phone {
   readonly records: Records;
   readonly store: Store;
   readonly large: number;
+  /** Forms that were opened and are not saved yet: each shows its record as it was then. */
+  readonly forms: View[] = [];
   /** Asked before each request. */
   fault: () => Fault = () => 'none';
   /** Asked between the pages of a pull. */
@@ -129,8 +131,8 @@ export class Phone {
     return views.filter((view) => view !== undefined);
   }
 
-  async save(type: 'trap_catch', id: string, set: Fields): Promise<void> {
-    await this.records.save([{ type, id, set }]);
+  async save(type: 'trap_catch', id: string, set: Fields, shown?: View): Promise<void> {
+    await this.records.save([{ type, id, set, shown }]);
   }
 }
 

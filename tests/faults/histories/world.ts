@@ -105,8 +105,9 @@ export class World {
     const rows = (await phone.rows()).filter((row) => !row.deleted);
     const id = rows.length > 0 ? this.dice.pick(rows).id : undefined;
     if (x < 0.12 || id === undefined) await this.#create(phone);
+    else if (x < 0.2) phone.forms.push((await phone.records.get(id)) as View);
     else if (x < 0.42) await this.#edit(phone, id, this.dice.some(FIELDS, this.dice.pick([1, 1, 2])));
-    else if (x < 0.46) await phone.records.remove(id);
+    else if (x < 0.46) await this.#remove(phone, id);
     else if (x < 0.5) await this.#settle(phone, id);
     else if (x < 0.74) await phone.push(this.dice.pick([1, 2, 5]));
     else if (x < 0.93) await phone.pull(this.dice.pick([1, 2, 50]));
@@ -134,13 +135,26 @@ export class World {
     return this.#value;
   }
 
+  /** An edit of what is on the screen, or the saving of a form that has stood open for a while. */
   async #edit(phone: Phone, id: string, fields: string[]): Promise<void> {
-    const view = (await phone.records.get(id)) as View;
+    const form = this.#openForm(phone);
+    const view = form ?? ((await phone.records.get(id)) as View);
     const set: Fields = {};
-    for (const field of fields) set[field] = this.#type(phone, id, field, view.body[field]);
+    for (const field of fields) set[field] = this.#type(phone, view.id, field, view.body[field]);
     const before = await phone.outbox();
-    await phone.save('trap_catch', id, set);
+    await phone.save('trap_catch', view.id, set, form);
     this.#rubOut(before, await phone.outbox());
+  }
+
+  async #remove(phone: Phone, id: string): Promise<void> {
+    const form = this.#openForm(phone);
+    if (form) await phone.records.save([], [{ id: form.id, shown: form }]);
+    else await phone.records.remove(id);
+  }
+
+  /** One of the forms that this person has left open, at times. */
+  #openForm(phone: Phone): View | undefined {
+    return phone.forms.length > 0 && this.dice.next() < 0.5 ? phone.forms.shift() : undefined;
   }
 
   #rubOut(before: Op[], after: Op[]): void {

@@ -121,6 +121,16 @@ def two_edits_wait(count: Count) -> None:
     count.ends(7, 8)
 
 
+def a_form_stood_open(count: Count) -> None:
+    """A's phone has the 9, and has sent all it had; the form in which A writes 7 was opened before that."""
+    form = count.a.view(count.id)
+    count.b_sets_9()
+    count.a.sync()
+    count.a.save(count.id, "trap_catch", form, wireworms=7)
+    count.a.push()
+    count.ends(7)
+
+
 STORIES: list[Callable[[Count], None]] = [
     pulled_between,
     typed_on_after_the_pull,
@@ -129,6 +139,7 @@ STORIES: list[Callable[[Count], None]] = [
     the_answer_that_says_so_is_lost,
     pulled_before_the_repeat,
     two_edits_wait,
+    a_form_stood_open,
 ]
 
 
@@ -140,7 +151,12 @@ def test_what_the_other_typed_stands_and_mine_is_kept_beside_it(
 
 
 @pytest.mark.parametrize(
-    ("bug", "story"), [("launder", typed_on_after_the_pull), ("ack_base", own_note_goes_first)]
+    ("bug", "story"),
+    [
+        ("launder", typed_on_after_the_pull),
+        ("ack_base", own_note_goes_first),
+        ("blind_form", a_form_stood_open),
+    ],
 )
 def test_with_the_wrong_rule_planted_it_shows(
     bug: str, story: Callable[[Count], None], calling: Hands

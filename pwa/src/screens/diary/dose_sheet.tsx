@@ -33,7 +33,7 @@ const nameOf = (view: DiaryView): string => String(view.body.label ?? t('diary.t
 
 /** Drops counted under a lens; the strength stands below while they are typed. */
 export function CountSheet({ facts, view, onClose }: SheetProps) {
-  const draft = useDraft<CountDraft>(`culture_count:${view.id}`, emptyCount(view.body));
+  const draft = useDraft<CountDraft>(`culture_count:${view.id}`, emptyCount(view.body), view);
   const [tried, setTried] = useState(false);
   const form = draft.value;
   const faults = countFaults(form);
@@ -43,7 +43,8 @@ export function CountSheet({ facts, view, onClose }: SheetProps) {
   const save = async () => {
     if (faults.length > 0) return setTried(true);
     const at = { observed_at: withOffset(new Date(), facts.time_zone), observer: facts.observer };
-    if (!(await kept(() => saveChange('culture', view.id, { ...countSet(form), ...at })))) return;
+    if (!(await kept(() => saveChange('culture', view.id, { ...countSet(form), ...at }, draft.shown))))
+      return;
     await draft.clear();
     onClose();
   };

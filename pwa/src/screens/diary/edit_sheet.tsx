@@ -32,7 +32,7 @@ type Props = {
 
 /** Any record, field by field. Only what was changed is written. */
 export function EditSheet({ view, counts, names, facts, onOpen, onClose }: Props) {
-  const draft = useDraft<Record<string, FieldText>>(`edit:${view.id}`, {});
+  const draft = useDraft<Record<string, FieldText>>(`edit:${view.id}`, {}, view);
   const [faults, setFaults] = useState<Record<string, FieldFault>>({});
   const [idle, setIdle] = useState(false);
   const [saving, setSaving] = useState(false);
@@ -46,7 +46,7 @@ export function EditSheet({ view, counts, names, facts, onOpen, onClose }: Props
     setFaults(result.faults);
     if (Object.keys(result.faults).length > 0) return;
     if (Object.keys(result.set).length === 0) return setIdle(true);
-    const item = { type: view.type, id: view.id, set: result.set };
+    const item = { type: view.type, id: view.id, set: result.set, shown: draft.shown };
     setSaving(true);
     const did = await kept(() => saveTogether([item], t('past.did_save', { what: titleOf(view, names) })));
     setSaving(false);
@@ -172,7 +172,7 @@ function Remove({ view, names, onDone }: { view: DiaryView; names: Names; onDone
     const gone = [view, ...(await partsOf(view.type, view.id))];
     // Photos that the record only names in its list stay too, by records of their own.
     const stay = keptByRecords(gone, await photosOf(gone), newId);
-    const ids = gone.map(({ id }) => id);
+    const ids = gone.map(({ id }) => (id === view.id ? { id, shown: view } : id));
     const items = stay.map(({ type, id, set }) => asItem(type, id, set));
     if (!(await kept(() => saveMany(items, ids)))) return;
     offered.value = {

@@ -179,7 +179,7 @@ function PutBack(props: Props & { change: { what: Change['what']; fields: Step[]
   const value = words(view.type, step.name, set[step.name], names);
   const field = labelOf(view.type, step.name);
   const act = async () => {
-    const item = { type: view.type, id: view.id, set };
+    const item = { type: view.type, id: view.id, set, shown: view };
     if (await kept(() => saveTogether([item], t('past.did_put_back', { field })))) onClose();
   };
   return (

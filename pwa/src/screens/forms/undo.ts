@@ -1,7 +1,7 @@
 /** One step back from what a form saved together. */
 import { signal } from '@preact/signals';
 import type { RecordType } from '../../generated/api';
-import { get, saveMany } from '../../storage';
+import { get, type Shown, saveMany } from '../../storage';
 import { asItem } from './write';
 
 export interface Offer {
@@ -16,6 +16,8 @@ export interface Put {
   type: string;
   id: string;
   set: Record<string, unknown>;
+  /** What the form showed of the record. */
+  shown?: Shown | undefined;
 }
 export interface Back {
   puts: Put[];
@@ -50,9 +52,11 @@ export async function saveTogether(items: readonly Put[], words: string): Promis
   }
   await saveMany(asItems(items));
   const back = inverse(items, before);
+  // Taken back is what was saved here; a value that came since is not known to whoever presses.
+  for (const put of back.puts) put.shown = await get(put.type as RecordType, put.id);
   offered.value = { words, run: () => saveMany(asItems(back.puts), back.gone) };
 }
 
 function asItems(puts: readonly Put[]) {
-  return puts.map(({ type, id, set }) => asItem(type as RecordType, id, set));
+  return puts.map(({ type, id, set, shown }) => asItem(type as RecordType, id, set, shown));
 }

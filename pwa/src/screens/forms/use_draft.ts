@@ -1,10 +1,12 @@
 import { useEffect, useRef, useState } from 'preact/hooks';
-import { dropDraft, loadDraft, saveDraft } from '../../storage';
+import { type Base, dropDraft, loadDraft, type Shown, saveDraft } from '../../storage';
 
 export interface Draft<T> {
   value: T;
   /** False until the phone has answered whether a draft was left from before. */
   ready: boolean;
+  /** The record as it was when this form was begun, which may be days ago: what its person has seen of it. */
+  shown: Shown | undefined;
   change: (next: Partial<T> | ((now: T) => T)) => void;
   /** Back to the beginning; the kept copy goes too. */
   clear: () => Promise<void>;
@@ -12,27 +14,31 @@ export interface Draft<T> {
 
 /**
  * A half-filled form that is kept on the phone at every change, so that a reload, a lock or a crash loses
- * nothing. `key` says which form; `initial` is what an untouched one holds.
+ * nothing. `key` says which form; `initial` is what an untouched one holds; `view` is the record it changes.
  */
-export function useDraft<T extends object>(key: string, initial: T): Draft<T> {
+export function useDraft<T extends object>(key: string, initial: T, view?: Shown): Draft<T> {
   const [value, setValue] = useState(initial);
   const [ready, setReady] = useState(false);
   const latest = useRef(initial);
+  const shown = useRef<Shown | undefined>(undefined);
   /** Changes from before the answer; undefined once it is there. */
   const early = useRef<((now: T) => T)[] | undefined>(undefined);
   // A draft that cannot be kept is told by the banner of the storage; what is on the screen stays.
-  const keep = (): void => void saveDraft(key, latest.current).catch(() => undefined);
+  const keep = (): void => void saveDraft(key, keptOf(latest.current, shown.current)).catch(() => undefined);
   useEffect(() => {
     let gone = false;
+    shown.current = view && { ...(view.base && { base: view.base }), body: view.body };
     const steps: ((now: T) => T)[] = [];
     early.current = steps;
     setReady(false);
-    loadDraft<T>(key)
+    loadDraft<Kept<T>>(key)
       .catch(() => undefined)
       .then((kept) => {
         if (gone) return;
         early.current = undefined;
-        latest.current = steps.reduce((now, step) => step(now), { ...initial, ...kept });
+        const { [SHOWN]: was, ...left } = kept ?? ({} as Kept<T>);
+        if (was) shown.current = was;
+        latest.current = steps.reduce((now, step) => step(now), { ...initial, ...left });
         setValue(latest.current);
         setReady(true);
         if (steps.length > 0) keep();
@@ -55,5 +61,18 @@ export function useDraft<T extends object>(key: string, initial: T): Draft<T> {
     setValue(initial);
     await dropDraft(key);
   };
-  return { value, ready, change, clear };
+  return { value, ready, shown: shown.current, change, clear };
+}
+
+/** What a form shows of a record whose fields lie beside its marks. */
+export function shownOf<T extends { base?: Base }>(row: T | undefined): Shown | undefined {
+  return row && { ...(row.base && { base: row.base }), body: { ...row } };
+}
+
+/** Beside the fields of a draft; no field has such a name. */
+const SHOWN = '*shown';
+type Kept<T> = Partial<T> & { [SHOWN]?: Shown };
+
+function keptOf<T extends object>(value: T, shown: Shown | undefined): T | Kept<T> {
+  return shown ? { ...value, [SHOWN]: shown } : value;
 }

@@ -1,5 +1,5 @@
 import type { RecordType } from '../../generated/api';
-import { newId, type SaveItem, save, saveMany, tellNotSaved } from '../../storage';
+import { newId, type SaveItem, type Shown, saveMany, tellNotSaved } from '../../storage';
 
 type Set = Record<string, unknown>;
 
@@ -7,8 +7,8 @@ type Set = Record<string, unknown>;
  * Storage types each record's fields one by one; forms build them from texts. The server's own checks, and
  * ours in each model, decide what is right: here only the shapes meet.
  */
-export function asItem(type: RecordType, id: string, set: Set): SaveItem {
-  return { type, id, set } as unknown as SaveItem;
+export function asItem(type: RecordType, id: string, set: Set, shown?: Shown): SaveItem {
+  return { type, id, set, shown } as unknown as SaveItem;
 }
 
 export async function saveNew(type: RecordType, set: Set): Promise<string> {
@@ -17,8 +17,9 @@ export async function saveNew(type: RecordType, set: Set): Promise<string> {
   return id;
 }
 
-export async function saveChange(type: RecordType, id: string, set: Set): Promise<void> {
-  if (Object.keys(set).length > 0) await save(type, id, set as never);
+/** `shown`: the record as the form showed it, so that nothing that came since is overwritten unseen. */
+export async function saveChange(type: RecordType, id: string, set: Set, shown?: Shown): Promise<void> {
+  if (Object.keys(set).length > 0) await saveMany([asItem(type, id, set, shown)]);
 }
 
 /** Runs a saving act; false when the phone could not keep it (the banner says why, the form stays). */

@@ -1,6 +1,6 @@
 import { useState } from 'preact/hooks';
 import { Button, EmptyState, IconButton, PageHeader } from '../../parts';
-import { list, useLive, type View } from '../../storage';
+import { type Base, list, useLive, type View } from '../../storage';
 import { t } from '../../text';
 import { known } from '../forms/known';
 import { localDay } from '../forms/local_time';
@@ -18,13 +18,18 @@ import { WalkSheet } from './walk_sheet';
 import '../forms/style.css';
 import './style.css';
 
-export type Marked = { pending?: boolean; disputed?: boolean };
+export type Marked = { pending?: boolean; disputed?: boolean; base?: Base };
 export type PlaceRow = SketchPlace & Marked;
 export type StationRow = SketchStation & Marked;
 
 async function load() {
   const [places, stations] = await Promise.all([list('place'), list('station')]);
-  const marks = (view: View) => ({ id: view.id, pending: view.pending, disputed: view.conflicts.length > 0 });
+  const marks = ({ id, base, pending, conflicts }: View) => ({
+    id,
+    base,
+    pending,
+    disputed: conflicts.length > 0,
+  });
   return {
     places: places.map((view) => ({ ...known(view.body), ...marks(view) }) as PlaceRow),
     stations: stations.map((view) => ({ ...known(view.body), ...marks(view) }) as StationRow),

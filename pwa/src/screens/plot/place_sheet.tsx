@@ -4,7 +4,7 @@ import { t } from '../../text';
 import { localDay } from '../forms/local_time';
 import { PickPlaces } from '../forms/pick_places';
 import type { PlotFacts } from '../forms/plot_facts';
-import { useDraft } from '../forms/use_draft';
+import { shownOf, useDraft } from '../forms/use_draft';
 import { kept, saveChange, saveNew } from '../forms/write';
 import type { PlaceRow, PlotData } from './index';
 import {
@@ -22,17 +22,20 @@ import { sizeFollows } from './sketch/gestures';
 type Props = { place: PlaceRow | undefined; data: PlotData; facts: PlotFacts; onClose: () => void };
 
 export function PlaceSheet({ place, data, facts, onClose }: Props) {
-  const draft = useDraft<PlaceForm>(`place:${place?.id ?? 'new'}`, placeForm(place));
+  const draft = useDraft<PlaceForm>(`place:${place?.id ?? 'new'}`, placeForm(place), shownOf(place));
   const [tried, setTried] = useState(false);
   const [busy, setBusy] = useState(false);
   const form = draft.value;
+  const seen = place && ((draft.shown?.body ?? place) as PlaceRow);
   const today = localDay(new Date(), facts.time_zone);
   const others = data.places.filter((other) => other.id !== place?.id && !other.archived);
   const faults = placeFaults(form, others, Number(today.slice(0, 4)));
   const said = (fault: FormFault) => (tried && faults.includes(fault) ? t(`plot.fault_${fault}`) : undefined);
   const store = async (set: Record<string, unknown>) => {
     setBusy(true);
-    const done = await kept(() => (place ? saveChange('place', place.id, set) : saveNew('place', set)));
+    const done = await kept(() =>
+      place ? saveChange('place', place.id, set, draft.shown) : saveNew('place', set),
+    );
     setBusy(false);
     if (!done) return;
     await draft.clear();
@@ -93,7 +96,7 @@ export function PlaceSheet({ place, data, facts, onClose }: Props) {
         wide
         disabled={busy}
         onClick={() =>
-          faults.length > 0 ? setTried(true) : void store(sizeFollows(place, placeSet(form, place)))
+          faults.length > 0 ? setTried(true) : void store(sizeFollows(place, placeSet(form, seen)))
         }
       >
         {t('plot.save')}

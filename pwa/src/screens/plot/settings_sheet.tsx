@@ -20,14 +20,15 @@ interface SettingsForm {
 /** What the first run asked about the plot, for changing it later. */
 export function SettingsSheet({ facts, onClose }: { facts: PlotFacts; onClose: () => void }) {
   const body = facts.plot?.body ?? {};
-  const draft = useDraft<SettingsForm>('plot_settings', {
+  const begun = {
     name: body.name ?? '',
     time_zone: body.time_zone ?? facts.time_zone,
     latitude: body.latitude == null ? '' : String(body.latitude),
     longitude: body.longitude == null ? '' : String(body.longitude),
     temperature: facts.unit,
     reading_habit: facts.habit,
-  });
+  };
+  const draft = useDraft<SettingsForm>('plot_settings', begun, facts.plot);
   const [tried, setTried] = useState(false);
   const form = draft.value;
   const faults = settingsFaults(form);
@@ -43,7 +44,11 @@ export function SettingsSheet({ facts, onClose }: { facts: PlotFacts; onClose: (
       reading_habit: form.reading_habit,
     };
     const id = facts.plot?.id;
-    if (!id || !(await kept(() => saveChange('plot', id, changedOnly(set, body))))) return;
+    if (
+      !id ||
+      !(await kept(() => saveChange('plot', id, changedOnly(set, draft.shown?.body ?? body), draft.shown)))
+    )
+      return;
     await draft.clear();
     onClose();
   };

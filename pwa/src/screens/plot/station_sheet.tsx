@@ -3,7 +3,7 @@ import { Button, LongTextField, SelectField, Sheet, TextField } from '../../part
 import { t } from '../../text';
 import { localDay } from '../forms/local_time';
 import type { PlotFacts } from '../forms/plot_facts';
-import { useDraft } from '../forms/use_draft';
+import { shownOf, useDraft } from '../forms/use_draft';
 import { kept, saveChange, saveNew } from '../forms/write';
 import type { PlotData, StationRow } from './index';
 import {
@@ -32,6 +32,7 @@ export function StationSheet({ station, place_id, data, facts, onClose }: Props)
   const draft = useDraft<StationForm>(
     `station:${station?.id ?? `new:${place_id}`}`,
     stationForm(station, place_id),
+    shownOf(station),
   );
   const [tried, setTried] = useState(false);
   const [busy, setBusy] = useState(false);
@@ -43,7 +44,7 @@ export function StationSheet({ station, place_id, data, facts, onClose }: Props)
   const store = async (set: Record<string, unknown>) => {
     setBusy(true);
     const done = await kept(() =>
-      station ? saveChange('station', station.id, set) : saveNew('station', set),
+      station ? saveChange('station', station.id, set, draft.shown) : saveNew('station', set),
     );
     setBusy(false);
     if (!done) return;
@@ -52,7 +53,12 @@ export function StationSheet({ station, place_id, data, facts, onClose }: Props)
   };
   const save = () => {
     if (faults.length > 0) return setTried(true);
-    return void store(stationSet(form, station, { walk_order: nextWalkOrder(data.stations), today }));
+    return void store(
+      stationSet(form, station && ((draft.shown?.body ?? station) as StationRow), {
+        walk_order: nextWalkOrder(data.stations),
+        today,
+      }),
+    );
   };
   const kind = t(`forms.station_${form.kind}`);
   return (

@@ -32,11 +32,12 @@ interface Props {
 
 /** The end of a round: what it says, what it is worth, and the few facts that decide that. */
 export function FinishSheet({ round, facts, planks, mean, usual, onClose }: Props) {
-  const draft = useDraft<Finish>(`round_end:${round.id}`, {
+  const begun = {
     surface: round.body.surface,
     night_low: round.body.night_low ? String(round.body.night_low.value) : '',
     disturbed: round.body.disturbed ?? false,
-  });
+  };
+  const draft = useDraft<Finish>(`round_end:${round.id}`, begun, round);
   const told = draft.value;
   const low = numberOf(told.night_low);
   const wrongLow = told.night_low.trim() !== '' && low === undefined;
@@ -46,7 +47,8 @@ export function FinishSheet({ round, facts, planks, mean, usual, onClose }: Prop
   const finish = async (): Promise<void> => {
     const now = withOffset(new Date(), facts.time_zone);
     const set = finishSet(told, whyWords, low, facts.unit, now, round.body.finished_at);
-    if (!(await kept(() => saveChange('round', round.id, set as Record<string, unknown>)))) return;
+    if (!(await kept(() => saveChange('round', round.id, set as Record<string, unknown>, draft.shown))))
+      return;
     await kept(() => dropDraft(`round:${round.id}`));
     await kept(() => dropDraft(`round_end:${round.id}`));
     navigate('/', { replace: true });

@@ -1,7 +1,7 @@
 import { useState } from 'preact/hooks';
 import { Button, LongTextField, Sheet, TextField } from '../../parts';
 import { t } from '../../text';
-import { useDraft } from '../forms/use_draft';
+import { shownOf, useDraft } from '../forms/use_draft';
 import { kept, saveChange } from '../forms/write';
 import type { Trial } from './model';
 
@@ -22,7 +22,7 @@ const formOf = (trial: Trial): Form => ({
 /** Name, question and days. Who is treated stays as it was drawn: a trial that is redrawn is another trial. */
 export function EditSheet({ trial, onClose }: { trial: Trial; onClose: () => void }) {
   const before = formOf(trial);
-  const draft = useDraft<Form>(`trial_edit:${trial.id}`, before);
+  const draft = useDraft<Form>(`trial_edit:${trial.id}`, before, shownOf(trial));
   const [tried, setTried] = useState(false);
   if (!draft.ready) return null;
   const form = draft.value;
@@ -32,13 +32,14 @@ export function EditSheet({ trial, onClose }: { trial: Trial; onClose: () => voi
   });
   const save = async () => {
     if (form.name.trim() === '' || wrong) return setTried(true);
+    const seen = formOf((draft.shown?.body as Trial | undefined) ?? trial);
     const set = Object.fromEntries(
       Object.entries(form)
         .map(([name, value]) => [name, value.trim()] as const)
-        .filter(([name, value]) => value !== before[name as keyof Form])
+        .filter(([name, value]) => value !== seen[name as keyof Form])
         .map(([name, value]) => [name, value === '' ? null : value]),
     );
-    if (!(await kept(() => saveChange('trial', trial.id, set)))) return;
+    if (!(await kept(() => saveChange('trial', trial.id, set, draft.shown)))) return;
     await draft.clear();
     onClose();
   };

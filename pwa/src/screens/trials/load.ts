@@ -82,7 +82,7 @@ export async function loadTrials(
   const today = localDay(now, timeZone);
   const [views, ground] = await Promise.all([ask.list('trial'), loadGround(ask)]);
   const trials = views
-    .map(({ id, body }) => ({ ...known(body), id }) as Trial)
+    .map(({ id, base, body }) => ({ ...known(body), id, base }) as Trial)
     .filter((trial) => which === 'all' || !isLongOver(trial, today));
   const stories = await Promise.all(trials.map((trial) => storyOf(trial, ground, today, timeZone, ask)));
   // The newest first: what runs now stands above what is long over.

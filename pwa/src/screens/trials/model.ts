@@ -1,9 +1,10 @@
 /** One trial from its records: boards, days and counts. Pure. */
 import { numberOn, standing } from '../../domain/double_counts';
 import type { Trial as TrialRecord } from '../../generated/api';
+import type { Base } from '../../storage';
 import { dayPlus, daysBetween, localDay } from '../forms/local_time';
 
-export type Trial = TrialRecord & { id: string };
+export type Trial = TrialRecord & { id: string; base?: Base };
 export interface Place {
   id: string;
   label: string;

@@ -32,7 +32,7 @@ type Props = { rule: RuleSpec; watch: View<'watch'> | undefined; facts: PlotFact
 /** One rule: on or off, its own thresholds, quiet hours, the ways its warnings take. Kept offline. */
 export function RuleForm({ rule, watch, facts }: Props) {
   // Only what was touched here: the rest follows the record, which another phone may change meanwhile.
-  const draft = useDraft<Edits>(`watch/${rule.name}`, UNTOUCHED);
+  const draft = useDraft<Edits>(`watch/${rule.name}`, UNTOUCHED, watch);
   const [tried, setTried] = useState(false);
   const [saved, setSaved] = useState(false);
   const form = edited(formOf(rule, watch?.body, facts.unit), draft.value);
@@ -46,7 +46,7 @@ export function RuleForm({ rule, watch, facts }: Props) {
     const id = watch?.id ?? (facts.plot_id && watchId(facts.plot_id, rule.name));
     if (!id) return;
     const set = watchSet(rule, form, watch?.body, facts.unit);
-    if (!(await kept(() => saveChange('watch', id, set)))) return;
+    if (!(await kept(() => saveChange('watch', id, set, draft.shown)))) return;
     await draft.clear();
     setTried(false);
     setSaved(true);
