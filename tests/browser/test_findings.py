@@ -272,7 +272,7 @@ def test_both_looks_and_every_picture_with_no_network(page: Page, season: Season
             page.reload(wait_until="domcontentloaded")
             chart = picture(page, "slug-pressure")
             expect(chart.locator(".u-over")).to_be_visible(timeout=LONG)
-            shown[look] = page.evaluate("getComputedStyle(document.body).backgroundColor")
+            shown[look] = page.evaluate("getComputedStyle(document.documentElement).backgroundColor")
             drawing = saved(chart, "Drawing (SVG)").decode()
             saved_on.add(re.findall(r'<rect [^>]*fill="(#\w+)"', drawing)[0])
         # What is saved is printed or sent: in the day's colours, whichever look is on.

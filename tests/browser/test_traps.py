@@ -200,6 +200,11 @@ def test_a_beetle_trap_is_set_up_and_read_on_its_own_card(
     assert (caught["beetles"], caught["state"], caught["rebaited"]) == (12, "counted", True)
     assert caught["set_at"] <= caught["observed_at"]
     page = phone.go("/diary")
+    # Among the traps that were lifted on the same walk, if some were.
+    expect(page.get_by_role("main")).to_contain_text(
+        re.compile("12 click beetles|traps lifted"), timeout=LONG
+    )
+    page.evaluate("for (const walk of document.querySelectorAll('main details')) walk.open = true")
     expect(page.get_by_role("button", name=re.compile("Pole 1.*12 click beetles"))).to_be_visible(
         timeout=LONG
     )
