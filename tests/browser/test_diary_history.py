@@ -115,6 +115,33 @@ def test_what_was_changed_is_told_at_home_and_on_the_plot_and_a_value_is_put_bac
     assert phone.errors == []
 
 
+def test_a_sheet_that_stood_open_replaces_nothing_that_came_behind_it(
+    home: ServerProcess, plot: str, new_phone: Callable[..., Phone]
+) -> None:
+    treat(home, plot, harvest_interval_days=7)
+    phone = phone_of(new_phone, home, plot, "Bo")
+    sync(phone)
+    form = opened(diary(phone, "Days"))
+    expect(form.get_by_label("Harvest interval, days")).to_have_value("7")
+    treat(home, plot, 1, harvest_interval_days=14)
+    # In another tab the phone hears of it, and says so.
+    other = phone.context.new_page()
+    other.goto(f"{home.url}/sync")
+    other.get_by_role("button", name="Sync now").click(timeout=LONG)
+    expect(other.get_by_role("button", name="Sync now")).to_be_enabled(timeout=LONG)
+    other.goto(f"{home.url}/diary")
+    opened_with(other, "14")
+    other.close()
+    form.get_by_label("Harvest interval, days").fill("9")
+    press(form, "Save change")
+    sync(phone)
+    (treatment,) = bodies(home, plot, "treatment")
+    assert treatment["harvest_interval_days"] == 14
+    sides = phone.go("/sync").locator(".side")
+    expect(sides.filter(has_text=re.compile(r"(?<!\d)9(?!\d)"))).to_have_count(1, timeout=LONG)
+    assert phone.errors == []
+
+
 def test_a_settled_conflict_stays_readable_and_what_was_removed_comes_back(
     home: ServerProcess, plot: str, new_phone: Callable[..., Phone]
 ) -> None:

@@ -131,7 +131,7 @@ export type StoreName = keyof Shelves;
 export type Base = { rev: number; epoch: string };
 
 /** What a form was opened on: a view, or the part of one that a draft keeps. */
-export type Shown = { base?: Base; body: Fields };
+export type Shown = { id?: string; base?: Base; body: Fields };
 
 /** A record as screens see it. */
 export type View<T extends RecordType = RecordType> = {

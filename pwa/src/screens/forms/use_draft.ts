@@ -20,6 +20,7 @@ export function useDraft<T extends object>(key: string, initial: T, view?: Shown
   const [value, setValue] = useState(initial);
   const [ready, setReady] = useState(false);
   const latest = useRef(initial);
+  /** None once it was saved and the form stays: what it shows next is the record as it is then. */
   const shown = useRef<Shown | undefined>(undefined);
   /** Changes from before the answer; undefined once it is there. */
   const early = useRef<((now: T) => T)[] | undefined>(undefined);
@@ -27,7 +28,7 @@ export function useDraft<T extends object>(key: string, initial: T, view?: Shown
   const keep = (): void => void saveDraft(key, keptOf(latest.current, shown.current)).catch(() => undefined);
   useEffect(() => {
     let gone = false;
-    shown.current = view && { ...(view.base && { base: view.base }), body: view.body };
+    shown.current = keptView(view);
     const steps: ((now: T) => T)[] = [];
     early.current = steps;
     setReady(false);
@@ -37,7 +38,7 @@ export function useDraft<T extends object>(key: string, initial: T, view?: Shown
         if (gone) return;
         early.current = undefined;
         const { [SHOWN]: was, ...left } = kept ?? ({} as Kept<T>);
-        if (was) shown.current = was;
+        if (was && was.id === view?.id) shown.current = was; // else the draft was begun on another record
         latest.current = steps.reduce((now, step) => step(now), { ...initial, ...left });
         setValue(latest.current);
         setReady(true);
@@ -50,6 +51,7 @@ export function useDraft<T extends object>(key: string, initial: T, view?: Shown
   const change: Draft<T>['change'] = (next) => {
     const step = typeof next === 'function' ? next : (now: T): T => ({ ...now, ...next });
     latest.current = step(latest.current);
+    shown.current ??= keptView(view);
     setValue(latest.current);
     // What was left from before is not covered by a change that does not know it yet.
     if (early.current) early.current.push(step);
@@ -57,16 +59,23 @@ export function useDraft<T extends object>(key: string, initial: T, view?: Shown
   };
   const clear = async (): Promise<void> => {
     latest.current = initial;
+    shown.current = undefined;
     if (early.current) early.current.length = 0;
     setValue(initial);
     await dropDraft(key);
   };
-  return { value, ready, shown: shown.current, change, clear };
+  return { value, ready, shown: shown.current ?? keptView(view), change, clear };
+}
+
+function keptView(view: Shown | undefined): Shown | undefined {
+  if (!view) return undefined;
+  const { id, base, body } = view;
+  return { ...(id && { id }), ...(base && { base }), body };
 }
 
 /** What a form shows of a record whose fields lie beside its marks. */
-export function shownOf<T extends { base?: Base }>(row: T | undefined): Shown | undefined {
-  return row && { ...(row.base && { base: row.base }), body: { ...row } };
+export function shownOf<T extends { id: string; base?: Base }>(row: T | undefined): Shown | undefined {
+  return row && { id: row.id, ...(row.base && { base: row.base }), body: { ...row } };
 }
 
 /** Beside the fields of a draft; no field has such a name. */

@@ -3,9 +3,10 @@ import { Button, Card, LongTextField, Sheet, TextField, Toggle } from '../../par
 import { t } from '../../text';
 import { dayWords, localDay, withOffset } from '../forms/local_time';
 import type { PlotFacts } from '../forms/plot_facts';
-import { useDraft } from '../forms/use_draft';
+import { shownOf, useDraft } from '../forms/use_draft';
 import { kept, saveChange, saveNew } from '../forms/write';
 import {
+  type BeetleCatch,
   type BeetleDraft,
   type BeetleTrap,
   beetleSet,
@@ -65,7 +66,14 @@ export function BeetleCard({ data, facts, writes }: Props) {
           </li>
         ))}
       </ul>
-      {read && <ReadSheet trap={read} facts={facts} onClose={() => setOpen(undefined)} />}
+      {read && (
+        <ReadSheet
+          trap={read}
+          record={data.catches.find(({ id }) => id === read.catch_id)}
+          facts={facts}
+          onClose={() => setOpen(undefined)}
+        />
+      )}
     </Card>
   );
 }
@@ -85,8 +93,15 @@ function caughtWords({ last, year }: BeetleTrap, today: string): string {
 
 const STATES = ['none_found', 'spoiled', 'not_turned'] as const;
 
-function ReadSheet({ trap, facts, onClose }: { trap: BeetleTrap; facts: PlotFacts; onClose: () => void }) {
-  const draft = useDraft<BeetleDraft>(`beetles:${trap.trap.id}`, EMPTY_READING);
+type ReadProps = {
+  trap: BeetleTrap;
+  record: BeetleCatch | undefined;
+  facts: PlotFacts;
+  onClose: () => void;
+};
+
+function ReadSheet({ trap, record, facts, onClose }: ReadProps) {
+  const draft = useDraft<BeetleDraft>(`beetles:${trap.trap.id}`, EMPTY_READING, shownOf(record));
   const [busy, setBusy] = useState(false);
   if (!draft.ready) return null;
   const form = draft.value;
@@ -101,7 +116,9 @@ function ReadSheet({ trap, facts, onClose }: { trap: BeetleTrap; facts: PlotFact
     });
     // As with bait traps: that nobody could read it today is a record of its own, and the open one stays open.
     const own = form.state === 'not_turned' ? undefined : trap.catch_id;
-    const done = await kept(() => (own ? saveChange('trap_catch', own, set) : saveNew('trap_catch', set)));
+    const done = await kept(() =>
+      own ? saveChange('trap_catch', own, set, draft.shown) : saveNew('trap_catch', set),
+    );
     setBusy(false);
     if (!done) return;
     await draft.clear();

@@ -4,6 +4,7 @@
  * A trap's time in the ground is one `trap_catch`: written with `set_at` when it goes in, completed with the
  * catch when it comes out. A lift that re-baits starts the next time in the ground by itself.
  */
+import type { Base } from '../../storage';
 import { daysBetween, localDay } from '../forms/local_time';
 import type { Quantity } from '../readings/model';
 
@@ -30,6 +31,7 @@ export interface Catch {
   rebaited?: boolean;
   soil?: Quantity;
   disputed?: boolean;
+  base?: Base;
 }
 
 /** A record with a `set_at` and no result yet. */

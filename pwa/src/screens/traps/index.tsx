@@ -68,7 +68,13 @@ export default function Traps() {
       </div>
       <Beds data={data} facts={facts} onSet={writes ? set : undefined} />
       {open && 'lift' in open && (
-        <LiftSheet trap={open.lift} soil={soilTyped(open.lift, data, facts)} facts={facts} onClose={close} />
+        <LiftSheet
+          trap={open.lift}
+          record={data.catches.find(({ id }) => id === open.lift.catch_id)}
+          soil={soilTyped(open.lift, data, facts)}
+          facts={facts}
+          onClose={close}
+        />
       )}
       {open && 'set_in' in open && (
         <SetSheet place={open.set_in} n={open.n} idle={idle} data={data} facts={facts} onClose={close} />

@@ -3,7 +3,7 @@ import { Button, IconButton, LongTextField, Notice, Sheet, TextField, Toggle } f
 import { t } from '../../text';
 import { dayWords, localDay, withOffset } from '../forms/local_time';
 import type { PlotFacts } from '../forms/plot_facts';
-import { useDraft } from '../forms/use_draft';
+import { shownOf, useDraft } from '../forms/use_draft';
 import { kept, saveChange, saveNew } from '../forms/write';
 import { Guide } from './guide';
 import {
@@ -24,14 +24,16 @@ import { validityWords } from './words';
 
 type Props = {
   trap: InGround;
+  /** The record that waits for its catch; somebody else may have lifted the trap by the time this is saved. */
+  record: Catch | undefined;
   /** What was measured at the trap lifted before in the same bed today, as typed; empty when none was. */
   soil: string;
   facts: PlotFacts;
   onClose: () => void;
 };
 
-export function LiftSheet({ trap, soil, facts, onClose }: Props) {
-  const draft = useDraft<LiftDraft>(`lift:${trap.trap.id}`, { ...EMPTY_LIFT, soil });
+export function LiftSheet({ trap, record, soil, facts, onClose }: Props) {
+  const draft = useDraft<LiftDraft>(`lift:${trap.trap.id}`, { ...EMPTY_LIFT, soil }, shownOf(record));
   const [busy, setBusy] = useState(false);
   const [guide, setGuide] = useState(false);
   const lift = draft.value;
@@ -47,7 +49,9 @@ export function LiftSheet({ trap, soil, facts, onClose }: Props) {
     // A trap that stays in the ground keeps its open record; that nobody lifted it today is a record of its own.
     const own = lift.state === 'not_turned' ? undefined : trap.catch_id;
     const set = liftSet(lift, at);
-    if (await kept(() => (own ? saveChange('trap_catch', own, set) : saveNew('trap_catch', set)))) {
+    if (
+      await kept(() => (own ? saveChange('trap_catch', own, set, draft.shown) : saveNew('trap_catch', set)))
+    ) {
       await draft.clear();
       onClose();
     } else setBusy(false);

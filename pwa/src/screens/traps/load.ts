@@ -59,7 +59,13 @@ export async function load(timeZone: string, now: Date) {
       .map(({ id, body }) => ({ ...known(body), id }) as Bed & { kind?: string; archived?: boolean })
       .filter((place) => BEDS.includes(place.kind) && place.archived !== true) as Bed[],
     catches: catches.map(
-      (view) => ({ ...known(view.body), id: view.id, disputed: view.conflicts.length > 0 }) as BeetleCatch,
+      (view) =>
+        ({
+          ...known(view.body),
+          id: view.id,
+          base: view.base,
+          disputed: view.conflicts.length > 0,
+        }) as BeetleCatch,
     ),
     samples: samples.map((view) => ({ ...known(view.body), id: view.id }) as Sample),
     soil: soilNow(
