@@ -53,19 +53,23 @@ export function edit(row: Row, ops: readonly Op[], act: Act, pen: Pen, rules: Ru
 }
 
 /**
- * The row for an edit of what a form showed. If a newer copy has come since with a value that nobody was shown, the edit
- * stands on what was shown, and the server will ask.
+ * The row for an edit of what a form showed. If a value that nobody was shown has come since, by a newer copy or in
+ * another phone's file, the edit stands on what was shown, and the server will ask.
  */
 function asShown(row: Row, ops: readonly Op[], { kind, set }: Act, shown: Shown, rules: Rules): Row {
-  const now = baseOf(row);
   const { base } = shown;
-  if (!base || (base.rev === now.rev && base.epoch === now.epoch)) return row;
   const current = { ...row.body, ...typedIn(ops, rules) };
-  const unseen = rules.unseen(shown.body, current, kind === 'del' ? undefined : set);
-  if (unseen.length === 0) return row;
-  const body = { ...(row.held ?? row).body };
-  for (const field of unseen) body[field] = shown.body[field];
-  return { ...row, held: { ...base, body } };
+  const unseen = base ? rules.unseen(shown.body, current, kind === 'del' ? undefined : set) : [];
+  if (!base || unseen.length === 0) return row;
+  const taken = ops.filter((op) => op.foreign && unseen.some((field) => field in op.set));
+  const next = { ...row };
+  if (taken.length > 0) next.own = row.own?.filter((id) => !taken.some(({ op_id }) => op_id === id)) ?? [];
+  const now = baseOf(row);
+  if (base.rev !== now.rev || base.epoch !== now.epoch) {
+    next.held = { ...base, body: { ...(row.held ?? row).body } };
+    for (const field of unseen) next.held.body[field] = shown.body[field];
+  }
+  return next;
 }
 
 function isBare(act: Act): boolean {
