@@ -4,9 +4,6 @@
 import { expect, test } from 'vitest';
 import type { Fields, Shown, View } from '../storage/rows';
 import { type Rig, type TestPhone, twoPhones } from './rig';
-import { readUnsent } from './unsent_read';
-import { takeIn } from './unsent_take';
-import { exportUnsent } from './unsent_write';
 
 const START = { wireworms: 5, note: 'by the hedge' };
 
@@ -127,19 +124,4 @@ test('removing what has not changed removes it', async () => {
   await a.records.save([], [{ id: 'r', shown }]);
   for (const phone of [a, b]) await phone.sync();
   expect(rig.server.records.get('r')).toMatchObject({ deleted: true, conflicts: [] });
-});
-
-test("what came behind the form in another phone's file is kept beside mine too", async () => {
-  const [rig, a, b] = await twoPhones(START);
-  const shown = await a.view('r');
-  await b.save('r', { wireworms: 9 });
-  const text = await (await exportUnsent(b.store, rig.now)).text();
-  const read = await readUnsent(text, 'plot-1');
-  if (!('file' in read)) throw new Error(`refused: ${read.refused}`);
-  await takeIn(a.store, read.file, rig.now);
-  expect((await a.view('r')).body.wireworms).toBe(9);
-  await saveForm(a, { wireworms: 7 }, shown);
-  const after = await onServer(rig, a, b);
-  expect(after.body).toMatchObject({ wireworms: 9 });
-  expect(after.kept).toEqual([{ wireworms: 7 }]);
 });

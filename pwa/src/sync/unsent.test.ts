@@ -291,3 +291,17 @@ test('photos come along; a damaged one is left out and said, records never wait 
   expect(kept.map((photo) => [...new Uint8Array(photo.bytes)])).toEqual([[1, 2, 3]]);
   expect(kept[0]).toMatchObject({ state: 'waiting', waiting: 9, taken_at: '2026-05-01T06:00:00Z' });
 });
+
+test('what it brings while a form stands open is not replaced by the form', async () => {
+  const [rig, a, b] = await together();
+  const shown = await a.view(R);
+  await b.save(R, { wireworms: 9 });
+  await hand(b, a);
+  expect((await a.view(R)).body.wireworms).toBe(9);
+  await a.records.save([{ type: 'trap_catch', id: R, set: { wireworms: 7 }, shown }]);
+  for (const phone of [a, b, a]) await phone.sync();
+  expect(rig.server.records.get(R)).toMatchObject({
+    body: { wireworms: 9 },
+    conflicts: [{ set: { wireworms: 7 } }],
+  });
+});
