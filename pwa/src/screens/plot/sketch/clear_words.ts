@@ -87,17 +87,26 @@ function frameOf(bed: Outline) {
   return { x, y, long, short, lengthways: [cos, sin] as Corner, across: [-sin, cos] as Corner };
 }
 
+/** Steps along and across beds of a size, the shortest first; most beds of a plot have one of few sizes. */
+const stepsOf = new Map<string, readonly Corner[]>();
+
 /** Ways to move something on a bed, the shortest first. */
 function shiftsIn(bed: Outline): Corner[] {
   const { long, short, lengthways, across } = frameOf(bed);
-  const steps = (half: number): number[] => {
-    const n = Math.floor(half / STEP);
-    return Array.from({ length: 2 * n + 1 }, (_, i) => (i - n) * STEP);
-  };
-  return steps(long)
-    .flatMap((u) => steps(short).map((v) => [u, v] as const))
-    .sort(([a, b], [c, d]) => Math.hypot(a, b) - Math.hypot(c, d))
-    .map(([u, v]) => [u * lengthways[0] + v * across[0], u * lengthways[1] + v * across[1]]);
+  const [n, m] = [Math.floor(long / STEP), Math.floor(short / STEP)];
+  const key = `${n} ${m}`;
+  const known = stepsOf.get(key);
+  const steps = known ?? stepsIn(n, m);
+  if (!known) stepsOf.set(key, steps);
+  return steps.map(([u, v]) => [u * lengthways[0] + v * across[0], u * lengthways[1] + v * across[1]]);
+}
+
+function stepsIn(n: number, m: number): Corner[] {
+  const steps = (most: number): number[] => Array.from({ length: 2 * most + 1 }, (_, i) => (i - most) * STEP);
+  return steps(n)
+    .flatMap((u) => steps(m).map((v) => ({ step: [u, v] as Corner, far: Math.hypot(u, v) })))
+    .sort((a, b) => a.far - b.far)
+    .map(({ step }) => step);
 }
 
 /** Whether two convex outlines share ground: no side of either has all of the other beyond it (separating axes). */
