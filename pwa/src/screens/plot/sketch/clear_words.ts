@@ -20,54 +20,80 @@ export function coverOf({ text, x, y, size, turn }: Words, spare = 0): Corner[] 
  * bed, or one by one. A number that finds no place stays where it was, a name is left out: a touch says it.
  */
 export function clearWords(words: readonly Words[], bed: Outline, things: readonly Outline[]): Words[] {
-  const around = boxOf([...bed, ...words.flatMap((one) => coverOf(one))]);
+  const covers = words.map((one) => coverOf(one));
+  const around = boxOf([...bed, ...covers.flat()]);
   const near = things.filter((thing) => overlaps(boxOf(thing), around, 0));
-  const isClear = (one: Words, taken: readonly Outline[]): boolean =>
-    !taken.some((thing) => clash(coverOf(one), thing));
-  if (words.every((one) => isClear(one, near))) return [...words];
+  if (covers.every((cover) => !near.some((thing) => clash(cover, thing)))) return [...words];
   const shifts = shiftsIn(bed);
-  const held = words.map((one) => staysIn(one, bed));
-  for (const [dx, dy] of shifts) {
-    const all = words.map((one) => ({ ...one, x: one.x + dx, y: one.y + dy }));
-    if (all.every((one, i) => held[i]?.(one) && isClear(one, near))) return all;
-  }
-  const places = (one: Words, hold: ((moved: Words) => boolean) | undefined): Words[] =>
-    shifts
-      .map(([dx, dy]) => ({ ...one, x: one.x + dx, y: one.y + dy }))
-      .filter((moved) => hold?.(moved) && isClear(moved, near));
-  const [first, second] = words;
+  const lines = words.map((one) => lineOn(one, bed, near));
+  const together = shifts.find((by) => lines.every((line) => line.isClear(by) && line.isHeld(by)));
+  if (together) return words.map((one) => shifted(one, together));
+  const [first, second] = lines;
   if (!first) return [];
-  const onIt = (moved: Words): boolean => isInside([moved.x, moved.y], bed) && isOnAxis(moved, bed);
-  const firsts = places(first, held[0]);
-  if (firsts.length === 0 && isNumber(first)) firsts.push(...places(first, onIt), first);
-  return apart(firsts, second ? places(second, held[1]) : []);
+  const firsts = shifts.filter((by) => first.isClear(by) && first.isHeld(by));
+  if (firsts.length === 0 && isNumber(first.words))
+    firsts.push(...shifts.filter((by) => first.isOnIt(by) && first.isClear(by)), [0, 0]);
+  const seconds = second ? shifts.filter((by) => second.isClear(by) && second.isHeld(by)) : [];
+  return apart(first, firsts, second, seconds);
+}
+
+function shifted(words: Words, [dx, dy]: Corner): Words {
+  return { ...words, x: words.x + dx, y: words.y + dy };
 }
 
 /** One place for each line so that none lies on another: the nearest of the first that leaves room for the second. */
-function apart(firsts: readonly Words[], seconds: readonly Words[]): Words[] {
-  for (const one of firsts) {
-    const cover = coverOf(one);
-    const other = seconds.find((second) => !clash(coverOf(second), cover));
-    if (other) return [one, other];
+function apart(
+  first: Line,
+  firsts: readonly Corner[],
+  second: Line | undefined,
+  seconds: readonly Corner[],
+): Words[] {
+  if (second && seconds.length > 0) {
+    const gaps = gapsBetween(second.cover, first.cover);
+    for (const one of firsts) {
+      const other = seconds.find(([dx, dy]) => isApart(gaps, dx - one[0], dy - one[1]));
+      if (other) return [shifted(first.words, one), shifted(second.words, other)];
+    }
   }
-  return firsts.length > 0 ? firsts.slice(0, 1) : seconds.slice(0, 1);
+  const [nearest] = firsts;
+  if (nearest) return [shifted(first.words, nearest)];
+  return second ? seconds.slice(0, 1).map((by) => shifted(second.words, by)) : [];
 }
 
 function isNumber({ text }: Words): boolean {
   return /^[−\d]/u.test(text);
 }
 
-/** Whether moved words are still on their bed. A number wider than its bed may only go along it. */
-function staysIn(one: Words, bed: Outline): (moved: Words) => boolean {
-  const inBed = (of: Words): boolean => coverOf(of, LOOSE).every((corner) => isInside(corner, bed));
-  if (inBed(one)) return inBed;
-  const narrow = { ...one, text: one.text.slice(0, 1) };
-  return (moved) => inBed({ ...narrow, x: moved.x, y: moved.y }) && isOnAxis(moved, bed);
+/** One line of words, and what can be asked of it for any way to move it: all is worked out once, for no move. */
+interface Line {
+  words: Words;
+  cover: Outline;
+  /** It lies on nothing. */
+  isClear: (by: Corner) => boolean;
+  /** It is still on its bed. A number wider than its bed may only go along it. */
+  isHeld: (by: Corner) => boolean;
+  /** Its middle is on its bed, on the line along it. */
+  isOnIt: (by: Corner) => boolean;
 }
 
-function isOnAxis({ x, y }: Words, bed: Outline): boolean {
-  const frame = frameOf(bed);
-  return Math.abs((x - frame.x) * frame.across[0] + (y - frame.y) * frame.across[1]) < 1;
+function lineOn(words: Words, bed: Outline, near: readonly Outline[]): Line {
+  const cover = coverOf(words);
+  const gaps = near.map((thing) => gapsBetween(cover, thing));
+  const { x, y, across } = frameOf(bed);
+  const off = (words.x - x) * across[0] + (words.y - y) * across[1];
+  const isOnAxis = ([dx, dy]: Corner) => Math.abs(off + dx * across[0] + dy * across[1]) < 1;
+  const within = (corners: Outline) => (by: Corner) =>
+    corners.every((corner) => isInside([corner[0] + by[0], corner[1] + by[1]], bed));
+  const isWithin = within(coverOf(words, LOOSE));
+  const isNarrowWithin = within(coverOf({ ...words, text: words.text.slice(0, 1) }, LOOSE));
+  const isMiddleWithin = within([[words.x, words.y]]);
+  return {
+    words,
+    cover,
+    isClear: ([dx, dy]) => gaps.every((gap) => isApart(gap, dx, dy)),
+    isHeld: isWithin([0, 0]) ? isWithin : (by) => isOnAxis(by) && isNarrowWithin(by),
+    isOnIt: (by) => isOnAxis(by) && isMiddleWithin(by),
+  };
 }
 
 /** Middle, direction of the long and of the short side, and half of each. */
@@ -109,17 +135,35 @@ function stepsIn(n: number, m: number): Corner[] {
     .map(({ step }) => step);
 }
 
-/** Whether two convex outlines share ground: no side of either has all of the other beyond it (separating axes). */
-export function clash(a: Outline, b: Outline): boolean {
-  return overlaps(boxOf(a), boxOf(b), 0) && !parts(a, b) && !parts(b, a);
+/** A direction in which one outline may lie beside another: it does once moved there by `low` at most or by `high`. */
+interface Gap {
+  x: number;
+  y: number;
+  low: number;
+  high: number;
 }
 
-function parts(a: Outline, b: Outline): boolean {
-  return a.some(([x1, y1], i) => {
-    const [x2, y2] = a[(i + 1) % a.length] ?? [x1, y1];
-    const side = ([x, y]: Corner): number => (x2 - x1) * (y - y1) - (y2 - y1) * (x - x1);
-    const own = a.map(side);
-    const other = b.map(side);
-    return Math.max(...own) <= Math.min(...other) || Math.min(...own) >= Math.max(...other);
+/** The directions in which two convex outlines can lie apart: across each side of either (separating axes). */
+function gapsBetween(one: Outline, other: Outline): Gap[] {
+  return [one, other].flatMap((outline) =>
+    outline.map(([x1, y1], i) => {
+      const [x2, y2] = outline[(i + 1) % outline.length] ?? [x1, y1];
+      const [x, y] = [y1 - y2, x2 - x1];
+      const along = (corners: Outline): number[] => corners.map((corner) => corner[0] * x + corner[1] * y);
+      const [own, its] = [along(one), along(other)];
+      return { x, y, low: Math.min(...its) - Math.max(...own), high: Math.max(...its) - Math.min(...own) };
+    }),
+  );
+}
+
+function isApart(gaps: readonly Gap[], dx: number, dy: number): boolean {
+  return gaps.some(({ x, y, low, high }) => {
+    const by = x * dx + y * dy;
+    return by <= low || by >= high;
   });
+}
+
+/** Whether two convex outlines share ground. */
+export function clash(a: Outline, b: Outline): boolean {
+  return overlaps(boxOf(a), boxOf(b), 0) && !isApart(gapsBetween(a, b), 0, 0);
 }
