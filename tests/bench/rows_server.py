@@ -10,6 +10,7 @@ import random
 import sqlite3
 import time
 from collections.abc import Callable
+from contextlib import closing
 from datetime import UTC, datetime
 from pathlib import Path
 from statistics import median
@@ -35,10 +36,11 @@ def push_rows(runs: int) -> list[Row]:
         app.config["SQLALCHEMY_DATABASE_URI"] = url
         init_database(app)
         look_seldom()  # as `serve` does
-        ours, raw, parsed = Rates(), Rates(), Rates()
+        ours, raw, same, parsed = Rates(), Rates(), Rates(), Rates()
         with app.app_context():
             for turn in range(runs + 1):
-                one_turn(Path(folder), turn, ours, raw, parsed)
+                plot = one_turn(Path(folder), turn, ours, raw, parsed)
+                same_rows(Path(folder), turn, plot, same)
     ours_rate, raw_rate = median(ours.clock[1:]), median(raw.clock[1:])
     return [
         at_least(
@@ -53,6 +55,12 @@ def push_rows(runs: int) -> list[Row]:
             "server push, 500 a batch, ledger, log, fsync", ours_rate, "rec/s", "raw SQLite", raw_rate, 0.25
         ),
         at_least("server push against the fixed target", ours_rate, "rec/s", "target", 20_000, 1),
+        info(
+            "raw SQLite, the same rows in the same three tables",
+            median(same.busy[1:]),
+            "rec/s",
+            f"a limit in the same run, processor time; by the clock {median(same.clock[1:]):,.0f}",
+        ),
         info("json.loads of the same pushes", median(parsed.clock), "rec/s", "a limit in the same run"),
     ]
 
@@ -71,8 +79,8 @@ class Rates:
         self.clock.append(n / (time.perf_counter() - began))
 
 
-def one_turn(folder: Path, turn: int, ours: Rates, raw: Rates, parsed: Rates) -> None:
-    """Measure ours and raw SQLite once each, in ABBA order over the turns."""
+def one_turn(folder: Path, turn: int, ours: Rates, raw: Rates, parsed: Rates) -> str:
+    """Measure ours and raw SQLite once each, in ABBA order over the turns; return the plot that was pushed to."""
     bodies = push_bodies()
     if turn % 2:
         raw_sqlite(folder, turn, raw)
@@ -80,6 +88,7 @@ def one_turn(folder: Path, turn: int, ours: Rates, raw: Rates, parsed: Rates) ->
     if turn % 2 == 0:
         raw_sqlite(folder, turn, raw)
     parsed.note(lambda: [json.loads(body) for body in bodies], N)
+    return str(json.loads(bodies[0])["plot"])
 
 
 def push_bodies() -> list[bytes]:
@@ -149,3 +158,40 @@ def raw_sqlite(folder: Path, turn: int, rates: Rates) -> None:
         rates.note(work, N)
         assert connection.execute("SELECT count(*) FROM record").fetchone()[0] == N
     connection.close()
+
+
+def same_rows(folder: Path, turn: int, plot: str, rates: Rates) -> None:
+    """Insert what a push has stored once more, into empty tables of the same form: what SQLite alone takes for it."""
+    from underboard.store import migrate_to_head
+    from underboard.store.database import PRAGMAS
+
+    path = folder / f"same{turn}.sqlite3"
+    migrate_to_head(f"sqlite:///{path}")
+    of_plot = "SELECT id FROM record WHERE plot_id = ?"
+    wanted = {
+        "sync_clock": "SELECT * FROM sync_clock WHERE plot_id = ?",
+        "record": "SELECT * FROM record WHERE plot_id = ? ORDER BY id",
+        "change": f"SELECT * FROM change WHERE record_id IN ({of_plot}) ORDER BY record_id",
+        "op_result": "SELECT * FROM op_result WHERE plot_id = ? ORDER BY op_id",
+    }
+    with closing(sqlite3.connect(folder / "bench.sqlite3")) as stored:
+        rows = {table: stored.execute(words, (plot,)).fetchall() for table, words in wanted.items()}
+    inserts = {
+        table: f"INSERT INTO {table} VALUES ({','.join('?' * len(found[0]))})"
+        for table, found in rows.items()
+    }
+    with closing(sqlite3.connect(path, isolation_level=None)) as connection:
+        for pragma in PRAGMAS:
+            connection.execute(f"PRAGMA {pragma}")
+        connection.executemany(inserts.pop("sync_clock"), rows["sync_clock"])
+
+        def work() -> None:
+            for first in range(0, N, BATCH):
+                connection.execute("BEGIN IMMEDIATE")
+                for table, words in inserts.items():
+                    connection.executemany(words, rows[table][first : first + BATCH])
+                connection.execute("COMMIT")
+
+        rates.note(work, N)
+        for table in inserts:
+            assert connection.execute(f"SELECT count(*) FROM {table}").fetchone()[0] == N
