@@ -44,7 +44,7 @@ export type Row = {
   seen: number;
   /** Present only while a newer copy differs in a field that is being edited here. */
   held?: HeldBase;
-  /** Ids of this install's own operations since the base revision. Absent means none. */
+  /** Ids of the operations since the base revision that whoever edits next has seen. Absent means none. */
   own?: string[];
   clock_suspect?: boolean;
   created_by_device?: string;
@@ -127,8 +127,8 @@ export type Shelves = {
 };
 export type StoreName = keyof Shelves;
 
-/** A server copy, by its revision in one history of the server. */
-export type Base = { rev: number; epoch: string };
+/** A server copy, by its revision in one history of the server; `own`: what was seen of the queue beside it. */
+export type Base = { rev: number; epoch: string; own?: string[] };
 
 /** What a form was opened on: a view, or the part of one that a draft keeps. */
 export type Shown = { id?: string; base?: Base; body: Fields };

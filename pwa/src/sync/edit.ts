@@ -36,17 +36,17 @@ export function blankRow(id: string, type: Row['type'], epoch: string, seen = 0)
 /** Apply an act to a record; `ops` are its queued operations in order. */
 export function edit(row: Row, ops: readonly Op[], act: Act, pen: Pen, rules: Rules = RULES): Edit {
   const { shown } = act;
-  if (shown) return edit(asShown(row, ops, act, shown, rules), ops, { ...act, shown: undefined }, pen, rules);
   const last = ops.at(-1);
   const rest = ops.slice(0, -1);
+  if (act.kind === 'put' && last?.kind === 'del' && isOpen(last, pen))
+    return takenBack(row, rest, last, act, pen, rules);
+  if (shown) return edit(asShown(row, ops, act, shown, rules), ops, { ...act, shown: undefined }, pen, rules);
   // A deletion that is on its way cannot be taken back: whoever wants the record again says all of it.
-  if (act.kind === 'put' && last?.kind === 'del' && !isOpen(last, pen) && isBare(act))
+  if (act.kind === 'put' && last?.kind === 'del' && isBare(act))
     return edit(row, ops, { ...act, set: row.body }, pen, rules);
   if (act.kind === 'put' && last?.problem) return mended(row, rest, last, act, pen, rules);
-  if (last && isOpen(last, pen)) {
-    if (act.kind === 'put' && last.kind === 'put') return widened(row, rest, last, act, rules);
-    if (act.kind === 'put' && last.kind === 'del') return takenBack(row, rest, last, act, pen, rules);
-  }
+  if (act.kind === 'put' && last?.kind === 'put' && isOpen(last, pen))
+    return widened(row, rest, last, act, rules);
   const op = newOp(row, act, pen);
   const next = { ...row, own: [...(row.own ?? []), op.op_id] };
   return { row: shelved(next, [...ops, { ...op, n: Number.POSITIVE_INFINITY }], rules), queue: op };
@@ -66,7 +66,9 @@ function asShown(row: Row, ops: readonly Op[], { kind, set }: Act, shown: Shown,
   if (taken.length > 0) next.own = row.own?.filter((id) => !taken.some(({ op_id }) => op_id === id)) ?? [];
   const now = baseOf(row);
   if (base.rev !== now.rev || base.epoch !== now.epoch) {
-    next.held = { ...base, body: { ...(row.held ?? row).body } };
+    // What the form showed beside its base was in the queue then, and may have been taken by the server since.
+    if (base.own) next.own = [...new Set([...base.own, ...(next.own ?? [])])];
+    next.held = { rev: base.rev, epoch: base.epoch, body: { ...(row.held ?? row).body } };
     for (const field of unseen) next.held.body[field] = shown.body[field];
   }
   return next;
@@ -131,6 +133,8 @@ export function fresh(op: Op, opId: string, set: Fields): Op {
 function takenBack(row: Row, rest: readonly Op[], last: Op, act: Act, pen: Pen, rules: Rules): Edit {
   const own = (row.own ?? []).filter((id) => id !== last.op_id);
   const kept: Row = { ...row, own };
+  // It may have stood on what a form had shown; nothing else does.
+  if (Object.keys(typedIn(rest, rules)).length === 0) delete kept.held;
   if (isBare(act)) return { row: shelved(kept, rest, rules), drop: last.n };
   return { ...edit(kept, rest, act, pen, rules), drop: last.n };
 }

@@ -62,14 +62,14 @@ export function install(
   if (clash) {
     next.held = base;
     if (row.own) next.own = row.own;
-  } else withOwn(next, ops);
+  } else withOwn(next, ops, rules);
   return settle(next, ops, rules);
 }
 
 /** Lineage starts again at the new base: own operations that are still queued. */
-function withOwn(row: Row, ops: readonly Op[]): void {
+function withOwn(row: Row, ops: readonly Op[], rules: Rules): void {
   delete row.own;
-  if (ops.length > 0) row.own = lineage(ops);
+  if (ops.length > 0) row.own = lineage(ops, row.body, rules);
 }
 
 /** When nothing is being edited any more, nothing needs to be held back. */
@@ -77,7 +77,7 @@ export function settle(row: Row, ops: readonly Op[], rules: Rules = RULES): Row 
   const next = { ...row };
   if (next.held && Object.keys(typedIn(ops, rules)).length === 0) {
     delete next.held;
-    withOwn(next, ops);
+    withOwn(next, ops, rules);
   }
   if (next.deleted && ops.length === 0 && next.conflicts.length === 0) next.body = {};
   return shelved(next, ops, rules);
@@ -159,14 +159,17 @@ export function refused(
 }
 
 /**
- * What whoever edits next has seen of the queue, oldest first: all of it but what was taken in from another phone
- * and lies hidden under a later value of somebody who had not seen it.
+ * What whoever edits next has seen of the queue, oldest first: each operation whose values stand on the screen, or stood
+ * there when somebody typed over them. The rest lies hidden, under a value out of another phone's file or because it
+ * only goes out again after a restore; whose hands typed it does not matter, for a phone may be a clone.
  */
-export function lineage(ops: readonly Pick<Op, 'op_id' | 'foreign' | 'set' | 'after'>[]): string[] {
-  const hides = (later: (typeof ops)[number], op: (typeof ops)[number]): boolean =>
-    !later.after.includes(op.op_id) &&
-    Object.entries(op.set).some(([name, value]) => name in later.set && !same(later.set[name], value));
-  return ops
-    .filter((op, at) => !op.foreign || !ops.slice(at + 1).some((later) => hides(later, op)))
-    .map((op) => op.op_id);
+export function lineage(ops: readonly Op[], body: Fields, rules: Rules = RULES): string[] {
+  const shown = { ...body, ...typedIn(ops, rules) };
+  const seen: Op[] = [];
+  for (const op of [...ops].reverse()) {
+    const typedOver = (field: string) => seen.some((by) => field in by.set && by.after.includes(op.op_id));
+    const isSeen = ([field, value]: [string, unknown]) => same(shown[field], value) || typedOver(field);
+    if (Object.entries(op.set).every(isSeen)) seen.unshift(op);
+  }
+  return seen.map((op) => op.op_id);
 }

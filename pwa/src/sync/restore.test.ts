@@ -94,6 +94,32 @@ describe('an operation that is sent again', () => {
   });
 });
 
+/** The server lost A's 7 and shows 5 again; whoever holds `hands` types 9 over that before the 7 has gone out anew. */
+async function typedOverTheRestored(hands: (a: TestPhone) => TestPhone) {
+  const [rig, a, b] = await twoPhones({ wireworms: 5 });
+  const yesterday = rig.server.snapshot();
+  await a.save('r', { wireworms: 7 });
+  await a.sync();
+  const phone = hands(a);
+  rig.server.restored(yesterday);
+  await phone.pull();
+  expect((await shown(phone)).body.wireworms).toBe(5);
+  await phone.save('r', { wireworms: 9 });
+  for (const one of [a, phone, b]) await one.sync();
+  const { body, conflicts } = await shown(phone);
+  return [body.wireworms, ...conflicts.map(({ set }) => set.wireworms)];
+}
+
+describe('an edit of what a restored server shows', () => {
+  test('has not seen what goes out again behind it: both values stay and somebody is asked', async () => {
+    expect(await typedOverTheRestored((a) => a)).toEqual([7, 9]);
+  });
+
+  test('no more on a clone of the phone, whose person never typed the 7', async () => {
+    expect(await typedOverTheRestored((a) => a.clone('C'))).toEqual([7, 9]);
+  });
+});
+
 describe('a cursor too old for its tombstones', () => {
   test('leads to a full pull, which sweeps what is gone, but never what is edited here', async () => {
     const [rig, a, b] = await twoPhones({ wireworms: 5 });

@@ -125,3 +125,38 @@ test('removing what has not changed removes it', async () => {
   for (const phone of [a, b]) await phone.sync();
   expect(rig.server.records.get('r')).toMatchObject({ deleted: true, conflicts: [] });
 });
+
+test('a form opened before the first sync still says that it showed what was made here', async () => {
+  const [rig, a, b] = await twoPhones(START);
+  await a.save('s', START);
+  const shown = await a.view('s');
+  const [made] = await a.outbox();
+  await a.sync();
+  await b.sync();
+  await b.save('s', { wireworms: 9 });
+  await b.sync();
+  await a.sync();
+  await a.records.save([{ type: 'trap_catch', id: 's', set: { wireworms: 7 }, shown }]);
+  // Else it would look like a new record with most fields missing, to a server that a restore robbed of the first.
+  expect(await a.outbox()).toMatchObject([{ base_rev: 0, after: [made?.op_id], set: { wireworms: 7 } }]);
+  await a.sync();
+  expect(rig.server.records.get('s')).toMatchObject({
+    body: { wireworms: 9 },
+    conflicts: [{ set: { wireworms: 7 } }],
+  });
+});
+
+test('a removal by a form that is taken back leaves nothing of what the form had shown', async () => {
+  const [rig, a, b, shown] = await openedBefore();
+  await a.records.save([], [{ id: 'r', shown }]);
+  await a.save('r', { wireworms: 8 });
+  expect(await a.outbox()).toMatchObject([{ kind: 'put', base_rev: 2, set: { wireworms: 8 } }]);
+  expect(await onServer(rig, a, b)).toMatchObject({ body: { wireworms: 8 }, kept: [] });
+});
+
+test('taken back by saving another form that stood open, the edit stands on what that one showed', async () => {
+  const [rig, a, b, shown] = await openedBefore();
+  await a.records.save([], [{ id: 'r', shown }]);
+  await saveForm(a, { wireworms: 8 }, shown);
+  expect(await onServer(rig, a, b)).toMatchObject({ body: { wireworms: 9 }, kept: [{ wireworms: 8 }] });
+});

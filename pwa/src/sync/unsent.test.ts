@@ -146,6 +146,19 @@ describe('edits around the file', () => {
     expect(kept.sort()).toEqual([22, 37]);
   });
 
+  test('what lies hidden under a value of a file was not seen on a clone of the phone either', async () => {
+    const [, a, b] = await together();
+    await a.save(R, { wireworms: 14 });
+    await b.save(R, { wireworms: 16 });
+    await hand(b, a);
+    const clone = a.clone('C');
+    expect((await clone.view(R)).body.wireworms).toBe(16);
+    await clone.save(R, { wireworms: 17 });
+    for (const phone of [a, clone, b]) await phone.sync();
+    const { body, conflicts } = await b.view(R);
+    expect([body.wireworms, ...conflicts.map(({ set }) => set.wireworms)]).toEqual([14, 16, 17]);
+  });
+
   test('a value that its writer had not seen is never overwritten, nor by an edit on top of it here', async () => {
     const [rig, a, b] = await together();
     const c = await rig.phone('C');

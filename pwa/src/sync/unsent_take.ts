@@ -76,10 +76,11 @@ function opOf(raw: FileOp): NewOp {
  */
 function take(tx: Tx, row: Row, ops: readonly Op[], op: NewOp, rules: Rules): void {
   // Acknowledged operations are left out: a value of the file may lie over theirs.
-  const next: Row = { ...row, own: lineage([...ops, op]) };
+  const all = [...ops, { ...op, n: Number.POSITIVE_INFINITY }];
+  const next: Row = { ...row, own: lineage(all, row.body, rules) };
   const seen = row.held?.rev ?? row.rev;
   const rev = op.base_epoch === row.epoch ? Math.min(op.base_rev, seen) : 0;
   if (row.rev > 0 && rev < seen) next.held = { rev, epoch: row.epoch, body: {} };
-  tx.put('records', shelved(next, [...ops, { ...op, n: Number.POSITIVE_INFINITY }], rules));
+  tx.put('records', shelved(next, all, rules));
   tx.queue(op);
 }

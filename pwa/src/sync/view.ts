@@ -13,8 +13,9 @@ export function typedIn(ops: readonly Op[], rules: Rules = RULES): Fields {
 
 export const STUCK_AFTER = 8;
 
-export function baseOf({ held, rev, epoch }: Row): Base {
-  return held ? { rev: held.rev, epoch: held.epoch } : { rev, epoch };
+export function baseOf({ held, rev, epoch, own }: Row): Base {
+  const base = held ? { rev: held.rev, epoch: held.epoch } : { rev, epoch };
+  return own ? { ...base, own } : base;
 }
 
 /** `ops`: all queued operations of this record, in order. */
