@@ -40,6 +40,17 @@ describe('words on a bed with boards', () => {
     for (const { x, y } of words) expect(isInside([x, y], on)).toBe(true);
   });
 
+  it.each(['0', '1.3', ''])('stay on the middle line of a narrow bed: %j', (value) => {
+    for (const [across, along] of [
+      [24, 92],
+      [28, 110],
+    ] as const) {
+      const words = told(bed(across, along), 'Gate 1', value, [plank(96, 76), plank(104, 124)]);
+      expect(words).toHaveLength(value ? 2 : 1);
+      for (const { x } of words) expect(x).toBeCloseTo(100, 3);
+    }
+  });
+
   it('a name without room is left out, a number never', () => {
     const full = Array.from({ length: 12 }, (_, i) => plank(100, 48 + i * 9));
     expect(told(bed(24, 110), 'Wall 1', '1.3', full)).toEqual([bedWords(bed(24, 110), 'Wall 1', '1.3')[0]]);

@@ -26,38 +26,48 @@ export function clearWords(words: readonly Words[], bed: Outline, things: readon
   if (covers.every((cover) => !near.some((thing) => clash(cover, thing)))) return [...words];
   const shifts = shiftsIn(bed);
   const lines = words.map((one) => lineOn(one, bed, near));
-  const together = shifts.find((by) => lines.every((line) => line.isClear(by) && line.isHeld(by)));
-  if (together) return words.map((one) => shifted(one, together));
-  const [first, second] = lines;
-  if (!first) return [];
-  const firsts = shifts.filter((by) => first.isClear(by) && first.isHeld(by));
-  if (firsts.length === 0 && isNumber(first.words))
-    firsts.push(...shifts.filter((by) => first.isOnIt(by) && first.isClear(by)), [0, 0]);
-  const seconds = second ? shifts.filter((by) => second.isClear(by) && second.isHeld(by)) : [];
-  return apart(first, firsts, second, seconds);
+  // What stands on the middle line of a narrow bed stays on it if it can: a name at the edge is hard to read.
+  const [line] = lines;
+  const along = line && lines.every((one) => one.isOnAxis([0, 0])) ? shifts.filter(line.isOnAxis) : [];
+  return placed(lines, along) ?? placed(lines, shifts) ?? nearest(lines, shifts);
 }
 
 function shifted(words: Words, [dx, dy]: Corner): Words {
   return { ...words, x: words.x + dx, y: words.y + dy };
 }
 
-/** One place for each line so that none lies on another: the nearest of the first that leaves room for the second. */
-function apart(
-  first: Line,
-  firsts: readonly Corner[],
-  second: Line | undefined,
-  seconds: readonly Corner[],
-): Words[] {
-  if (second && seconds.length > 0) {
-    const gaps = gapsBetween(second.cover, first.cover);
-    for (const one of firsts) {
-      const other = seconds.find(([dx, dy]) => isApart(gaps, dx - one[0], dy - one[1]));
-      if (other) return [shifted(first.words, one), shifted(second.words, other)];
-    }
+const isGood = (line: Line) => (by: Corner) => line.isClear(by) && line.isHeld(by);
+
+/** All lines moved together, or each by itself so that neither lies on the other: the nearest place of the first that allows it. */
+function placed(lines: readonly Line[], shifts: readonly Corner[]): Words[] | undefined {
+  const together = shifts.find((by) => lines.every((line) => isGood(line)(by)));
+  if (together) return lines.map((line) => shifted(line.words, together));
+  const [first, second] = lines;
+  if (!first || !second) return undefined;
+  const seconds = shifts.filter(isGood(second));
+  if (seconds.length === 0) return undefined;
+  const gaps = gapsBetween(second.cover, first.cover);
+  for (const one of firstsOf(first, shifts)) {
+    const other = seconds.find(([dx, dy]) => isApart(gaps, dx - one[0], dy - one[1]));
+    if (other) return [shifted(first.words, one), shifted(second.words, other)];
   }
-  const [nearest] = firsts;
-  if (nearest) return [shifted(first.words, nearest)];
-  return second ? seconds.slice(0, 1).map((by) => shifted(second.words, by)) : [];
+  return undefined;
+}
+
+/** Ways for the first line: if it is a number and has no place on its bed, its middle at least is on it. */
+function firstsOf(first: Line, shifts: readonly Corner[]): Corner[] {
+  const firsts = shifts.filter(isGood(first));
+  if (firsts.length === 0 && isNumber(first.words))
+    firsts.push(...shifts.filter((by) => first.isOnIt(by) && first.isClear(by)), [0, 0]);
+  return firsts;
+}
+
+/** Not all have a place: the first that has one, alone. */
+function nearest([first, second]: readonly Line[], shifts: readonly Corner[]): Words[] {
+  const [one] = first ? firstsOf(first, shifts) : [];
+  if (first && one) return [shifted(first.words, one)];
+  const other = second && shifts.find(isGood(second));
+  return second && other ? [shifted(second.words, other)] : [];
 }
 
 function isNumber({ text }: Words): boolean {
@@ -72,6 +82,8 @@ interface Line {
   isClear: (by: Corner) => boolean;
   /** It is still on its bed. A number wider than its bed may only go along it. */
   isHeld: (by: Corner) => boolean;
+  /** Its middle is on the line along its bed. */
+  isOnAxis: (by: Corner) => boolean;
   /** Its middle is on its bed, on the line along it. */
   isOnIt: (by: Corner) => boolean;
 }
@@ -92,6 +104,7 @@ function lineOn(words: Words, bed: Outline, near: readonly Outline[]): Line {
     cover,
     isClear: ([dx, dy]) => gaps.every((gap) => isApart(gap, dx, dy)),
     isHeld: isWithin([0, 0]) ? isWithin : (by) => isOnAxis(by) && isNarrowWithin(by),
+    isOnAxis,
     isOnIt: (by) => isOnAxis(by) && isMiddleWithin(by),
   };
 }
