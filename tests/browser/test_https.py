@@ -104,6 +104,8 @@ def sync_now(page: Page) -> None:
 
 def test_plain_http_from_elsewhere_explains_and_shows_how_to_come_in(home: Home) -> None:
     page = home.phone.page
+    said = (home.server.data / "serve.log").read_text("utf-8")
+    assert f"A phone that does not trust it yet begins at {home.http('/install-ca')}\n" in said
     page.goto(home.http("/diary"))
     assert page.evaluate("isSecureContext") is False
     expect(page.get_by_text("This address is not safe to write on")).to_be_visible()

@@ -126,6 +126,7 @@ def test_a_taken_port_is_one_plain_sentence(command: Command) -> None:
         code, _, err = command("serve", "--port", port)
     assert (code, err.count("\n")) == (2, 1)
     assert f"Port {port} on 127.0.0.1 can't be used" in err and "--port" in err
+    assert "if Underboard runs already, stop it there first" in err
 
 
 def test_a_broken_settings_file_is_one_plain_sentence(command: Command, tmp_path: Path) -> None:

@@ -9,9 +9,11 @@ import ssl
 import threading
 import time
 from datetime import UTC, datetime
+from errno import EADDRINUSE
 from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
+from urllib.parse import urlsplit
 
 from underboard.cli.opening import add_command, opened, settings_of, used
 from underboard.config import SettingsError
@@ -108,8 +110,11 @@ def _check_free(door: Door) -> None:
             probe.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
             probe.bind(address)
     except OSError as fault:
+        running = (
+            "if Underboard runs already, stop it there first; else " if fault.errno == EADDRINUSE else ""
+        )
         raise SettingsError(
-            f"Port {door.port} on {door.host} can't be used ({fault.strerror}): choose another with "
+            f"Port {door.port} on {door.host} can't be used ({fault.strerror}): {running}choose another with "
             f"{'--https-port' if door.certificate else '--port'}."
         ) from fault
 
@@ -128,6 +133,7 @@ def _get_ready(settings: Settings, demo: bool) -> None:
 
 def _say_where(settings: Settings, door: Door) -> None:
     """Print the address and a code. The code goes to a file for this user alone as well."""
+    from underboard.certificates.keeping import Keeper
     from underboard.cli.pair import square
     from underboard.data_folder import write_secret
     from underboard.store import people
@@ -145,7 +151,11 @@ def _say_where(settings: Settings, door: Door) -> None:
         f"Underboard answers at {address}\nPairing code {what}: {code.code} (one device, ten minutes)\nor open {url}"
     )
     if door.certificate:
-        print(f"On this machine also {settings.address()}; how phones come to trust it: /install-ca there")
+        print(f"On this machine also {settings.address()}")
+        if Keeper(settings.data).authority_file.is_file():
+            host = urlsplit(address).hostname or ""
+            host = f"[{host}]" if ":" in host else host
+            print(f"A phone that does not trust it yet begins at http://{host}:{settings.port}/install-ca")
     print(f"Data folder: {settings.data}", flush=True)
 
 

@@ -53,7 +53,10 @@ class Preview:
         if self.found.same:
             parts.append(f"{len(self.found.same)} are here already.")
         if self.found.refused:
-            parts.append(f"{len(self.found.refused)} are refused, each with its reason.")
+            n = len(self.found.refused)
+            parts.append(
+                "1 is refused, with its reason." if n == 1 else f"{n} are refused, each with its reason."
+            )
         if self.blank:
             parts.append(
                 f"{self.blank} {'row or cell says' if self.blank == 1 else 'rows or cells say'} nothing."
