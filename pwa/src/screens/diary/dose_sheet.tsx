@@ -68,6 +68,7 @@ export function CountSheet({ facts, view, onClose }: SheetProps) {
         />
         <TextField
           label={t('cultures.dilution')}
+          hint={t('cultures.dilution_hint')}
           inputMode="decimal"
           error={said('dilution')}
           value={form.dilution}

@@ -32,6 +32,7 @@ export function RoundHead({ planks, progress, mean, usual, advice, onFinish }: P
   const [settings, setSettings] = useState(false);
   const heading = useRef<HTMLHeadingElement>(null);
   useEffect(() => heading.current?.focus({ preventScroll: true }), []);
+  const words = advice ? usualWords(usual) : '\u00a0'; // the line keeps its place while they are read
   return (
     <header class="round-head">
       <div class="round-head-line">
@@ -52,7 +53,7 @@ export function RoundHead({ planks, progress, mean, usual, advice, onFinish }: P
           <span key={plank.board.id} class={`strip-plank strip-${plank.double ? 'double' : plank.state}`} />
         ))}
       </div>
-      {mean ? <MeanLine mean={mean} usual={usual} /> : <p class="round-usual soft">{usualWords(usual)}</p>}
+      {mean ? <MeanLine mean={mean} usual={usual} words={words} /> : <p class="round-usual soft">{words}</p>}
       {advice && (
         <p class={`round-advice round-advice-${advice}`} role="status">
           {advice === 'enough' && <Icon name="tick" />}
@@ -64,12 +65,12 @@ export function RoundHead({ planks, progress, mean, usual, advice, onFinish }: P
   );
 }
 
-function MeanLine({ mean, usual }: { mean: Running; usual: Usual | undefined }) {
+function MeanLine({ mean, usual, words }: { mean: Running; usual: Usual | undefined; words: string }) {
   return (
     <div class="round-mean figures">
       <p class="row-apart">
         <strong>{t('round.mean_so_far', { mean: decimals(mean.mean) })}</strong>
-        <span class="soft">{usualWords(usual)}</span>
+        <span class="soft">{words}</span>
       </p>
       <RangeBar value={mean.mean} low={mean.low} high={mean.high} usual={usual} />
       <p class="soft">{meanInterval(mean)}</p>

@@ -112,7 +112,7 @@ export const diary = {
   f_finished_at: 'Beendet',
   f_aliquot_counts: 'In jeder Probe gezählt',
   f_aliquot_ml: 'Probe, ml',
-  f_dilution: 'Wie oft verdünnt',
+  f_dilution: 'Verdünnt (-fach)',
   f_temperature: 'Steht bei',
   f_reason: 'Warum',
   f_observed_at: 'Wann',

@@ -5,7 +5,7 @@ export const cultures = {
   empty_text:
     'A bucket of home-raised nematodes is followed here: what it was made of, how strong it is, where it went.',
   label: 'Name',
-  label_hint: 'Such as "Bucket 2".',
+  label_hint: 'Such as “Bucket 2”.',
   source: 'What is in it?',
   vessel: 'Kept in',
   started: 'Started on',
@@ -24,7 +24,8 @@ export const cultures = {
   drops: 'Animals in each drop',
   drops_hint: 'With spaces between: 12 15 9. Three drops at least, and thirty animals.',
   drop_ml: 'Size of a drop, ml',
-  dilution: 'Diluted, times (1: not)',
+  dilution: 'Times diluted',
+  dilution_hint: '1: not diluted.',
   save_count: 'Save the count',
   fault_drops: 'Whole numbers with spaces between, such as 12 15 9.',
   fault_drop_ml: 'Millilitres, such as 0.05.',

@@ -83,7 +83,7 @@ export const traps = {
     'Nothing was lifted and no core was taken this year or last, so no bed is known. Nothing known is not nothing there.',
   beds_order:
     'From lifts and soil cores of this year and last, in the order of how bad a bed could still be: the upper end of its 95 % interval.',
-  beds_best: 'Potatoes and carrots go to {bed} sooner than to any below it.',
+  beds_best: 'Potatoes and carrots risk least in {bed}.',
   beds_caution:
     'No published figure turns a catch into damage on a small plot: compare beds. Traps in one spot catch fewer each time, and catches fall once other roots are near. Settings of “Wireworm verdict” under Plot, Warnings hold the two marks on the scale.',
   bar_unit: 'wireworms a trap',
