@@ -23,7 +23,7 @@ export const cultures = {
   count_title: 'Tropfen auszählen: {what}',
   drops: 'Tiere in jedem Tropfen',
   drops_hint: 'Mit Leerzeichen dazwischen: 12 15 9. Mindestens drei Tropfen und dreißig Tiere.',
-  drop_ml: 'Größe eines Tropfens, ml',
+  drop_ml: 'Ein Tropfen, ml',
   dilution: 'Verdünnt (-fach)',
   dilution_hint: '1: unverdünnt.',
   save_count: 'Zählung speichern',
