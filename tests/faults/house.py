@@ -159,7 +159,8 @@ class House:
             connection.execute(delete(RecordRow).where(RecordRow.plot_id == self.plot))
             # The counter first, as every writer does: the database checks the numbers against it.
             clock = update(SyncClock).where(SyncClock.plot_id == self.plot)
-            connection.execute(clock.values(seq=rows[SyncClock][0]["seq"]))
+            was = rows[SyncClock][0]
+            connection.execute(clock.values(seq=was["seq"], epoch=was["epoch"]))
             for table in (RecordRow, ChangeRow, ConflictRow, OpResultRow):
                 if rows[table]:
                     connection.execute(insert(table), rows[table])

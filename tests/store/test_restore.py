@@ -123,6 +123,20 @@ def test_after_a_restore_an_old_base_overwrites_nothing(database_app: Flask) -> 
     assert [kept["set"] for kept in result["record"]["conflicts"]] == [{"count": 7}]
 
 
+def test_after_two_restores_the_history_before_the_first_counts_for_nothing(database_app: Flask) -> None:
+    """Revision 3 that B saw is not revision 3 of the history that was backed up between the two."""
+    a, b = new_plot("A", "B")
+    made = put(COUNT)
+    a.push(made, put({"note": "wet"}, made["id"], 1))
+    first = sync_store.epoch_of(a.plot_id)
+    begin_new_epochs()
+    second = sync_store.epoch_of(a.plot_id)
+    assert statuses(a.push(put({"count": 6}, made["id"], 2, base_epoch=second))) == ["applied"]
+    begin_new_epochs()
+    (result,) = b.push(put({"count": 7}, made["id"], 3, base_epoch=first))
+    assert (result["status"], result["record"]["body"]["count"]) == ("conflict", 6)
+
+
 def test_a_record_that_only_phones_still_have_comes_back_in_any_order(database_app: Flask) -> None:
     """The edit of B arrives before the record itself, which A made; it does not say what type it is."""
     a, b = new_plot("A", "B")

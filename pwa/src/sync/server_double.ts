@@ -29,6 +29,8 @@ type WireOp = {
 export class ServerDouble {
   serverId = 'server-1';
   epoch = 'epoch-1';
+  /** The history whose copy this one began with. */
+  standsOn = '';
   schema = 1;
   seq = 0;
   records = new Map<string, Rec>();
@@ -70,12 +72,14 @@ export class ServerDouble {
     this.changes = structuredClone(copy.changes);
     this.results = structuredClone(copy.results);
     this.epoch = `${this.epoch}+`;
+    this.standsOn = copy.epoch;
     for (const rec of this.records.values()) rec.restored_rev = rec.rev;
   }
 
   snapshot(): ServerDouble {
     const copy = new ServerDouble();
     Object.assign(copy, {
+      epoch: this.epoch,
       seq: this.seq,
       records: structuredClone(this.records),
       changes: structuredClone(this.changes),
@@ -145,7 +149,8 @@ export class ServerDouble {
       if (op.type) rec.type = op.type;
       this.records.set(op.id, rec);
     }
-    const base = op.base_epoch === this.epoch ? op.base_rev : Math.min(op.base_rev, rec.restored_rev);
+    const known = op.base_epoch === this.standsOn ? Math.min(op.base_rev, rec.restored_rev) : 0;
+    const base = op.base_epoch === this.epoch ? op.base_rev : known;
     const after = new Set(op.after ?? []);
     const others = this.changes.filter((c) => c.id === op.id && c.rev > base && !after.has(c.op_id));
     const touched = new Set(others.flatMap((c) => Object.keys(c.set)));

@@ -8,12 +8,15 @@ from typing import Any, cast
 
 from sqlalchemy import Connection, bindparam, func, select
 
+from underboard.core.sync.merge import Rules
 from underboard.core.sync.plan import Known
 from underboard.core.sync.terms import Change, Conflict, Ledger, Op, State, Status
 from underboard.store.among import among_named
 from underboard.store.driving import is_sqlite
 from underboard.store.prepared import Prepared
 from underboard.store.tables import ChangeRow, ConflictRow, DeviceRow, OpResultRow, RecordRow, SyncClock
+
+_RULES = Rules()
 
 
 def gather(connection: Connection, plot_id: str, epoch: str, seq: int, ops: Sequence[Op]) -> Known:
@@ -129,7 +132,7 @@ def _logs(
             continue
         base = op.base_rev
         if op.base_epoch not in (None, epoch) or base > state.rev:
-            base = min(base, state.restored_rev)
+            base = _RULES.base_of(op, state, epoch)
         if base < state.rev:
             lowest[op.id] = min(base, lowest.get(op.id, base))
     logs: dict[str, list[Change]] = {record_id: [] for record_id in lowest}

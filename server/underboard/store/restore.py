@@ -17,6 +17,7 @@ from typing import Any
 
 from sqlalchemy import Connection, select, update
 
+from underboard.core.sync.epochs import epoch_after
 from underboard.store.database import reading, writing
 from underboard.store.tables import RecordRow, SyncClock
 
@@ -30,7 +31,8 @@ _short_from: dict[Path, int] = {}
 def begin_new_epoch(connection: Connection, plot_id: str) -> str:
     """Give a plot a new epoch. Revisions above the ones that were restored may be given out a second time;
     `restored_rev` remembers up to where an old base can be trusted."""
-    epoch = str(uuid.uuid4())
+    before = connection.scalar(select(SyncClock.epoch).where(SyncClock.plot_id == plot_id)) or ""
+    epoch = epoch_after(before, uuid.uuid4())
     connection.execute(update(SyncClock).where(SyncClock.plot_id == plot_id).values(epoch=epoch))
     connection.execute(
         update(RecordRow).where(RecordRow.plot_id == plot_id).values(restored_rev=RecordRow.rev)

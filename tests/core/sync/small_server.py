@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 import copy
+import uuid
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from typing import Any
 
+from underboard.core.sync.epochs import epoch_after
 from underboard.core.sync.merge import Rules
 from underboard.core.sync.plan import Known, Plan, plan_push
 from underboard.core.sync.terms import Change, Ledger, Op, Result, State, digest_of, write_fields
@@ -86,11 +88,11 @@ class SmallServer:
         return {key: conflict.set for key, conflict in self.states[record_id].conflicts.items()}
 
     def snapshot(self) -> Any:
-        return copy.deepcopy((self.seq, self.states, self.logs, self.ledger, self.committed))
+        return copy.deepcopy((self.seq, self.states, self.logs, self.ledger, self.committed, self.epoch))
 
     def restore(self, snapshot: Any) -> None:
         """Go back to a snapshot, with a new epoch."""
-        self.seq, self.states, self.logs, self.ledger, self.committed = copy.deepcopy(snapshot)
-        self.epoch = f"e{int(self.epoch[1:]) + 1}"
+        self.seq, self.states, self.logs, self.ledger, self.committed, epoch = copy.deepcopy(snapshot)
+        self.epoch = epoch_after(epoch, uuid.uuid4())
         for state in self.states.values():
             state.restored_rev = state.rev

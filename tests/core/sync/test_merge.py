@@ -145,11 +145,37 @@ def test_after_a_restore_an_old_base_counts_up_to_what_was_restored(server: Smal
     kept = server.snapshot()
     server.push(op("a", "r", {"text": "nine"}, base=1))
     server.restore(kept)
-    server.push(op("b", "r", {"text": "six"}, base=1, base_epoch="e1"))  # is revision 2 once more
+    server.push(op("b", "r", {"text": "six"}, base=1, base_epoch=server.epoch))  # is revision 2 once more
     (result,) = server.push(
         op("c", "r", {"text": "ten"}, base=2, base_epoch="e0")
     )  # saw the other revision 2
     assert result.status == "conflict"
+
+
+def test_what_was_seen_on_another_backup_counts_for_nothing_on_this_one(server: SmallServer) -> None:
+    older = server.snapshot()
+    server.push(op("a", "r", {"text": "nine"}, base=1), device="away")
+    newer = server.snapshot()
+    server.restore(older)  # the wrong one: "nine" is not in it, and its phone is away
+    wrong = server.epoch
+    server.push(op("b", "r", {"note": "wet"}, base=1, base_epoch=wrong))
+    server.restore(newer)
+    assert server.body("r")["text"] == "nine"
+    # Revision 2 was "wet" where this was typed, and is "nine" here.
+    (result,) = server.push(op("c", "r", {"text": "ten"}, base=2, base_epoch=wrong))
+    assert result.status == "conflict"
+    assert server.body("r")["text"] == "nine" and server.open("r") == {"c": {"text": "ten"}}
+
+
+def test_of_the_history_before_the_last_but_one_nothing_is_trusted(server: SmallServer) -> None:
+    server.push(op("a", "r", {"text": "six"}, base=1))
+    first = server.snapshot()
+    server.push(op("b", "r", {"text": "seven"}, base=2))  # revision 3 for one who is away since
+    server.restore(first)
+    server.push(op("c", "r", {"text": "eight"}, base=2, base_epoch=server.epoch))  # revision 3 once more
+    server.restore(server.snapshot())
+    (result,) = server.push(op("d", "r", {"text": "ten"}, base=3, base_epoch="e0"))
+    assert (result.status, server.body("r")["text"]) == ("conflict", "eight")
 
 
 def test_a_base_that_was_never_reached_overwrites_nothing(server: SmallServer) -> None:

@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from underboard.core.sync.epochs import stands_on
 from underboard.core.sync.terms import Change, Conflict, Ledger, Op, State, Status
 
 
@@ -41,8 +42,12 @@ class Rules:
         """Return the revision the person saw, as far as this server still knows it.
 
         After a restore, revisions above the restored one were given out anew, so an old base counts at most
-        up to the one that was restored. A base that this epoch never reached is no better than an old one.
+        up to the one that was restored. A base that this epoch never reached is no better than an old one. One of
+        a history that this epoch does not stand on says nothing: its revisions may have been other ones from the
+        first.
         """
+        if op.base_epoch is not None and op.base_epoch != epoch and not stands_on(epoch, op.base_epoch):
+            return 0
         if (op.base_epoch is not None and op.base_epoch != epoch) or op.base_rev > state.rev:
             return min(op.base_rev, state.restored_rev)
         return op.base_rev
