@@ -24,6 +24,6 @@ export {
 } from './phone';
 export { whenQuiet } from './quiet';
 export type { Ask, DateRange } from './reading';
-export type { SaveItem } from './records';
+export type { Gone, SaveItem } from './records';
 export type { Base, Conflict, Fields, PhotoRow, Problem, Shown, View } from './rows';
 export { saveTrouble, tellNotSaved } from './trouble';

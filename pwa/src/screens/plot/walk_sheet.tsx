@@ -1,9 +1,10 @@
 import { IconButton, Sheet } from '../../parts';
-import { list, saveMany, useLive } from '../../storage';
+import { type Base, list, saveMany, useLive } from '../../storage';
 import { t } from '../../text';
 import { known } from '../forms/known';
 import { localDay } from '../forms/local_time';
 import type { PlotFacts } from '../forms/plot_facts';
+import { shownOf } from '../forms/use_draft';
 import { asItem, kept } from '../forms/write';
 import { inWalkingOrder, isRetired, type Station, walkOrderChanges } from './model';
 
@@ -11,7 +12,7 @@ async function load() {
   const [stations, places] = await Promise.all([list('station'), list('place')]);
   return {
     boards: stations
-      .map((view) => ({ ...known(view.body), id: view.id }) as Station)
+      .map((view) => ({ ...known(view.body), id: view.id, base: view.base }) as Station & { base: Base })
       .filter((station) => station.kind === 'slug_board'),
     labelOf: new Map(places.map((place) => [place.id, place.body.label ?? ''])),
   };
@@ -24,8 +25,9 @@ export function WalkSheet({ facts, onClose }: { facts: PlotFacts; onClose: () =>
   const boards = inWalkingOrder((data?.boards ?? []).filter((board) => !isRetired(board, today)));
   const move = (id: string, by: -1 | 1) => {
     const changes = walkOrderChanges(boards, id, by);
+    const shown = (of: string) => shownOf(boards.find((board) => board.id === of));
     void kept(() =>
-      saveMany(changes.map((change) => asItem('station', change.id, { walk_order: change.walk_order }))),
+      saveMany(changes.map(({ id: of, walk_order }) => asItem('station', of, { walk_order }, shown(of)))),
     );
   };
   return (

@@ -62,6 +62,8 @@ export const sketch_editor = {
   redone: 'Wiederholt: {what}.',
   changed_since:
     'Jemand hat das seither geändert ({what}), darum wurde es nicht rückgängig gemacht: Die Arbeit ginge verloren. Ändere es von Hand.',
+  changed_under:
+    'Das hatte sich inzwischen geändert ({what}), darum bleibt es, wie es jetzt ist. Sieh es dir an und mach es noch einmal, wenn es noch stimmt.',
   fault_number: 'Eine Zahl von {low} bis {high}.',
   fault_length: 'Gib die Länge ein, 0,05 bis 1000 m.',
   fault_width: 'Gib die Breite ein, 0,05 bis 1000 m.',

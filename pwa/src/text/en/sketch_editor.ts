@@ -61,6 +61,8 @@ export const sketch_editor = {
   redone: 'Done again: {what}.',
   changed_since:
     'Somebody has changed that since ({what}), so it was not undone: their work would be lost. Change it by hand.',
+  changed_under:
+    'That had changed meanwhile ({what}), so it stays as it is now. Look at it, and do it again if it is still right.',
   fault_number: 'A number from {low} to {high}.',
   fault_length: 'Type the length, 0.05 to 1000 m.',
   fault_width: 'Type the width, 0.05 to 1000 m.',

@@ -99,6 +99,9 @@ export function spotStep(spot: Spot, at: Corner, placeId?: string): Step {
   return { what: named(placeId ? 'home' : 'spot', spot.station.label), changes: change ? [change] : [] };
 }
 
+/** What a row is marked with beside its record's fields (`Marked`, ../index.tsx). */
+const MARKS = ['base', 'pending', 'disputed'];
+
 /** Taken away: deleted when nothing was ever noted there, else kept with all that was. */
 export function awayStep(
   record: { type: 'place'; body: SketchPlace } | { type: 'station'; body: SketchStation },
@@ -108,9 +111,7 @@ export function awayStep(
   const { id, ...before } = record.body;
   const what = named('away', record.body.label);
   if (!hasRecords) {
-    const fields: Fields = Object.fromEntries(
-      Object.entries(before).filter(([key]) => key !== 'pending' && key !== 'disputed'),
-    );
+    const fields: Fields = Object.fromEntries(Object.entries(before).filter(([key]) => !MARKS.includes(key)));
     return { what, changes: [{ type: record.type, id, before: fields, after: undefined }] };
   }
   const set = record.type === 'place' ? { archived: true } : { retired_on: today };

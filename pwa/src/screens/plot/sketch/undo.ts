@@ -52,10 +52,12 @@ export function reversed(step: Step): Step {
  * take that person's work back unseen.
  */
 export function stillSo(step: Step, now: (id: string) => object | undefined): boolean {
-  return step.changes.every(({ id, after }) => {
+  return step.changes.every(({ id, before, after }) => {
     const record = now(id);
     if (after === undefined) return record === undefined;
-    return record !== undefined && Object.keys(changedOnly(after, record)).length === 0;
+    if (record === undefined || Object.keys(changedOnly(after, record)).length > 0) return false;
+    // What was made is taken back whole, so nobody may have added anything to it.
+    return before !== undefined || Object.keys(record).every((field) => field in after);
   });
 }
 

@@ -4,26 +4,25 @@ import { useDraft } from '../../forms/use_draft';
 import type { SketchStation } from './ground';
 import type { Step } from './undo';
 import type { Work } from './use_work';
-import { tapped, walkChanges } from './walk';
+import { type Order, orderOf, tapped, walkSteps } from './walk';
 
 export function useWalk(stations: readonly SketchStation[], work: Work, onSaved: () => void) {
-  const draft = useDraft<{ walked: string[] }>('sketch:walk', { walked: [] });
+  /** `stood`: the order as it was at the first tap, which may be days ago; another phone may have told one since. */
+  const draft = useDraft<{ walked: string[]; stood: Order }>('sketch:walk', {
+    walked: [],
+    stood: {},
+  });
   const boards = stations.filter(
     (station) => station.kind === 'slug_board' && station.retired_on === undefined,
   );
   const walked = draft.value.walked.filter((id) => boards.some((board) => board.id === id));
   const save = async () => {
-    const byId = new Map(boards.map((board) => [board.id, board]));
     const step: Step = {
       what: t('sketch_editor.did_walk'),
-      changes: walkChanges(boards, walked).map(({ id, walk_order }) => ({
-        type: 'station',
-        id,
-        before: { walk_order: byId.get(id)?.walk_order ?? null },
-        after: { walk_order },
-      })),
+      changes: walkSteps(boards, walked, draft.value.stood),
     };
-    if (!(await work.act(step))) return;
+    // Told that it has changed meanwhile, whoever saves once more means it.
+    if (!(await work.act(step))) return draft.change({ stood: orderOf(boards) });
     await draft.clear();
     work.say(t('sketch_editor.walk_saved'));
     onSaved();
@@ -31,8 +30,12 @@ export function useWalk(stations: readonly SketchStation[], work: Work, onSaved:
   return {
     boards,
     walked,
-    tap: (id: string) => draft.change((now) => ({ walked: tapped(now.walked, id) })),
-    again: () => draft.change({ walked: [] }),
+    tap: (id: string) =>
+      draft.change(({ walked: before, stood }) => ({
+        walked: tapped(before, id),
+        stood: before.length > 0 ? stood : orderOf(boards),
+      })),
+    again: () => draft.change({ walked: [], stood: {} }),
     save,
   };
 }

@@ -1,19 +1,16 @@
 /** Work on the sketch: what a finger holds right now, what is saved, and the way back. */
 import { useEffect, useRef, useState } from 'preact/hooks';
-import { get, newId, remove, saveMany } from '../../../storage';
 import { t } from '../../../text';
-import { known } from '../../forms/known';
-import { asItem, kept } from '../../forms/write';
+import { kept } from '../../forms/write';
+import { carryOut } from './carry';
 import {
   added,
-  type Change,
   EMPTY_TRAIL,
   type Fields,
   redoneOnce,
   renamed,
   reversed,
   type Step,
-  stillSo,
   type Trail,
   undoneOnce,
   withoutLast,
@@ -68,8 +65,10 @@ export function useWork(shown: unknown): Work {
   const act = (step: Step) =>
     inTurn(async () => {
       const nothing = step.changes.length === 0;
-      if (nothing || !(await write(step.changes, false))) {
+      const done = nothing ? undefined : await carried(step, false);
+      if (!done || done === 'changed') {
         setGhost(NOTHING);
+        if (done) say(t('sketch_editor.changed_under', { what: step.what }));
         return nothing;
       }
       setTrail(added(trail.current, step));
@@ -80,14 +79,13 @@ export function useWork(shown: unknown): Work {
     inTurn(async () => {
       const step = trail.current[side].at(-1);
       if (!step) return;
-      const stands = side === 'done' ? step : reversed(step);
-      if (!(await isStillSo(stands))) {
+      const names = await carried(side === 'done' ? reversed(step) : step, true);
+      if (!names) return;
+      if (names === 'changed') {
         setTrail(withoutLast(trail.current, side));
         say(t('sketch_editor.changed_since', { what: step.what }));
         return;
       }
-      const names = await write((side === 'done' ? reversed(step) : step).changes, true);
-      if (!names) return;
       let next = side === 'done' ? undoneOnce(trail.current) : redoneOnce(trail.current);
       for (const [from, to] of names) next = renamed(next, from, to);
       setTrail(next);
@@ -107,28 +105,13 @@ export function useWork(shown: unknown): Work {
   };
 }
 
-/** The new names of records that were made again, or `undefined` when the disk did not take it. */
-async function write(changes: readonly Change[], again: boolean): Promise<Map<string, string> | undefined> {
-  const names = new Map<string, string>();
-  // A deleted id stays deleted for the other phones: what comes back gets a new one.
-  for (const { id, before } of changes) if (again && before === undefined) names.set(id, newId());
-  const put = changes.flatMap(({ type, id, after }) =>
-    after === undefined ? [] : [asItem(type, names.get(id) ?? id, after)],
-  );
-  const gone = changes.filter(({ after }) => after === undefined);
-  const done = await kept(async () => {
-    if (put.length > 0) await saveMany(put);
-    for (const { id } of gone) await remove(id);
-  });
-  return done ? names : undefined;
-}
+type Carried = Awaited<ReturnType<typeof carryOut>>;
 
-/** Read from the disk and not from the screen, which may be a moment behind. */
-async function isStillSo(step: Step): Promise<boolean> {
-  const now = new Map<string, object>();
-  for (const { type, id } of step.changes) {
-    const view = await get(type, id);
-    if (view && !view.deleted) now.set(id, known(view.body));
-  }
-  return stillSo(step, (id) => now.get(id));
+/** `undefined` when the disk did not take it. */
+async function carried(step: Step, again: boolean): Promise<Carried | undefined> {
+  let done: Carried | undefined;
+  await kept(async () => {
+    done = await carryOut(step, again);
+  });
+  return done;
 }
