@@ -7,7 +7,7 @@ import { IdbStore } from './idb_store';
 import { metaIn } from './meta_rows';
 import type { Ask, DateRange, Reading } from './reading';
 import { type Gone, Records, type SaveItem } from './records';
-import type { Fields, View } from './rows';
+import type { Fields, Shown, View } from './rows';
 import { Noting } from './touched';
 
 export const store = new Landing(new Noting(new IdbStore()));
@@ -37,8 +37,9 @@ export async function resolve(
   conflictIds: string[],
   set?: Fields,
   also?: readonly SaveItem[],
+  shown?: Shown,
 ): Promise<void> {
-  await records.resolve(id, conflictIds, set, also);
+  await records.resolve(id, conflictIds, set, also, shown);
 }
 
 export async function get<T extends RecordType>(type: T, id: string): Promise<View<T> | undefined> {

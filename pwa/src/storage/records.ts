@@ -53,17 +53,18 @@ export class Records {
     await this.save([], [id]);
   }
 
-  /** `also`: records to be saved in the same transaction. */
+  /** `also`: records to be saved in the same transaction. `shown`: the record as its person saw it. */
   async resolve(
     id: string,
     conflicts: string[],
     set: Fields = {},
     also: readonly { type: RecordType; id: string; set: Fields }[] = [],
+    shown?: Shown,
   ): Promise<void> {
     const puts = also.map((item): Act => ({ kind: 'put', ...structuredClone(item) }));
     await this.#act([
       ...puts,
-      { kind: 'resolve', type: undefined, id, set: structuredClone(set), conflicts },
+      { kind: 'resolve', type: undefined, id, set: structuredClone(set), conflicts, shown },
     ]);
   }
 

@@ -115,6 +115,34 @@ test('removing what has changed behind the form is asked about, and the change s
   });
 });
 
+test('what is written where there was no record yet does not replace one that came since', async () => {
+  const [rig, a, b] = await twoPhones(START);
+  const shown: Shown = { base: { rev: 0, epoch: '' }, body: { note: null } };
+  await b.save('p', { note: 'slime' });
+  for (const phone of [b, a]) await phone.sync();
+  await a.records.save([{ type: 'trap_catch', id: 'p', set: { note: 'a trail' }, shown }]);
+  for (const phone of [a, b, a]) await phone.sync();
+  expect(rig.server.records.get('p')).toMatchObject({
+    body: { note: 'slime' },
+    conflicts: [{ set: { note: 'a trail' } }],
+  });
+});
+
+test('settling between two values does not settle a third that came meanwhile', async () => {
+  const [rig, a, b] = await twoPhones(START);
+  await b.save('r', { wireworms: 9 });
+  await a.save('r', { wireworms: 7 });
+  for (const phone of [b, a, b]) await phone.sync();
+  const shown = await a.view('r');
+  const ids = shown.conflicts.map(({ id }) => id);
+  await b.save('r', { wireworms: 12 });
+  for (const phone of [b, a]) await phone.sync();
+  await a.records.resolve('r', ids, { wireworms: 7 }, [], shown);
+  const after = await onServer(rig, a, b);
+  expect(after.body).toMatchObject({ wireworms: 12 });
+  expect(after.kept).toEqual([{ wireworms: 7 }, { wireworms: 7 }]);
+});
+
 test('removing what has not changed removes it', async () => {
   const [rig, a, b] = await twoPhones(START);
   const shown = await a.view('r');

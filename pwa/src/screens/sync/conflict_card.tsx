@@ -13,6 +13,9 @@ import { asItem, kept } from '../forms/write';
 import {
   asTwoCounts,
   type Choice,
+  type Chosen,
+  choicesNow,
+  chosenAmong,
   clashesOf,
   type FieldClash,
   type OpenView,
@@ -26,21 +29,22 @@ type Props = { view: OpenView; what: string; facts: PlotFacts; names: Names };
 
 /** Two edits of the same field: each value with whose it was; the person chooses line by line. */
 export function ConflictCard({ view, what, facts, names }: Props) {
-  const draft = useDraft<Record<string, Choice>>(`settle:${view.id}`, {});
+  const draft = useDraft<Record<string, Chosen>>(`settle:${view.id}`, {});
   const [tried, setTried] = useState(false);
   const { past } = usePast(view.id, facts.plot_id, (view.rev ?? 0) > 0);
   const clashes = clashesOf(view);
-  const set = settledSet(clashes, draft.value);
+  const choices = choicesNow(clashes, draft.value);
+  const set = settledSet(clashes, choices);
   const settle = async () => {
     if (!set) return setTried(true);
     const ids = view.conflicts.map((conflict) => conflict.id);
-    if (await kept(() => resolve(view.id, ids, set))) await draft.clear();
+    if (await kept(() => resolve(view.id, ids, set, [], view))) await draft.clear();
   };
   const two = asTwoCounts(view);
   const keepBoth = async () => {
     const ids = view.conflicts.map((conflict) => conflict.id);
     const also = two?.also.map((body) => asItem('slug_count', newId(), body));
-    if (await kept(() => resolve(view.id, ids, two?.set, also))) await draft.clear();
+    if (await kept(() => resolve(view.id, ids, two?.set, also, view))) await draft.clear();
   };
   return (
     <Card tone="bad" icon="caution" title={t('sync.conflict', { what })}>
@@ -50,10 +54,10 @@ export function ConflictCard({ view, what, facts, names }: Props) {
           clash={clash}
           view={view}
           past={past}
-          choice={draft.value[clash.field]}
+          choice={choices[clash.field]}
           facts={facts}
           names={names}
-          onChoose={(choice) => draft.change({ [clash.field]: choice })}
+          onChoose={(choice) => draft.change({ [clash.field]: chosenAmong(clash, choice) })}
         />
       ))}
       {tried && !set && (

@@ -3,6 +3,8 @@ import {
   asEdited,
   asTwoCounts,
   type CountRow,
+  choicesNow,
+  chosenAmong,
   clashesOf,
   deletionOf,
   doubleCounts,
@@ -57,6 +59,19 @@ describe('conflicts', () => {
       count: 9,
       note: 'wet\ndamp',
     });
+  });
+  it('holds a choice only between the values between which it was made', () => {
+    const before = view({ count: 7 }, [overlap('y', { count: 9 })]);
+    const [clash] = clashesOf(before);
+    if (!clash) throw new Error('nothing to choose');
+    const kept = { count: chosenAmong(clash, { side: 1 }) };
+    const settled = (now: OpenView) => settledSet(clashesOf(now), choicesNow(clashesOf(now), kept));
+    expect(settled(before)).toEqual({ count: 9 });
+    // Another one came, and stands where the chosen one stood.
+    expect(
+      settled(view({ count: 7 }, [overlap('x', { count: 3 }), overlap('y', { count: 9 })])),
+    ).toBeUndefined();
+    expect(settled(view({ count: 12 }, [overlap('y', { count: 9 })]))).toBeUndefined();
   });
   it('leaves out what stays as it is, and takes a typed value', () => {
     const clashes = clashesOf(both);

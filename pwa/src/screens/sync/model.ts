@@ -1,5 +1,7 @@
 /** What waits for a person: conflicts, double counts, refused entries, side by side and never chosen for him. Pure. */
+
 import { allKept, type Double, unsettledDoubles } from '../../domain/double_counts';
+import type { Base } from '../../storage';
 
 export interface ConflictSide {
   id: string;
@@ -17,6 +19,7 @@ export interface OpenView {
   conflicts: readonly ConflictSide[];
   created_by_device?: string;
   rev?: number;
+  base?: Base;
 }
 
 /** One value that somebody meant; `conflict_id` is empty for the one that now stands in the record. */
@@ -92,6 +95,29 @@ export function joined(clash: FieldClash): unknown {
 }
 
 export type Choice = { side: number } | { join: true } | { typed: unknown };
+
+/** A choice with the values between which it was made: it holds for no others. */
+export type Chosen = Choice & { of: string };
+
+export function chosenAmong({ sides }: FieldClash, choice: Choice): Chosen {
+  return {
+    ...choice,
+    of: JSON.stringify(sides.map(({ conflict_id, value }) => [conflict_id, value ?? null])),
+  };
+}
+
+/** The choices between the very values that are shown now; where another came since, its person is asked anew. */
+export function choicesNow(
+  clashes: readonly FieldClash[],
+  kept: Readonly<Record<string, Chosen>>,
+): Record<string, Choice> {
+  return Object.fromEntries(
+    clashes.flatMap((clash) => {
+      const choice = kept[clash.field];
+      return choice && choice.of === chosenAmong(clash, choice).of ? [[clash.field, choice]] : [];
+    }),
+  );
+}
 
 /** The record's new values once every field is decided; `undefined` while one is open. Unchanged ones are left out. */
 export function settledSet(

@@ -1,3 +1,4 @@
+import type { RecordType } from '../../generated/api';
 import { Card, Notice } from '../../parts';
 import { needsYou, useLive } from '../../storage';
 import { t } from '../../text';
@@ -49,13 +50,15 @@ export function recordWords(
   return [titleOf(view as DiaryView, names), day].filter(Boolean).join(', ');
 }
 
+/** Whatever is in dispute may be changed once more while it is looked at. */
+const ANY = [
+  ...(DIARY_TYPES as RecordType[]),
+  ...(['plot', 'place', 'station', 'member', 'photo', 'trial', 'watch', 'warning_reply', 'outbox'] as const),
+];
+
 /** What waits for a person; `undefined` until it is read. */
 export function useOpen(facts: PlotFacts) {
-  return useLive(
-    () => load(facts),
-    ['outbox', 'slug_count', 'round', 'station', 'place', 'photo'],
-    [facts.time_zone, facts.unit],
-  );
+  return useLive(() => load(facts), ANY, [facts.time_zone, facts.unit]);
 }
 type SettleProps = { facts: PlotFacts; data: NonNullable<ReturnType<typeof useOpen>> };
 
