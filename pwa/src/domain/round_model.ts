@@ -13,6 +13,7 @@ export interface Board {
 export interface CountView {
   id: string;
   body: SlugCount;
+  base?: { rev: number; epoch: string };
   conflicts: readonly unknown[];
   /** Absent until a server has seen it. */
   created_by_device?: string;

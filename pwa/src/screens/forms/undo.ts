@@ -1,7 +1,7 @@
 /** One step back from what a form saved together. */
 import { signal } from '@preact/signals';
 import type { RecordType } from '../../generated/api';
-import { get, type Shown, saveMany } from '../../storage';
+import { type Gone, get, type Shown, saveMany } from '../../storage';
 import { asItem } from './write';
 
 export interface Offer {
@@ -54,7 +54,15 @@ export async function saveTogether(items: readonly Put[], words: string): Promis
   const back = inverse(items, before);
   // Taken back is what was saved here; a value that came since is not known to whoever presses.
   for (const put of back.puts) put.shown = await get(put.type as RecordType, put.id);
-  offered.value = { words, run: () => saveMany(asItems(back.puts), back.gone) };
+  const gone = await Promise.all(back.gone.map((id) => asSaved(id, items)));
+  offered.value = { words, run: () => saveMany(asItems(back.puts), gone) };
+}
+
+/** A new record as it was saved: what somebody adds to it before it is taken back is not removed unasked. */
+async function asSaved(id: string, items: readonly Put[]): Promise<Gone> {
+  const type = items.find((item) => item.id === id)?.type;
+  const shown = await get(type as RecordType, id);
+  return shown ? { id, shown } : id;
 }
 
 function asItems(puts: readonly Put[]) {

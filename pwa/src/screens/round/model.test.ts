@@ -2,6 +2,7 @@ import 'fake-indexeddb/auto';
 import { beforeEach, describe, expect, it } from 'vitest';
 import type { SlugCount } from '../../generated/api';
 import { get, list, newId, remove, save, saveDraft, setMeta } from '../../storage';
+import { store } from '../../storage/phone';
 import {
   beforeRound,
   boardsOn,
@@ -137,6 +138,20 @@ describe('undo', () => {
     expect(await bodies()).toMatchObject([{ state: 'counted', count: 1 }]);
     await writer.undo(first);
     expect(await bodies()).toEqual([]);
+  });
+
+  it('does not take back what another phone has written to the count since', async () => {
+    const done = await writer.write(board, { kind: 'plus' });
+    const id = done?.record_id ?? '';
+    // It was sent, another phone made it 8, and that came here.
+    await store.write(['records', 'outbox'], async (tx) => {
+      for (const op of await tx.opsOf(id)) tx.drop('outbox', op.n);
+      const row = await tx.get('records', id);
+      if (row) tx.put('records', { ...row, rev: 2, own: [], body: { ...done?.shown?.body, count: 8 } });
+    });
+    if (done) await writer.undo(done);
+    const ops = await store.read(['outbox'], (tx) => tx.opsOf(id));
+    expect(ops).toMatchObject([{ kind: 'del', base_rev: 0 }]);
   });
 
   it('leaves room for counting again', async () => {

@@ -20,8 +20,9 @@ import {
   listBy,
   newId,
   oneByOne,
-  remove,
+  type Shown,
   save,
+  saveMany,
   together,
   type View,
 } from '../../storage';
@@ -175,6 +176,8 @@ export interface Done {
   board_id: string;
   before: SlugCount | undefined;
   wrote: Written;
+  /** The count as it was with this tap: what another phone writes to it after is not taken back unasked. */
+  shown?: Shown;
 }
 
 type PhotoRef = { sha256: string; bytes: number };
@@ -204,16 +207,19 @@ export class TapWriter {
       const wrote = { ...tapped, ...photos };
       const id = mine?.id ?? newId();
       this.#ids.set(boardId, id);
-      await this.#save(id, { ...(mine ? {} : this.#first(boardId)), ...wrote });
-      return { record_id: id, board_id: boardId, before: mine?.body, wrote };
+      const set = { ...(mine ? {} : this.#first(boardId)), ...wrote };
+      await this.#save(id, set);
+      const shown = { base: mine?.base ?? { rev: 0, epoch: '' }, body: { ...mine?.body, ...set } };
+      return { record_id: id, board_id: boardId, before: mine?.body, wrote, shown };
     });
   }
 
   undo(done: Done): Promise<void> {
     return this.#next(async () => {
       const back = undoing(done.before, done.wrote);
-      if (back) await this.#save(done.record_id, back);
-      else await remove(done.record_id);
+      const { record_id: id, shown } = done;
+      if (back) await saveMany([{ type: 'slug_count', id, set: back as Partial<SlugCount>, shown }]);
+      else await saveMany([], [shown ? { id, shown } : id]);
     });
   }
 
