@@ -116,6 +116,12 @@ export async function forgetPhoto(sha256: string): Promise<void> {
   announce(['photo', 'outbox'], []);
 }
 
+/** Those of the photos named that a half-filled form holds: it will name them when it is saved. */
+export async function namedInDrafts(shas: readonly string[]): Promise<string[]> {
+  const drafts = JSON.stringify(await store.read(['drafts'], (tx) => tx.all('drafts')));
+  return shas.filter((sha) => drafts.includes(sha));
+}
+
 /** Put one that the server had refused in line again. */
 export async function tryAgain(sha256: string): Promise<void> {
   await store.write(['photos'], async (tx) => {

@@ -93,13 +93,15 @@ describe('pairing', () => {
     const marks = new Marks();
     await new Pairing(store, home({ '/api/v1/pair': () => json(ME) }), marks).pair('abcd2345', 'phone');
     const photo = { sha256: 'ab', bytes: new ArrayBuffer(2), mime: 'image/jpeg', taken_at: '', added_at: 1 };
-    const keep = (more: { state: 'waiting' | 'sent'; waiting?: number }) =>
+    const keep = (more: { state: 'waiting' | 'broken' | 'sent'; waiting?: number }) =>
       store.write(['photos', 'thumbs'], async (tx) => {
         tx.put('photos', { ...photo, retries: 0, next_try: 0, ...more });
         tx.put('thumbs', { sha256: 'ab', bytes: new ArrayBuffer(1) });
       });
     const other = new Pairing(store, home({ '/api/v1/pair': () => json({ ...ME, plot_id: 'p2' }) }), marks);
     await keep({ state: 'waiting', waiting: 1 });
+    expect(await other.pair('abcd2345', 'phone')).toMatchObject({ ok: false });
+    await keep({ state: 'broken' }); // the server refused it: it is nowhere else
     expect(await other.pair('abcd2345', 'phone')).toMatchObject({ ok: false });
     await keep({ state: 'sent' });
     expect(await other.pair('abcd2345', 'phone')).toMatchObject({ ok: true });

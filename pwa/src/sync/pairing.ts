@@ -103,7 +103,10 @@ export class Pairing {
     const moved = await this.store.write([...ALL], async (tx) => {
       const before = await metaIn<Paired>(tx, 'paired');
       const another = before !== undefined && before.plot_id !== me.plot_id;
-      if (another && (await tx.count('outbox')) + (await tx.waitingPhotos()).length > 0) return false;
+      // A photo that the server refused is on this phone only, too.
+      const only = async () =>
+        (await tx.count('outbox')) + (await tx.waitingPhotos()).length + (await tx.photosIn('broken')).length;
+      if (another && (await only()) > 0) return false;
       if (another) {
         for (const row of await tx.all('records')) tx.drop('records', row.id);
         // Pictures of one plot are nobody's business on another: they would be sent there too.

@@ -3,6 +3,7 @@ import {
   byMonth,
   byPlace,
   captionItem,
+  captionShown,
   daysApart,
   inPlace,
   keptByRecords,
@@ -182,6 +183,23 @@ describe('writing', () => {
     const given = captionItem(shot(shots, A), 'slime', 'Bo', id);
     expect(given.set).toMatchObject({ sha256: A, parent_id: 'count-1', caption: 'slime', bytes: 5 });
     expect(shotsOf([count, { ...given, body: given.set }], STATIONS)).toHaveLength(1);
+  });
+
+  test('a caption knows what stood there when its typing began', () => {
+    const base = { rev: 3, epoch: 'e' };
+    const own = { ...photo('p1', B, { parent_id: 'bed-3', caption: 'old' }), base };
+    const shots = shotsOf([bed, count, own], STATIONS);
+    expect(captionShown(shot(shots, B))).toEqual({ id: 'p1', base, body: { caption: 'old' } });
+    expect(captionShown(shot(shots, A))).toEqual({ base: { rev: 0, epoch: '' }, body: { caption: null } });
+  });
+
+  test('of two records of one picture, one without words hides none that has some', () => {
+    const views = [
+      photo('p1', A, { parent_id: 'count-1', caption: 'slime' }),
+      photo('p2', A, { parent_id: 'count-1' }),
+    ];
+    for (const order of [views, [...views].reverse()])
+      expect(shotsOf([count, ...order], STATIONS)).toMatchObject([{ caption: 'slime', record_id: 'p1' }]);
   });
 
   test('taking one away takes its record, its line in the count, and its bytes if nothing else shows it', () => {

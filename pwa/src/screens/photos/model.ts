@@ -1,5 +1,6 @@
 /** Photos as they are looked through: what each is of, where and when. Pure. */
 import type { RecordType } from '../../generated/api';
+import type { Base, Shown } from '../../storage';
 import { daysBetween, localDay, momentAt } from '../forms/local_time';
 import type { CameraTime } from './exif_time';
 
@@ -8,6 +9,7 @@ export interface PhotoView {
   type: string;
   body: Record<string, unknown>;
   pending?: boolean;
+  base?: Base;
 }
 
 /** A photo of something. The same picture of two things is two shots. */
@@ -24,6 +26,7 @@ export interface Shot {
   place_ids: readonly string[];
   /** Its record, which holds the caption. */
   record_id?: string;
+  base?: Base;
   /** It stands in the list of photos of its parent. */
   listed: boolean;
   /** The record that it belongs to was removed; the photo stays until somebody removes it too. */
@@ -53,8 +56,11 @@ export function shotsOf(views: readonly PhotoView[], stationPlace: ReadonlyMap<s
     const parent_id = text(view.body.parent_id);
     const parent = byId.get(parent_id);
     const sha256 = text(view.body.sha256);
-    shots.set(`${parent_id}:${sha256}`, {
-      key: `${parent_id}:${sha256}`,
+    const key = `${parent_id}:${sha256}`;
+    // Two phones may each have given it a record: one without words hides none that has some.
+    if (shots.get(key)?.caption && !text(view.body.caption)) continue;
+    shots.set(key, {
+      key,
       sha256,
       ...(typeof view.body.bytes === 'number' ? { bytes: view.body.bytes } : {}),
       at: momentOf(view) || (parent ? momentOf(parent) : ''),
@@ -64,6 +70,7 @@ export function shotsOf(views: readonly PhotoView[], stationPlace: ReadonlyMap<s
       ...(parent ? { parent } : {}),
       place_ids: ofPlaces(parent),
       record_id: view.id,
+      ...(view.base ? { base: view.base } : {}),
       listed: false,
       orphan: parent_id !== '' && !parent,
       pending: view.pending === true,
@@ -221,6 +228,12 @@ export function captionItem(shot: Shot, words: string, observer: string, newId: 
     id: newId(),
     set: Object.fromEntries(Object.entries(set).filter(([, value]) => value !== undefined && value !== '')),
   };
+}
+
+/** What whoever types a caption has before him; none of a record was shown while there is none. */
+export function captionShown({ record_id, base, caption }: Shot): Shown {
+  const none = { rev: 0, epoch: '' };
+  return { ...(record_id && { id: record_id }), base: base ?? none, body: { caption: caption || null } };
 }
 
 /** Photo records for what a record that is to be removed only names in a list: its photos stay, by their own records. */

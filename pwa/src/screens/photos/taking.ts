@@ -1,10 +1,11 @@
 /** From chosen files to photos kept on this phone, one after the other: a phone has room for one large picture. */
 import { useEffect, useRef, useState } from 'preact/hooks';
 import { pictureOf } from '../../parts/picture';
-import { dropDraft, list, loadDraft, newId, saveDraft } from '../../storage';
-import { forgetPhoto, PhotoRefused, savePhoto } from '../../storage/photos';
+import { dropDraft, loadDraft, newId, saveDraft } from '../../storage';
+import { PhotoRefused, savePhoto } from '../../storage/photos';
 import type { PlotFacts } from '../forms/plot_facts';
 import { cameraTime } from './exif_time';
+import { forgetUnnamed } from './forget';
 import { photoItems, type Taken, takenAt, type Written, withTaken } from './model';
 
 /** The data a camera writes stands at the beginning of the file. */
@@ -108,18 +109,4 @@ async function take(file: File, timeZone: string): Promise<Taken | TakeFault> {
   } catch (fault) {
     return { name, why: fault instanceof PhotoRefused ? fault.why : 'unreadable' };
   }
-}
-
-/** Take off this phone what no record names any more. A picture may be of two things. */
-export async function forgetUnnamed(shas: readonly string[]): Promise<void> {
-  const types = ['photo', 'slug_count', 'trap_catch', 'note', 'damage', 'crop_event', 'treatment'] as const;
-  const named = new Set<string>();
-  for (const views of await Promise.all(types.map((type) => list(type)))) {
-    for (const { body } of views) {
-      if (typeof body.sha256 === 'string') named.add(body.sha256);
-      for (const ref of (body.photos as { sha256?: string }[] | undefined) ?? [])
-        named.add(String(ref.sha256));
-    }
-  }
-  for (const sha256 of shas) if (!named.has(sha256)) await forgetPhoto(sha256);
 }

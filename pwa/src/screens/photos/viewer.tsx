@@ -1,14 +1,17 @@
-import { useEffect, useRef, useState } from 'preact/hooks';
+import { useEffect, useRef } from 'preact/hooks';
+import { uuid5 } from '../../domain/uuid5';
 import { Button, Icon, IconButton, Notice, Sheet, TextField } from '../../parts';
-import { newId, saveMany, useLive } from '../../storage';
-import { forgetPhoto, loadPhoto, tryAgain } from '../../storage/photos';
+import { get, newId, type Shown, saveMany, useLive } from '../../storage';
+import { loadPhoto, tryAgain } from '../../storage/photos';
 import { syncNow } from '../../sync';
 import { inOurWords, t } from '../../text';
 import { AskFirst } from '../forms/ask_first';
 import { mayRecord, type PlotFacts } from '../forms/plot_facts';
+import { useDraft } from '../forms/use_draft';
 import { asItem, kept } from '../forms/write';
+import { forgetUnnamed } from './forget';
 import type { PhotoData } from './load';
-import { captionItem, removalOf, type Shot } from './model';
+import { captionItem, captionShown, removalOf, type Shot } from './model';
 import { useWhole } from './picture';
 import { altWords, momentWords, parentWords, placeWords } from './words';
 import './style.css';
@@ -149,22 +152,40 @@ function Facts({ shot, data, facts }: { shot: Shot; data: PhotoData; facts: Plot
 }
 
 function Caption({ shot, observer }: { shot: Shot; observer: string }) {
-  const [words, setWords] = useState(shot.caption);
-  useEffect(() => setWords(shot.caption), [shot.caption]);
+  /** With what stood there when the typing began: another phone's words may come meanwhile. */
+  const draft = useDraft<{ typed: { words: string; shown: Shown } | undefined }>(`caption:${shot.key}`, {
+    typed: undefined,
+  });
+  const { typed } = draft.value;
+  const words = typed?.words ?? shot.caption;
   const same = words.trim() === shot.caption;
+  const write = (text: string) =>
+    draft.change(({ typed: before }) => ({
+      typed: text === shot.caption ? undefined : { words: text, shown: before?.shown ?? captionShown(shot) },
+    }));
   const save = () =>
     kept(async () => {
-      const { type, id, set } = captionItem(shot, words, observer, newId);
-      await saveMany([asItem(type, id, set)]);
+      const fresh = await recordOf(shot);
+      const { type, id, set } = captionItem(shot, words, observer, () => fresh);
+      await saveMany([asItem(type, id, set, typed?.shown)]);
+      await draft.clear();
     });
   return (
     <div class="stack-tight">
-      <TextField label={t('photos.caption_one')} maxLength={400} value={words} onText={setWords} />
+      <TextField label={t('photos.caption_one')} maxLength={400} value={words} onText={write} />
       <Button disabled={same} onClick={() => void save()}>
         {t('photos.caption_save')}
       </Button>
     </div>
   );
+}
+
+/** The id of a record for its words: the same on every phone, so that two people who write some are asked. */
+async function recordOf({ parent_id, sha256 }: Shot): Promise<string> {
+  if (!parent_id) return newId();
+  const id = uuid5(parent_id, sha256);
+  // One that was removed is gone for good.
+  return (await get('photo', id))?.deleted ? newId() : id;
 }
 
 /** Removing asks once, in place, and says that it is for everybody. */
@@ -178,7 +199,7 @@ function Remove({ shot, all, states, onClose }: Props & { shot: Shot }) {
       ),
     );
     if (!done) return;
-    if (forget) await forgetPhoto(shot.sha256).catch(() => undefined);
+    if (forget) await forgetUnnamed([shot.sha256]).catch(() => undefined);
     onClose();
   };
   return (
