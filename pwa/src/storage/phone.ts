@@ -7,7 +7,7 @@ import { IdbStore } from './idb_store';
 import { metaIn } from './meta_rows';
 import type { Ask, DateRange, Reading } from './reading';
 import { type Gone, Records, type SaveItem } from './records';
-import type { Fields, Shown, View } from './rows';
+import type { Fields, View } from './rows';
 import { Noting } from './touched';
 
 export const store = new Landing(new Noting(new IdbStore()));
@@ -23,7 +23,7 @@ export async function save<T extends RecordType>(
 }
 
 /** All of them or none; the records in `gone` are removed with the same stroke. */
-export async function saveMany(items: readonly SaveItem[], gone: readonly Gone[] = []): Promise<void> {
+export async function saveMany(items: readonly SaveItem[], gone?: readonly Gone[]): Promise<void> {
   await records.save(items, gone);
 }
 
@@ -32,14 +32,8 @@ export async function remove(id: string): Promise<void> {
 }
 
 /** Close the named conflicts of a record, with the values its person chose (none: as it stands). */
-export async function resolve(
-  id: string,
-  conflictIds: string[],
-  set?: Fields,
-  also?: readonly SaveItem[],
-  shown?: Shown,
-): Promise<void> {
-  await records.resolve(id, conflictIds, set, also, shown);
+export async function resolve(...said: Parameters<Records['resolve']>): Promise<void> {
+  await records.resolve(...said);
 }
 
 export async function get<T extends RecordType>(type: T, id: string): Promise<View<T> | undefined> {

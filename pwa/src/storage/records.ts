@@ -23,7 +23,7 @@ export type SaveItem = {
 }[RecordType];
 
 /** A record to be removed: its id, and what was shown of it if that may have stood open for a while. */
-export type Gone = string | { id: string; shown: Shown };
+export type Gone = string | { id: string; shown: Shown | undefined };
 
 const WRITES: StoreName[] = ['records', 'outbox', 'meta'];
 
@@ -39,12 +39,9 @@ export class Records {
     items: readonly { type: RecordType; id: string; set: Fields; shown?: Shown | undefined }[],
     gone: readonly Gone[] = [],
   ): Promise<void> {
-    const puts = items.map(
-      ({ type, id, set, shown }): Act => ({ kind: 'put', type, id, set: structuredClone(set), shown }),
-    );
+    const puts = items.map((item): Act => ({ kind: 'put', ...structuredClone(item) }));
     const dels = gone.map((one): Act => {
-      const { id, shown } = typeof one === 'string' ? { id: one, shown: undefined } : one;
-      return { kind: 'del', type: undefined, id, set: {}, shown };
+      return { kind: 'del', type: undefined, set: {}, ...(typeof one === 'string' ? { id: one } : one) };
     });
     await this.#act([...puts, ...dels]);
   }

@@ -219,7 +219,7 @@ export class TapWriter {
       const back = undoing(done.before, done.wrote);
       const { record_id: id, shown } = done;
       if (back) await saveMany([{ type: 'slug_count', id, set: back as Partial<SlugCount>, shown }]);
-      else await saveMany([], [shown ? { id, shown } : id]);
+      else await saveMany([], [{ id, shown }]);
     });
   }
 
