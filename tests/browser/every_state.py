@@ -164,6 +164,17 @@ def desk(page: Page) -> Iterator[str]:
 def sync(page: Page) -> Iterator[str]:
     goto(page, "/sync")
     yield "/sync"
+    press(page, "Let another phone in")
+    page.get_by_role("dialog").wait_for()
+    yield "sync, what another phone may do"
+    press(page, "Make the code")
+    # Whoever walks here may be offline.
+    made = page.get_by_role("dialog").get_by_text("Good until")
+    made.or_(page.get_by_text("cannot be reached from here")).wait_for(timeout=LONG)
+    settle(page)
+    yield "sync, a code for another phone"
+    page.keyboard.press("Escape")
+    page.locator("dialog[open]").first.wait_for(state="detached")
 
 
 def files(page: Page) -> Iterator[str]:

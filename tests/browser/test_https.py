@@ -158,6 +158,18 @@ def test_with_the_authority_of_that_page_installed_the_app_works_offline(home: H
     expect(page.get_by_role("heading", name="First compare")).to_be_visible()
 
 
+def test_an_owner_lets_another_phone_in_and_is_told_where_its_trust_begins(home: Home) -> None:
+    page = home.phone.page
+    page.goto(f"{home.https()}/sync")
+    page.get_by_role("button", name="Let another phone in").click(timeout=LONG)
+    page.get_by_role("button", name="Make the code").click()
+    sheet = page.get_by_role("dialog")
+    expect(sheet.get_by_text(f"{home.https()}/join", exact=True)).to_be_visible(timeout=LONG)
+    expect(sheet.get_by_text(home.http("/install-ca"), exact=True)).to_be_visible()
+    expect(sheet).not_to_contain_text("this computer only")
+    page.keyboard.press("Escape")
+
+
 def test_a_certificate_for_another_name_or_from_another_household_is_refused(home: Home) -> None:
     page = home.phone.page
     assert refusal(page, home.https("shed.home.arpa")) == "ERR_CERT_COMMON_NAME_INVALID"

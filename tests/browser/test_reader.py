@@ -150,6 +150,7 @@ def test_a_guest_opens_every_screen_by_its_address_and_finds_no_form(
     expect(main.get_by_role("button", name=re.compile("This one|Keep|Type|Take|Settle"))).to_have_count(0)
     expect(main.get_by_role("listitem").filter(has_text="script").first).to_be_visible(timeout=LONG)
     expect(main.get_by_role("button", name="Cut off")).to_have_count(1)
+    expect(main.get_by_role("button", name=re.compile("Let another"))).to_have_count(0)
 
     # The round as it goes, without the pad.
     phone.go(walk_path(plot))

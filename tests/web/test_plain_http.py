@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 import plistlib
+import shutil
 from collections.abc import Iterator
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
+from typing import Any
 from urllib.parse import urlsplit
 
 import pytest
@@ -19,7 +21,7 @@ from underboard.certificates.bounds import address_of, network_of
 from underboard.certificates.keeping import Keeper
 from underboard.config import Settings
 from underboard.data_folder import prepare_data_folder
-from underboard.store import db
+from underboard.store import db, people
 from underboard.web.app import create_app
 
 NAME = "plot.home.arpa"
@@ -28,7 +30,7 @@ HERE = {"base_url": "http://127.0.0.1:8350", "environ_base": {"REMOTE_ADDR": "12
 SECURE = {"base_url": f"https://{NAME}:8443", "environ_base": {"REMOTE_ADDR": "192.168.7.44"}}
 
 
-def opened(data: Path, database: Path, **settings: bool) -> Flask:
+def opened(data: Path, database: Path, **settings: bool | str) -> Flask:
     made = Settings(data=data, database_url=f"sqlite:///{database}", log_level="error", **settings)  # type: ignore[arg-type]
     prepare_data_folder(made)
     return create_app(made, https=True)
@@ -164,3 +166,61 @@ def test_addresses_shown_are_real_addresses(client: FlaskClient) -> None:
     for address in client.get("/api/v1/hello", **HERE).get_json()["https"]:
         parts = urlsplit(address)
         assert parts.scheme == "https" and parts.port == 8443 and parts.hostname
+
+
+@pytest.fixture
+def fresh(tmp_path: Path, migrated_sqlite: Path) -> Path:
+    """A database of its own for a test that writes."""
+    return Path(shutil.copyfile(migrated_sqlite, tmp_path / "own.sqlite3"))
+
+
+def a_code(app: Flask, **asked: Any) -> dict[str, Any]:
+    """What an owner's screen is told when it asks for a code to let another phone in."""
+    with app.app_context():
+        claim = people.new_code(None, "owner", datetime.now(UTC)).code
+    client = app.test_client()
+    wish = {"code": claim, "device_name": "phone", "want": "token"}
+    token = client.post("/api/v1/pair", json=wish, **SECURE).get_json()["token"]
+    answer = client.post("/api/v1/codes", json={}, headers={"Authorization": f"Bearer {token}"}, **asked)
+    with app.app_context():
+        db.engine.dispose()
+    assert answer.status_code == 201, answer.text
+    told: dict[str, Any] = answer.get_json()
+    assert told["url"].endswith(f"/#pair={told['code']}")
+    assert 590 <= told["seconds"] <= 600
+    return told | {"address": told["url"].partition("/#")[0]}
+
+
+def test_a_code_comes_with_the_address_that_the_owner_came_by_and_where_trust_begins(
+    tmp_path: Path, fresh: Path, keeper: Keeper
+) -> None:
+    app = opened(tmp_path / "data", fresh, host="0.0.0.0")
+    told = a_code(app, **SECURE)
+    assert told["address"] == f"https://{NAME}:8443"
+    assert told["trust_url"] == f"http://{NAME}:8350/install-ca"
+    by_number = a_code(app, **{**SECURE, "base_url": "https://192.168.7.20:8443"})
+    assert by_number["trust_url"] == "http://192.168.7.20:8350/install-ca"
+    # The page it names is there, over plain http, for whoever does not trust us yet.
+    assert app.test_client().get("/install-ca", **THERE).status_code == 200
+
+
+def test_a_code_made_on_the_computer_itself_names_an_address_that_phones_reach(
+    tmp_path: Path, fresh: Path, keeper: Keeper
+) -> None:
+    data = tmp_path / "data"
+    for name in ("http://127.0.0.1:8350", "http://localhost:8350", "http://[::1]:8350"):
+        told = a_code(opened(data, fresh, host="0.0.0.0"), **{**HERE, "base_url": name})
+        assert told["address"] == f"https://{NAME}:8443"
+    # Nobody but this machine hears it: nothing is promised.
+    told = a_code(opened(data, fresh, host="127.0.0.1"), **HERE)
+    assert (told["address"], told["trust_url"]) == ("http://127.0.0.1:8350", None)
+    public = opened(data, fresh, host="127.0.0.1", public_url="https://beans.example/")
+    assert a_code(public, **HERE)["address"] == "https://beans.example"
+
+
+def test_with_a_certificate_from_elsewhere_a_code_sends_nobody_to_install_one(
+    tmp_path: Path, fresh: Path, keeper: Keeper
+) -> None:
+    keeper.authority_file.unlink()
+    told = a_code(opened(tmp_path / "data", fresh, host="0.0.0.0"), **SECURE)
+    assert (told["address"], told["trust_url"]) == (f"https://{NAME}:8443", None)

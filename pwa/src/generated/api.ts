@@ -1425,6 +1425,10 @@ export interface CodeAnswer {
   code: string;
   url: string;
   expires_at: string;
+  /** How long it is good for from now: clocks of phones go wrong. */
+  seconds: number;
+  /** Where a phone that does not trust this household yet begins; null: nowhere. */
+  trust_url: string | null;
 }
 
 /** One phone or mail address, and how it does. */

@@ -11,6 +11,7 @@ export { first_run } from './de/first_run';
 export { keeping } from './de/keeping';
 export { keying } from './de/keying';
 export { keys } from './de/keys';
+export { let_in } from './de/let_in';
 export { paper } from './de/paper';
 export { past } from './de/past';
 export { photos } from './de/photos';

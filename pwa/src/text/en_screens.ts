@@ -11,6 +11,7 @@ export { first_run } from './en/first_run';
 export { keeping } from './en/keeping';
 export { keying } from './en/keying';
 export { keys } from './en/keys';
+export { let_in } from './en/let_in';
 export { paper } from './en/paper';
 export { past } from './en/past';
 export { photos } from './en/photos';

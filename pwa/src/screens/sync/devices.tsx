@@ -5,6 +5,7 @@ import { t } from '../../text';
 import { Question } from '../forms/ask_first';
 import { dayWords, localDay } from '../forms/local_time';
 import type { PlotFacts } from '../forms/plot_facts';
+import { LetIn } from './let_in';
 
 /** Phones and loggers of the plot, as the server knows them. */
 export function Devices({ mine, facts }: { mine: string; facts: PlotFacts }) {
@@ -31,6 +32,7 @@ export function Devices({ mine, facts }: { mine: string; facts: PlotFacts }) {
           ))}
         </ul>
       )}
+      {facts.role === 'owner' && <LetIn facts={facts} onDone={fetchAll} />}
     </Card>
   );
 }

@@ -1,7 +1,7 @@
 export const first_run = {
   join_title: 'Deiner Parzelle beitreten',
   join_text:
-    'Auf dem Rechner, der die Einträge aufbewahrt, zeigt „underboard pair“ ein Bild mit Code und einen kurzen Code. Lies das Bild mit der Kamera des Handys, oder gib den kurzen Code hier ein. Ein erstes Handy nimmt die Parzelle auf demselben Weg in Besitz.',
+    'Ein Handy des Besitzers zeigt unter „Abgleich“ einen Code; der Rechner, der die Einträge aufbewahrt, zeigt einen mit dem Befehl underboard pair, auch für das erste Handy. Richte die Kamera auf das Bild, oder gib den Code hier ein.',
   join_home_screen:
     'Leg Underboard zuerst auf den Startbildschirm und tritt dann von dort bei: Das Handy hält die beiden womöglich getrennt.',
   code: 'Code',

@@ -1,7 +1,7 @@
 export const first_run = {
   join_title: 'Join your plot',
   join_text:
-    'On the computer that keeps the records, “underboard pair” shows a picture code and a short code. Scan the picture with the phone’s camera, or type the short code here. A first phone claims the plot the same way.',
+    'A phone of the plot’s owner shows a code under “Sync”; the computer that keeps the records shows one by “underboard pair”, also for the first phone. Scan its picture with the camera, or type the code here.',
   join_home_screen:
     'Add Underboard to the home screen first, then join from there: the phone may keep the two apart.',
   code: 'Code',

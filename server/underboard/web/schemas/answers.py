@@ -119,6 +119,17 @@ class CodeAnswerSchema(Schema):
     code = Text(required=True)
     url = Text(required=True)
     expires_at = Instant(required=True)
+    seconds = Whole(
+        required=True,
+        metadata={"description": "How long it is good for from now: clocks of phones go wrong."},
+    )
+    trust_url = Text(
+        required=True,
+        allow_none=True,
+        metadata={
+            "description": "Where a phone that does not trust this household yet begins; null: nowhere."
+        },
+    )
 
 
 class BlobSchema(Schema):

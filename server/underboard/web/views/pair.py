@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 from typing import Any
+from urllib.parse import urlsplit
 
 from flask import Response, jsonify, request
 
@@ -12,6 +13,7 @@ from underboard.store import people
 from underboard.web.api import Subject
 from underboard.web.auth import require, set_cookie
 from underboard.web.limits import PAIR_FAILURES
+from underboard.web.plain_http import HERE
 from underboard.web.problems import Problem
 from underboard.web.roles import Act
 from underboard.web.same_site import refuse_other_pages
@@ -80,12 +82,40 @@ def me() -> dict[str, Any]:
 @subject.route("/codes", methods=["POST"])
 @subject.arguments(CodeRequestSchema, act=Act.MANAGE)
 @subject.response(201, CodeAnswerSchema)
-def new_code(wish: dict[str, str]) -> dict[str, str]:
+def new_code(wish: dict[str, str]) -> dict[str, Any]:
     """Make a one-time code for one more device. For owners."""
     device = require(Act.MANAGE)
-    code = people.new_code(device.plot_id, wish["role"], services().now(), typed=True)
-    url = f"{request.host_url}#pair={code.code}"
-    return {"code": code.code, "url": url, "expires_at": code.expires_at.isoformat()}
+    now = services().now()
+    code = people.new_code(device.plot_id, wish["role"], now, typed=True)
+    address = _address_for_others()
+    return {
+        "code": code.code,
+        "url": f"{address}/#pair={code.code}",
+        "expires_at": code.expires_at.isoformat(),
+        "seconds": int((code.expires_at - now).total_seconds()),
+        "trust_url": _where_to_trust(address),
+    }
+
+
+def _address_for_others() -> str:
+    """Where another phone finds this server: as this one does, unless that is the machine's name for itself."""
+    here, asked = services(), request.host_url.rstrip("/")
+    if urlsplit(asked).hostname not in HERE:
+        return asked
+    if here.settings.public_url:
+        return here.settings.public_url.rstrip("/")
+    addresses = here.https_addresses() if here.settings.host not in HERE else []
+    return addresses[0] if addresses else asked
+
+
+def _where_to_trust(address: str) -> str | None:
+    """Where a phone that does not trust this household yet begins; None where there is nothing to install."""
+    here = services()
+    if not address.startswith("https://") or not here.https or not here.keeper.authority_file.is_file():
+        return None
+    host = urlsplit(address).hostname or ""
+    host = f"[{host}]" if ":" in host else host
+    return f"http://{host}:{here.settings.port}/install-ca"
 
 
 def plot_name(plot_id: str) -> str | None:
