@@ -106,6 +106,9 @@ def test_plain_http_from_elsewhere_explains_and_shows_how_to_come_in(home: Home)
     page = home.phone.page
     said = (home.server.data / "serve.log").read_text("utf-8")
     assert f"A phone that does not trust it yet begins at {home.http('/install-ca')}\n" in said
+    assert (
+        "phones do not reach it: it listens to this computer alone. Begin it with --host 0.0.0.0.\n" in said
+    )
     page.goto(home.http("/diary"))
     assert page.evaluate("isSecureContext") is False
     expect(page.get_by_text("This address is not safe to write on")).to_be_visible()

@@ -16,7 +16,8 @@ from underboard.certificates.bounds import Address, address_of
 from underboard.certificates.keeping import Keeper
 from underboard.cli import main
 from underboard.cli.house import certificate_end, certificate_file, phone_address
-from underboard.config import load_settings
+from underboard.cli.serve import only_here
+from underboard.config import Settings, load_settings
 
 HOME = address_of("192.168.7.20")
 
@@ -164,3 +165,21 @@ def test_the_warning_of_its_end_looks_at_the_same_certificate(run: Commands) -> 
     run.text("certificate")
     shown = Keeper(run.data).shown()
     assert shown is not None and certificate_end(certificate_file(settings)) == shown.ends
+
+
+@pytest.mark.parametrize(
+    ("host", "public_url", "alone"),
+    [
+        ("127.0.0.1", "", True),
+        ("::1", "", True),
+        ("localhost", "", True),
+        ("127.0.0.1", "https://beans.example", False),  # a proxy stands before it
+        ("0.0.0.0", "", False),
+        ("192.168.7.20", "", False),
+        ("shed.local", "", False),
+    ],
+)
+def test_serve_knows_whether_phones_can_reach_it(
+    tmp_path: Path, host: str, public_url: str, alone: bool
+) -> None:
+    assert only_here(Settings(data=tmp_path, host=host, public_url=public_url)) is alone

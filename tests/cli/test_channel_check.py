@@ -83,6 +83,9 @@ def test_addresses_without_a_mail_server_are_trouble_and_with_one_it_is_tried(
     plot.mail()
     code, found = examine()
     assert code == 1 and found[0][:2] == ("mail server", "trouble") and "mail_host" in found[0][2]
+    monkeypatch.setenv("UNDERBOARD_MAIL_HOST", "127.0.0.1")
+    code, found = examine()
+    assert code == 1 and found[0][2].startswith("mail_from is missing: ")
     server = mail_server()
     settings = {"HOST": "127.0.0.1", "PORT": str(server.port), "SECURITY": "none", "FROM": "plot@example.net"}
     for name, value in settings.items():

@@ -129,7 +129,18 @@ def test_nobody_there_and_nothing_set_up() -> None:
             "retry", "The mail server can't be reached: check mail_host, mail_port and mail_security."
         )
     assert "mail_host" in channel(port, mail_host="").send(message(), READER).words
-    assert "mail_host" in channel(port, mail_from="").send(message(), READER).words
+    # With a host it names the one that is missing, and nothing that is there.
+    for lacks, words in (
+        ({"mail_from": ""}, "mail_from is missing: "),
+        (
+            {"mail_from": "", "mail_user": "plot"},
+            "mail_from is missing (mail_user is no mail address either): ",
+        ),
+        ({"mail_from": "the plot"}, "mail_from is no mail address (the plot): "),
+    ):
+        said = channel(port, **lacks)
+        assert said.send(message(), READER) == said.check()
+        assert said.check().words.startswith(words) and "mail_host" not in said.check().words
 
 
 class Tags(HTMLParser):

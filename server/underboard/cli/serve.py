@@ -11,6 +11,7 @@ import time
 from datetime import UTC, datetime
 from errno import EADDRINUSE
 from functools import partial
+from ipaddress import ip_address
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 from urllib.parse import urlsplit
@@ -156,7 +157,19 @@ def _say_where(settings: Settings, door: Door) -> None:
             host = urlsplit(address).hostname or ""
             host = f"[{host}]" if ":" in host else host
             print(f"A phone that does not trust it yet begins at http://{host}:{settings.port}/install-ca")
+        if only_here(settings):
+            print(
+                "But phones do not reach it: it listens to this computer alone. Begin it with --host 0.0.0.0."
+            )
     print(f"Data folder: {settings.data}", flush=True)
+
+
+def only_here(settings: Settings) -> bool:
+    """Whether nobody else reaches the server: it listens to this computer, and no proxy stands before it."""
+    try:
+        return not settings.public_url and ip_address(settings.host).is_loopback
+    except ValueError:  # a name
+        return not settings.public_url and settings.host == "localhost"
 
 
 def _serve(settings: Settings, asked: argparse.Namespace, doors: list[Door]) -> int:

@@ -78,21 +78,34 @@ class MailServer:
         return ssl.create_default_context(cafile=self.ca_file or None)
 
 
+def lacking(settings: Settings) -> str:
+    """What is still to be set where mail is not set up: with a host it is the address that mails come from."""
+    if not settings.mail_host:
+        return NOT_SET_UP
+    if settings.mail_from:
+        return (
+            f"mail_from is no mail address ({settings.mail_from}): correct it, then start the server again."
+        )
+    reason = " (mail_user is no mail address either)" if settings.mail_user else ""
+    return f"mail_from is missing{reason}: set the address that mails come from, then start the server again."
+
+
 @dataclass(frozen=True)
 class MailChannel:
     """Sends mails. `base` is how readers reach this server, for the stop link and the link to the plot."""
 
     server: MailServer | None
     base: str
+    lacks: str = NOT_SET_UP
 
     @classmethod
     def of(cls, settings: Settings) -> MailChannel:
-        return cls(MailServer.of(settings), settings.address())
+        return cls(MailServer.of(settings), settings.address(), lacking(settings))
 
     def send(self, message: Message, target: Target) -> Outcome:
         """Hand one mail to the mail server."""
         if self.server is None:
-            return Outcome("retry", NOT_SET_UP)
+            return Outcome("retry", self.lacks)
         mail = mail_of(message, target, self.server.sender, self.base)
         server = _reached(self.server)
         if isinstance(server, Outcome):
@@ -103,7 +116,7 @@ class MailChannel:
     def check(self) -> Outcome:
         """Connect, say who we are, and leave again, for `doctor`."""
         if self.server is None:
-            return Outcome("retry", NOT_SET_UP)
+            return Outcome("retry", self.lacks)
         server = _reached(self.server)
         if isinstance(server, Outcome):
             return server
