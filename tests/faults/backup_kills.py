@@ -41,7 +41,7 @@ from underboard.store.backup.restoring import restore
 
 NOW = datetime(2026, 6, 1, 3, 0, tzinfo=UTC)
 LATER = datetime(2026, 6, 2, 3, 0, tzinfo=UTC)
-MARKS = {"backup": ("copied", "written", "checked"), "restore": ("checked", "staged", "moved")}
+MARKS = {"backup": ("copied", "written", "checked", "noting"), "restore": ("checked", "staged", "moved")}
 Mark = Callable[[str], None]
 
 

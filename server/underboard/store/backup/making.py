@@ -102,7 +102,7 @@ def make_backup(
             os.replace(part, file)
             flush_folder(file.parent)
     if note:
-        _note(settings, now)
+        _note(settings, now, mark)
     return Made(file, file.stat().st_size, key is not None, contents)
 
 
@@ -218,11 +218,13 @@ def _forget_cached(handle: int) -> None:
         os.posix_fadvise(handle, 0, 0, os.POSIX_FADV_DONTNEED)
 
 
-def _note(settings: Settings, now: datetime) -> None:
+def _note(settings: Settings, now: datetime, mark: Callable[[str], None]) -> None:
     """Leave the moment for `doctor` and the warning that a backup is old."""
-    part = settings.backup_note.with_name(f"{settings.backup_note.name}.{os.getpid()}.part")
-    part.write_text(f"{now.astimezone(UTC).isoformat()}\n", encoding="utf-8")
-    part.replace(settings.backup_note)
+    with scratch_folder(settings.data, WORK) as work:
+        part = work / settings.backup_note.name
+        part.write_text(f"{now.astimezone(UTC).isoformat()}\n", encoding="utf-8")
+        mark("noting")
+        part.replace(settings.backup_note)
 
 
 def _note_folder(folder: Path) -> None:
