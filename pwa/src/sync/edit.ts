@@ -68,7 +68,8 @@ function asShown(row: Row, ops: readonly Op[], { kind, set }: Act, shown: Shown,
   if (base.rev !== now.rev || base.epoch !== now.epoch) {
     // What the form showed beside its base was in the queue then, and may have been taken by the server since.
     if (base.own) next.own = [...new Set([...base.own, ...(next.own ?? [])])];
-    next.held = { rev: base.rev, epoch: base.epoch, body: { ...(row.held ?? row).body } };
+    // Before the first sync nobody knew a history: it was this one.
+    next.held = { rev: base.rev, epoch: base.epoch || row.epoch, body: { ...(row.held ?? row).body } };
     for (const field of unseen) next.held.body[field] = shown.body[field];
   }
   return next;

@@ -3,7 +3,7 @@
 
 import { expect, test } from 'vitest';
 import type { Fields, Shown, View } from '../storage/rows';
-import { type Rig, type TestPhone, twoPhones } from './rig';
+import { Rig, type TestPhone, twoPhones } from './rig';
 
 const START = { wireworms: 5, note: 'by the hedge' };
 
@@ -172,6 +172,22 @@ test('a form opened before the first sync still says that it showed what was mad
     body: { wireworms: 9 },
     conflicts: [{ set: { wireworms: 7 } }],
   });
+});
+
+test('a form opened before the phone had met its server stands in the history that it met', async () => {
+  const rig = new Rig();
+  const a = await rig.phone('A');
+  const b = await rig.phone('B');
+  await a.save('r', START);
+  const shown = await a.view('r');
+  await a.sync();
+  await b.sync();
+  await b.save('r', { wireworms: 9 });
+  await b.sync();
+  await a.sync();
+  await saveForm(a, { wireworms: 7 }, shown);
+  expect(shown.base.epoch).toBe('');
+  expect(await a.outbox()).toMatchObject([{ base_rev: 0, base_epoch: rig.server.epoch }]);
 });
 
 test('a removal by a form that is taken back leaves nothing of what the form had shown', async () => {
