@@ -9,7 +9,7 @@ from tempfile import TemporaryDirectory
 from playwright.sync_api import Page, Playwright, expect
 
 from tests.bench import rows_findings
-from tests.bench.rows_client import PAGE, build_bundle, cold_starts, open_a_round, served
+from tests.bench.rows_client import PAGE, build_bundle, cold_starts, open_a_round, served, tap_row
 from tests.bench.table import Row, at_most, info
 from tests.browser.phone import Phone, until
 from tests.browser.server import ServerProcess
@@ -67,8 +67,8 @@ def ten_year_rows(playwright: Playwright, runs: int) -> list[Row]:
     One phone for all of them: to fill it takes longer than to measure.
     """
     with TemporaryDirectory() as folder, served(Path(folder)) as server:
-        phone, plot_id, n = ten_year_phone(playwright, Path(folder), server)
-        rows = opened_rows(phone.page, server.url, runs, n)
+        phone, plot_id, n, taps = ten_year_phone(playwright, Path(folder), server)
+        rows = [taps, *opened_rows(phone.page, server.url, runs, n)]
         rows += rows_findings.findings_rows(phone.page, server, plot_id, runs, n)
         address = round_of(phone)
         phone.close()
@@ -76,8 +76,10 @@ def ten_year_rows(playwright: Playwright, runs: int) -> list[Row]:
         return [*rows, *cold_starts(phone, address, runs, f"{n:,} observations")]
 
 
-def ten_year_phone(playwright: Playwright, folder: Path, server: ServerProcess) -> tuple[Phone, str, int]:
-    """A paired phone that has ten years of its plot and its shell; answers its plot and how many observations."""
+def ten_year_phone(
+    playwright: Playwright, folder: Path, server: ServerProcess
+) -> tuple[Phone, str, int, Row]:
+    """A paired phone that has ten years of its plot and its shell; with its plot, how many observations, its taps."""
     bundle = build_bundle(folder)
     code = server.run("pair", "--new-plot", "--show-code")["code"]
     phone = Phone(playwright, folder / "phone", server.url)
@@ -91,12 +93,13 @@ def ten_year_phone(playwright: Playwright, folder: Path, server: ServerProcess) 
     plot_id = page.evaluate("fetch('/api/v1/me').then((answer) => answer.json()).then((me) => me.plot_id)")
     n = int(page.evaluate("(plot) => bench.tenYears(plot)", plot_id))
     assert n >= 120_000, f"only {n} observations: these rows would be void"
+    taps = tap_row(page, f"{n:,} observations")
     page.unroute_all()
     phone.go("/")
     expect(page.locator(ROUND_CARD).first).to_be_visible(timeout=60_000)
     page.evaluate("navigator.serviceWorker.ready.then(() => true)")
     until(page, "caches.keys().then((names) => names.length > 0)", timeout=60_000)
-    return phone, plot_id, n
+    return phone, plot_id, n, taps
 
 
 def opened_rows(page: Page, url: str, runs: int, n: int) -> list[Row]:
