@@ -13,7 +13,7 @@ from playwright.sync_api import Page, Playwright
 
 from tests.bench.in_chromium import PEER_BOTH_WAYS, PEER_FILL, RAW_PUTS, page_at, peer_server
 from tests.bench.rows_client import bench_page, build_bundle, served
-from tests.bench.table import Row, at_least, by_turns
+from tests.bench.table import Row, at_least, by_turns, info
 from tests.browser.server import ServerProcess
 
 N, TRIED = 10_000, 3_000
@@ -61,7 +61,7 @@ def peer(playwright: Playwright, adapter: str) -> Iterator[Peer]:
 
 def sync_rows(playwright: Playwright, runs: int, until: float) -> list[Row]:
     """Ours, then both peers, then the other way round; verified by count and hash at both ends."""
-    ours: dict[str, list[float]] = {way: [] for way in WAYS}
+    ours: dict[str, list[float]] = {way: [] for way in (*WAYS, "cycle")}
     with TemporaryDirectory() as name, ExitStack() as stack:
         folder = Path(name)
         server = stack.enter_context(served(folder))
@@ -69,7 +69,7 @@ def sync_rows(playwright: Playwright, runs: int, until: float) -> list[Row]:
         memory, leveldb = (stack.enter_context(peer(playwright, kind)) for kind in ("memory", "leveldb"))
 
         def one() -> float:
-            for way, rate in zip(WAYS, both_ways(playwright, server, bundle), strict=True):
+            for way, rate in zip(ours, both_ways(playwright, server, bundle), strict=True):
                 ours[way].append(rate)
             return 0.0
 
@@ -79,11 +79,17 @@ def sync_rows(playwright: Playwright, runs: int, until: float) -> list[Row]:
             return 0.0
 
         by_turns(runs, one, other, until)
-    middle = {way: median(ours[way][1:]) for way in WAYS}
+    middle = {way: median(rates[1:]) for way, rates in ours.items()}
     raw = median(memory.raw[1:])
     return [
         *(beside(way, middle[way], memory, "all in memory", "") for way in WAYS),
         *(beside(way, middle[way], leveldb, "LevelDB", ", peer on LevelDB") for way in WAYS),
+        info(
+            f"push of {N:,} records in Chromium, and what the pull behind it brings back stored",
+            middle["cycle"],
+            "rec/s",
+            "the whole cycle; the peer's push ends with the last answer, and so does ours in the rows beside it",
+        ),
         at_least("pull against raw IndexedDB puts", middle["pull"], "rec/s", "raw puts", raw, 0.8),
     ]
 
@@ -93,12 +99,12 @@ def beside(way: str, rate: float, other: Peer, where: str, name: str) -> Row:
     return at_least(figure, rate, "rec/s", other.words(way, where), other.middle(way), 5)
 
 
-def both_ways(playwright: Playwright, server: ServerProcess, bundle: Path) -> tuple[float, float]:
-    """Push from one fresh phone and pull to another, on a plot of their own."""
+def both_ways(playwright: Playwright, server: ServerProcess, bundle: Path) -> tuple[float, float, float]:
+    """Push from one fresh phone and pull to another, on a plot of their own; last, the push with the cycle's end."""
     code = server.run("pair", "--new-plot", "--show-code")["code"]
     with bench_page(playwright, server, bundle) as page:
         page.evaluate("(code) => bench.pair(code)", code)
-        push = float(page.evaluate("(n) => bench.push(n)", N))
+        push, cycle = page.evaluate("(n) => bench.push(n)", N)
         plot_id = page.evaluate(
             "fetch('/api/v1/me').then((answer) => answer.json()).then((me) => me.plot_id)"
         )
@@ -114,4 +120,4 @@ def both_ways(playwright: Playwright, server: ServerProcess, bundle: Path) -> tu
         pull = float(page.evaluate("([code, n]) => bench.pull(code, n)", [server.code_for(plot_id), N]))
         pulled = dict(page.evaluate("() => bench.state()"))
     assert sent == there == pulled, f"{sent} sent, {there} stored, {pulled} pulled: this row would be void"
-    return push, pull
+    return float(push), pull, float(cycle)
