@@ -65,7 +65,8 @@ function asShown(row: Row, ops: readonly Op[], { kind, set }: Act, shown: Shown,
   const next = { ...row };
   if (taken.length > 0) next.own = row.own?.filter((id) => !taken.some(({ op_id }) => op_id === id)) ?? [];
   const now = baseOf(row);
-  if (base.rev !== now.rev || base.epoch !== now.epoch) {
+  // Only ever down: what is queued may stand on what an older form had shown.
+  if (base.epoch === now.epoch ? base.rev < now.rev : base.epoch !== row.epoch) {
     // What the form showed beside its base was in the queue then, and may have been taken by the server since.
     if (base.own) next.own = [...new Set([...base.own, ...(next.own ?? [])])];
     // Before the first sync nobody knew a history: it was this one.

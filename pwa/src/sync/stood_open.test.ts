@@ -190,6 +190,16 @@ test('a form opened before the phone had met its server stands in the history th
   expect(await a.outbox()).toMatchObject([{ base_rev: 0, base_epoch: rig.server.epoch }]);
 });
 
+test('a newer form does not raise what an older one, saved before it, stands on', async () => {
+  const [rig, a, b, older] = await openedBefore();
+  const newer = await a.view('r');
+  await saveForm(a, { wireworms: 7, note: 'wet' }, older);
+  await saveForm(a, { note: 'dry' }, newer);
+  expect(await a.outbox()).toMatchObject([{ base_rev: 1, set: { wireworms: 7, note: 'dry' } }]);
+  const after = await onServer(rig, a, b);
+  expect([after.body, after.kept]).toMatchObject([{ wireworms: 9 }, [{ wireworms: 7, note: 'dry' }]]);
+});
+
 test('a removal by a form that is taken back leaves nothing of what the form had shown', async () => {
   const [rig, a, b, shown] = await openedBefore();
   await a.records.save([], [{ id: 'r', shown }]);
