@@ -180,6 +180,7 @@ def bench_page(playwright: Playwright, server: ServerProcess, bundle: Path) -> I
         page.route("**/bench.js", lambda route: route.fulfill(path=bundle, content_type="text/javascript"))
         page.goto(server.url + "/bench.html")
         until(page, "globalThis.bench !== undefined")
+        page.unroute_all()  # or every request of the sync would be held up on its way to be looked at
         yield page
 
 

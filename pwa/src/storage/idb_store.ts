@@ -45,6 +45,7 @@ class IdbTx implements Tx {
    * whole stretch then costs a tenth of one for each. Where too much lies between them, one for each.
    */
   async rows(ids: readonly string[]): Promise<(Row | undefined)[]> {
+    if (ids.length === 0) return []; // their store may not be in this transaction
     const records = this.tx.objectStore('records');
     const order = [...ids].sort();
     const [first] = order;

@@ -27,6 +27,30 @@ async function storedRev(phone: TestPhone): Promise<number | undefined> {
   return (await phone.base.read(['records'], (tx) => tx.get('records', 'r')))?.rev;
 }
 
+test('of a batch in which one was settled at once, each of the others waits for the revision after its base', async () => {
+  await b.sync();
+  await b.save('r', { note: 'wet' });
+  await b.sync();
+  await a.save('r', { wireworms: 6 });
+  await a.save('s', { wireworms: 1 });
+  await a.push();
+  expect(await notes(a)).toMatchObject([{ but: [] }, { but: [expect.any(String)] }]);
+  expect(await a.view('r')).toMatchObject({ rev: 3, body: { wireworms: 6, note: 'wet' } });
+  expect(await a.view('s')).toMatchObject({ rev: 1, pending: false, body: { wireworms: 1 } });
+});
+
+test('notes of an earlier release, with all their revisions, are read as they were meant', async () => {
+  const [now] = (await notes(a)) ?? [];
+  if (!now) throw new Error('no note');
+  const { but: _, ...earlier } = now;
+  const ops = await a.base.read(['archive'], (tx) => tx.get('archive', now.key));
+  const revs = Object.fromEntries((ops?.ops ?? []).map((op) => [op.op_id, 1]));
+  await a.base.write(['meta'], async (tx) =>
+    tx.put('meta', { key: 'landed', value: [{ ...earlier, revs }] }),
+  );
+  expect(await a.view('r')).toMatchObject({ rev: 1, pending: false, body: { wireworms: 5 } });
+});
+
 describe('after a large push, before the next pull', () => {
   test('the row is not written, yet it reads as acknowledged', async () => {
     expect(await storedRev(a)).toBe(0);

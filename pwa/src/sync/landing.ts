@@ -10,8 +10,11 @@ import type { Op, Row, Shelves, StoreName } from '../storage/rows';
 import { acknowledged, type Result } from './merge';
 import { RULES, type Rules } from './rules';
 
-/** Kept in meta.landed: the archive row that holds the operations, and the revision each of them got. */
-export type Note = { key: string; epoch: string; revs: Record<string, number> };
+/**
+ * Kept in meta.landed: the archive row that holds the operations, and which of them do not wait (as a rule none). Each
+ * of the others got the revision after its base. Earlier releases wrote down all revisions instead.
+ */
+export type Note = { key: string; epoch: string; but?: string[]; revs?: Record<string, number> };
 type Answer = { op: Op; epoch: string; rev: number };
 
 /** May this answer wait? Only if nothing at all lay between the base its person saw and the server's state. */
@@ -24,6 +27,11 @@ export function mayWait(op: Op, result: Result, epoch: string): boolean {
     op.base_epoch === epoch &&
     result.rev === op.base_rev + 1
   );
+}
+
+/** Keys of the archive rows whose answers wait. */
+export async function landedIn(tx: Tx): Promise<string[]> {
+  return ((await metaIn<Note[]>(tx, 'landed')) ?? []).map((note) => note.key);
 }
 
 /** A store whose rows have the waiting answers taken in. */
@@ -61,8 +69,9 @@ export class Landing implements Store {
     if (known) return known;
     const answers = new Map<string, Answer>();
     for (const op of (await tx.get('archive', note.key))?.ops ?? []) {
-      const rev = note.revs[op.op_id];
-      if (rev !== undefined) answers.set(op.id, { op, epoch: note.epoch, rev });
+      const rev = note.revs ? note.revs[op.op_id] : op.base_rev + 1;
+      if (rev !== undefined && !note.but?.includes(op.op_id))
+        answers.set(op.id, { op, epoch: note.epoch, rev });
     }
     this.#answers.set(note.key, answers);
     return answers;

@@ -3,21 +3,20 @@
 import { metaIn, type Paired, putStanding, type SyncStanding, standingIn } from '../storage/meta_rows';
 import type { Tx } from '../storage/port';
 import { opsByRecord } from '../storage/reading';
-import type { ArchiveRow, Op } from '../storage/rows';
-import type { Note } from './landing';
+import { landedIn, type Note } from './landing';
 import { install, rowOf, type ServerCopy } from './merge';
-import { behind } from './rules';
+import { type Got, Pages } from './pages';
 import { NotHome, Refused } from './server';
 import type { Page } from './wire';
 import type { Wires } from './wires';
+
+const beginAnew = () => import('./new_history');
 
 export const PAGE_SIZE = 500;
 /** Store a page with its cursor. */
 export type KeepPage = (wires: Wires, page: Page, from: PullFrom) => Promise<void>;
 /** Where a page was asked from; `landed` are the notes that this pull, having begun after them, makes needless. */
 export type PullFrom = SyncStanding & { landed?: string[] };
-
-type Got = { page: Page; etag: string | undefined } | 'nothing new';
 
 /** Pull until there is no more. Answers the number of records that came. */
 export async function pullAll(
@@ -27,25 +26,24 @@ export async function pullAll(
   keep: KeepPage = keepPage,
 ): Promise<number> {
   let records = 0;
-  let ahead: Promise<Got> | undefined;
+  let pages: Pages | undefined;
   const landed = await wires.store.read(['meta'], landedIn);
   for (;;) {
     let standing = await wires.store.read(['meta'], standingIn);
-    const got = await withDetours(wires, ahead ?? askPage(wires, paired, standing, limit));
-    ahead = undefined;
-    if (got === 'again') continue;
+    // Another tab was here meanwhile, or this is the beginning.
+    if (!pages || pages.at.cursor !== standing.cursor || pages.at.epoch !== standing.epoch)
+      pages = new Pages((from) => askPage(wires, paired, from, limit), standing);
+    const got = await withDetours(wires, pages.next());
+    if (got === 'again') {
+      pages = undefined;
+      continue;
+    }
     if (got === 'nothing new') return records;
     const { page, etag } = got;
     if (page.epoch !== standing.epoch) {
-      await enterEpoch(wires, page.epoch);
+      await (await beginAnew()).enterEpoch(wires, page.epoch);
       if (standing.epoch !== '') continue;
       standing = { ...standing, epoch: page.epoch };
-    }
-    const next = { ...standing, cursor: page.cursor };
-    if (page.more) {
-      // The next page travels while this one is stored.
-      ahead = askPage(wires, paired, next, limit);
-      ahead.catch(() => undefined);
     }
     const idle = page.cursor === standing.cursor && page.records.length === 0;
     await keep(wires, page, { ...standing, landed, ...(idle && etag !== undefined ? { etag } : {}) });
@@ -82,88 +80,15 @@ async function withDetours(wires: Wires, asked: Promise<Got>): Promise<Got | 'ag
     return await asked;
   } catch (error) {
     if (error instanceof Refused && error.is('epoch') && typeof error.problem.epoch === 'string') {
-      await enterEpoch(wires, error.problem.epoch);
+      await (await beginAnew()).enterEpoch(wires, error.problem.epoch);
       return 'again';
     }
     if (error instanceof Refused && error.status === 410) {
-      await startOver(wires);
+      await (await beginAnew()).startOver(wires);
       return 'again';
     }
     throw error;
   }
-}
-
-/**
- * Another history of the server. The first one of all is just taken over; any later one means that the server
- * was restored: pull everything anew and send again what it had acknowledged. `before`: the mark of attempted
- * operations before the push that found out, which the server did not look at.
- */
-export async function enterEpoch(wires: Wires, epoch: string, before?: number): Promise<void> {
-  await wires.store.write(['records', 'outbox', 'archive', 'meta'], async (tx) => {
-    const standing = await standingIn(tx);
-    if (standing.epoch === epoch) return;
-    const outbox = await tx.all('outbox');
-    if (standing.epoch === '') {
-      putStanding(tx, { ...standing, epoch });
-      await dateFirstOps(tx, outbox, epoch);
-      return;
-    }
-    putStanding(tx, { epoch, schema: standing.schema, seen: standing.seen + 1, full: 'restored' });
-    tx.put('meta', { key: 'photos_again', value: true });
-    const archived = await tx.all('archive');
-    await takeInLate(tx, archived);
-    const once = new Map(archived.flatMap((row) => row.ops).map((op) => [op.op_id, op]));
-    const again = wires.rules.replay([...once.values()], outbox);
-    for (const op of again) tx.put('outbox', op);
-    for (const row of archived) tx.drop('archive', row.key);
-    const attempted = before ?? (await metaIn<number>(tx, 'attempted')) ?? 0;
-    if (before !== undefined) tx.put('meta', { key: 'attempted', value: before });
-    for (const op of standBehind(outbox, again, attempted)) tx.put('outbox', op);
-  });
-  wires.tell(['outbox'], []);
-}
-
-/** Answers of the old history that were to be taken in late: now or never. */
-async function takeInLate(tx: Tx, archived: ArchiveRow[]): Promise<void> {
-  const notes = new Set(await landedIn(tx));
-  const late = archived.filter((row) => notes.has(row.key)).flatMap((row) => row.ops);
-  for (const row of await tx.rows(late.map((op) => op.id))) if (row) tx.put('records', row);
-  tx.drop('meta', 'landed');
-}
-
-/** What was typed since on top of an operation that now goes out again names it as its past. */
-function standBehind(outbox: Op[], again: Op[], attempted: number): Op[] {
-  const past = opsByRecord(again);
-  return outbox
-    .filter((op) => op.n > attempted && past.has(op.id))
-    .map((op) =>
-      behind(
-        op,
-        (past.get(op.id) ?? []).map((own) => own.op_id),
-      ),
-    );
-}
-
-/** What was recorded before the first sync starts in the history that is now known. */
-async function dateFirstOps(tx: Tx, outbox: Op[], epoch: string): Promise<void> {
-  for (const op of outbox) {
-    if (op.base_epoch === '') tx.put('outbox', { ...op, base_epoch: epoch });
-    const row = await tx.get('records', op.id);
-    if (row && row.epoch === '') tx.put('records', { ...row, epoch });
-  }
-}
-
-/** Same history, but the cursor is of no use any more. */
-async function startOver(wires: Wires): Promise<void> {
-  await wires.store.write(['meta'], async (tx) => {
-    const standing = await standingIn(tx);
-    putStanding(tx, {
-      epoch: standing.epoch,
-      schema: standing.schema,
-      seen: standing.seen + 1,
-      full: 'expired',
-    });
-  });
 }
 
 export const keepPage: KeepPage = async (wires, page, from) => {
@@ -200,10 +125,6 @@ async function putNext(
     await dropNotes(tx, from.landed ?? []);
   }
   putStanding(tx, next);
-}
-
-async function landedIn(tx: Tx): Promise<string[]> {
-  return ((await metaIn<Note[]>(tx, 'landed')) ?? []).map((note) => note.key);
 }
 
 /** Every row that these answers waited for has come. */

@@ -6,7 +6,6 @@ import type { Op, Problem, Row } from '../storage/rows';
 import { blankRow } from './edit';
 import { mayWait, type Note } from './landing';
 import { acknowledged, type Result, refused, renamed } from './merge';
-import { enterEpoch } from './pull';
 import { NotHome, Refused } from './server';
 import { STUCK_AFTER } from './view';
 import { opOnWire, PROTOCOL, type PushAnswer } from './wire';
@@ -103,7 +102,7 @@ export async function exchange(wires: Wires, batch: Batch): Promise<Result[] | '
   } catch (error) {
     const restored = error instanceof Refused && error.is('epoch') && error.problem.epoch;
     if (typeof restored !== 'string') throw error;
-    await enterEpoch(wires, restored, batch.before);
+    await (await import('./new_history')).enterEpoch(wires, restored, batch.before);
     return 'restored';
   }
   throw new NotHome('no results');
@@ -112,31 +111,36 @@ export async function exchange(wires: Wires, batch: Batch): Promise<Result[] | '
 /** An operation leaves the outbox only in the transaction that stores what became of it. */
 export async function keepAnswers(wires: Wires, batch: Batch, results: Result[]): Promise<void> {
   const byId = new Map(results.map((result) => [result.op_id, result]));
+  const { epoch } = batch.standing;
+  const large = batch.ops.length >= wires.large;
+  const now = batch.ops.filter((op) => {
+    const result = byId.get(op.op_id);
+    return !(large && result && mayWait(op, result, epoch));
+  });
   const types = new Set<string>(['outbox']);
   await wires.store.write(
-    ['records', 'outbox', 'archive', 'meta'],
+    // Where all may wait, no row is looked at: reading what waits already would take longer than all the rest.
+    now.length > 0 ? ['records', 'outbox', 'archive', 'meta'] : ['outbox', 'archive', 'meta'],
     async (tx) => {
       const standing = await standingIn(tx);
-      if (standing.epoch !== batch.standing.epoch) return;
-      const large = batch.ops.length >= wires.large;
-      const waits = (op: Op) => {
-        const result = byId.get(op.op_id);
-        return large && result !== undefined && mayWait(op, result, standing.epoch);
-      };
-      const now = batch.ops.filter((op) => !waits(op));
-      const done = new Set(batch.ops.filter(waits));
+      if (standing.epoch !== epoch) return;
+      const here = new Set(now);
+      const done = new Set(batch.ops.filter((op) => !here.has(op)));
       const rows = await tx.rows(now.map((op) => op.id));
       const queued = await Promise.all(now.map((op) => tx.opsOf(op.id)));
+      const but: string[] = [];
       now.forEach((op, i) => {
         const result = byId.get(op.op_id);
         if (!result) return;
         const row = rows[i] ?? blankRow(op.id, op.type ?? '', '');
         const rest = (queued[i] ?? []).filter((later) => later.n > op.n);
-        if (keepOne(wires, tx, row, op, rest, result, standing)) done.add(op);
+        if (!keepOne(wires, tx, row, op, rest, result, standing)) return;
+        done.add(op);
+        but.push(op.op_id);
       });
       for (const op of batch.ops) types.add(op.type ?? '*');
       const key = leave(wires, tx, batch, done);
-      await note(tx, key, standing.epoch, batch.ops.filter(waits), byId);
+      if (now.length < batch.ops.length) await note(tx, { key, epoch, but });
     },
     { strict: false },
   );
@@ -146,18 +150,10 @@ export async function keepAnswers(wires: Wires, batch: Batch, results: Result[])
   );
 }
 
-/** Note the answers that are taken in late (landing.ts). */
-async function note(
-  tx: Tx,
-  key: string,
-  epoch: string,
-  ops: readonly Op[],
-  results: ReadonlyMap<string, Result>,
-): Promise<void> {
-  if (ops.length === 0) return;
-  const revs = Object.fromEntries(ops.map((op) => [op.op_id, results.get(op.op_id)?.rev ?? 0]));
+/** Some of these answers are taken in late (landing.ts). */
+async function note(tx: Tx, one: Note): Promise<void> {
   const notes = (await metaIn<Note[]>(tx, 'landed')) ?? [];
-  tx.put('meta', { key: 'landed', value: [...notes, { key, epoch, revs }] });
+  tx.put('meta', { key: 'landed', value: [...notes, one] });
 }
 
 /** True when the operation is through and may leave. */
