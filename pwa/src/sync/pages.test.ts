@@ -41,20 +41,20 @@ function ids(got: Got): string[] {
   return got === 'nothing new' ? [] : got.page.records.map((one) => one.id);
 }
 
-test('each page is asked for from the end of the one before; four at most wait', async () => {
-  const names = ['a', 'b', 'c', 'd', 'e', 'f', 'g'];
-  const { pages, asked } = of(names.map((name) => page(name, name !== 'g')));
+test('each page is asked for from the end of the one before; two at most wait', async () => {
+  const names = ['a', 'b', 'c', 'd', 'e'];
+  const { pages, asked } = of(names.map((name) => page(name, name !== 'e')));
   expect(ids(await pages.next())).toEqual(['a']);
   await soon();
-  expect(asked.map((from) => from.cursor)).toEqual([undefined, 'a', 'b', 'c', 'd']);
-  expect(asked.map((from) => from.etag)).toEqual(['"1"', undefined, undefined, undefined, undefined]);
+  expect(asked.map((from) => from.cursor)).toEqual([undefined, 'a', 'b']);
+  expect(asked.map((from) => from.etag)).toEqual(['"1"', undefined, undefined]);
   expect(pages.at.cursor).toBe('a');
-  expect(ids(await pages.next())).toEqual(['b', 'c', 'd', 'e']);
-  expect(pages.at.cursor).toBe('e');
+  expect(ids(await pages.next())).toEqual(['b', 'c']);
+  expect(pages.at.cursor).toBe('c');
   await soon();
   const last = await pages.next();
-  expect(last).toMatchObject({ page: { cursor: 'g', more: false } });
-  expect(ids(last)).toEqual(['f', 'g']);
+  expect(last).toMatchObject({ page: { cursor: 'e', more: false } });
+  expect(ids(last)).toEqual(['d', 'e']);
 });
 
 test('what came before a failure is given first', async () => {

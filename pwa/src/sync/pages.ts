@@ -3,8 +3,11 @@
 import type { SyncStanding } from '../storage/meta_rows';
 import type { Page } from './wire';
 
-/** So many pages at most wait to be stored with one stroke. */
-const AT_ONCE = 4;
+/**
+ * So many pages at most wait to be stored with one stroke. Each stroke more costs some answers of the database; but while
+ * one is stored, a tap has to wait for it.
+ */
+const AT_ONCE = 2;
 
 export type Got = { page: Page; etag: string | undefined } | 'nothing new';
 
