@@ -50,16 +50,16 @@ def groups_of(playwright: Playwright, asked: argparse.Namespace, began: float) -
         "calculations": (15, lambda: rows_calculations.calculation_rows(runs)),
         "jobs": (45, lambda: rows_jobs.job_rows(runs)),
         "push": (20, lambda: rows_server.push_rows(runs)),
-        "growth": (60, lambda: rows_growth.growth_rows(runs * 4, asked.growth)),
-        "cost": (75, rows_cost.cost_rows),
-        "memory": (45, rows_ten_years.memory_rows),
+        "growth": (20, lambda: rows_growth.growth_rows(runs * 4, asked.growth)),
+        "cost": (50, rows_cost.cost_rows),
+        "memory": (30, rows_ten_years.memory_rows),
         "dawn": (90, lambda: rows_dawn.dawn_rows(asked.quick)),
         "taps": (15, lambda: rows_client.tap_rows(playwright)),
         "start": (35, lambda: rows_client.start_rows(playwright, runs)),
         "screens and findings": (120, lambda: rows_screens.ten_year_rows(playwright, runs)),
-        "clone": (50, lambda: rows_clone.clone_rows(asked.quick)),
-        "sync": (200, lambda: rows_sync.sync_rows(playwright, runs, half_of_the_rest())),
-        "scenes": (170, lambda: rows_scenes.scene_rows(playwright, runs, sizes, end)),
+        "clone": (40, lambda: rows_clone.clone_rows(asked.quick)),
+        "sync": (250, lambda: rows_sync.sync_rows(playwright, runs, half_of_the_rest())),
+        "scenes": (200, lambda: rows_scenes.scene_rows(playwright, runs, sizes, end)),
     }
 
 

@@ -97,28 +97,37 @@ def made(url: str, n: int) -> list[Phone]:
     app = Flask("dawn")
     app.config["SQLALCHEMY_DATABASE_URI"] = url
     init_database(app)
-    phones, now = [], datetime.now(UTC)
+    phones, now, picture = [], datetime.now(UTC), _picture()
     with app.app_context():
         plots = [people.create_plot() for _ in range(min(n, PLOTS))]
         for number in range(n):
             plot = plots[number % len(plots)]
             code = people.new_code(plot, "owner", now).code
             token = people.use_code(code, f"phone {number}", "token", now).token
-            phones.append(_phone(plot, token, sync_store.epoch_of(plot)))
+            phones.append(_phone(plot, token, sync_store.epoch_of(plot), _own(picture)))
         db.engine.dispose()
     return phones
 
 
-def _phone(plot: str, token: str, epoch: str) -> Phone:
+def _picture() -> bytes:
     picture = io.BytesIO()
     Image.frombytes("RGB", (160, 120), random.randbytes(160 * 120 * 3)).resize((1280, 960)).save(
         picture, "JPEG", quality=60
     )
-    sha256 = hashlib.sha256(picture.getvalue()).hexdigest()
+    return picture.getvalue()
+
+
+def _own(picture: bytes) -> bytes:
+    """The same picture with a comment that nobody else has (segment COM of ITU-T T.81, B.2.4.5)."""
+    return picture[:2] + b"\xff\xfe\x00\x12" + random.randbytes(16) + picture[2:]
+
+
+def _phone(plot: str, token: str, epoch: str, picture: bytes) -> Phone:
+    sha256 = hashlib.sha256(picture).hexdigest()
     ops = [op(n, epoch) for n in range(COUNTS)]
-    ops[0]["set"]["photos"] = [{"sha256": sha256, "bytes": len(picture.getvalue())}]
+    ops[0]["set"]["photos"] = [{"sha256": sha256, "bytes": len(picture)}]
     frame = {"protocol": 1, "schema": 1, "plot": plot, "epoch": epoch, "ops": ops}
-    return Phone(plot, token, epoch, json.dumps(frame).encode(), sha256, picture.getvalue())
+    return Phone(plot, token, epoch, json.dumps(frame).encode(), sha256, picture)
 
 
 def come_home(server: ServerProcess, phones: list[Phone], rate: int) -> None:

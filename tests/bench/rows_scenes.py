@@ -163,7 +163,9 @@ def scene_rows(playwright: Playwright, runs: int, sizes: Sizes, until: float) ->
             assert side.remote()["count"] == sizes.n - sizes.deletions
         for where, network in NETWORKS.items():
             figure = f"first sync after {sizes.deletions:,} deletions of {sizes.n:,}{where}"
-            rows.append(beside(figure, runs, lambda side, net=network: side.fresh(net), ours, peer, until))
+            rows.append(
+                beside(figure, runs, lambda side, net=network: side.fresh(net), ours, peer, until, True)
+            )
         return [
             *rows,
             info("what 5 Mbit/s allow", 5e6 / 8 / 63, "rec/s", "63 bytes a record, packed: a limit"),
@@ -183,10 +185,16 @@ def small_syncs(where: str, runs: int, ours: Ours, peer: Peer, until: float) -> 
 
 
 def beside(
-    figure: str, runs: int, scene: Callable[[Any], float], ours: Ours, peer: Peer, until: float
+    figure: str,
+    runs: int,
+    scene: Callable[[Any], float],
+    ours: Ours,
+    peer: Peer,
+    until: float,
+    warm: bool = False,
 ) -> Row:
     """A row in milliseconds; its ratio says how many times as fast as the peer."""
-    mine, other = by_turns(runs, lambda: scene(ours), lambda: scene(peer), until)
+    mine, other = by_turns(runs, lambda: scene(ours), lambda: scene(peer), until, warm)
     for side in (ours, peer):
         check(side.state("a"), side.remote())
         assert side.state("a")["conflicts"] == side.clashes, "conflicts were lost: this row would be void"

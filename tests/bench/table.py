@@ -56,21 +56,26 @@ FEWEST = 3
 
 
 def by_turns(
-    runs: int, one: Callable[[], float], other: Callable[[], float], until: float = math.inf
+    runs: int,
+    one: Callable[[], float],
+    other: Callable[[], float],
+    until: float = math.inf,
+    warm: bool = False,
 ) -> tuple[float, float]:
-    """Run two measurements in ABBA order and return the median of each; the first pair is warm-up.
+    """Run two measurements in ABBA order and return the median of each; the first pair only warms them up.
 
-    Past `until`, a moment of the monotonic clock, three turns are enough.
+    `warm`: they are, so every pair counts. Past `until`, a moment of the monotonic clock, three turns are enough.
     """
     ones: list[float] = []
     others: list[float] = []
-    for turn in range(runs + 1):
-        if turn > FEWEST and time.monotonic() > until:
+    thrown_away = 0 if warm else 1
+    for turn in range(runs + thrown_away):
+        if turn >= FEWEST + thrown_away and time.monotonic() > until:
             break
         order = ((one, ones), (other, others)) if turn % 2 == 0 else ((other, others), (one, ones))
         for measure, kept in order:
             kept.append(measure())
-    return median(ones[1:]), median(others[1:])
+    return median(ones[thrown_away:]), median(others[thrown_away:])
 
 
 def report(rows: Iterable[Row]) -> dict[str, Any]:
