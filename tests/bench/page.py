@@ -20,9 +20,9 @@ HEAD = """\
 
 Made by `tests/bench/run --json FILE` and `python -m tests.bench.page FILE`; nothing here is typed by hand. Each
 figure is held against a fixed limit, or against a peer or a physical limit measured in the same run. Peer and we take
-turns (ABBA), what only warms them up is thrown away, and the middle one of the rest counts: of five, or of three where the
-machine is too slow for five within a quarter of an hour; rows "of 2,000" are from `--quick`, where one turn is left.
-What arrived is counted, in syncs hashed at both ends as well, or the row is void.
+turns (ABBA), what only warms them up is thrown away, and the middle one of the rest counts: of five, or of three
+where the machine is too slow for five within a quarter of an hour; rows "of 2,000" are from `--quick`, where one turn
+is left. What arrived is counted, in syncs hashed at both ends as well, or the row is void.
 
 - The **peer** is a general-purpose replicating database (PouchDB 9 with express-pouchdb 4.2) in the same Chromium,
   at its best batch size. It also does replication among many masters, which Underboard does not; its server keeps
