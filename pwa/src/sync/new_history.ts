@@ -7,6 +7,7 @@ import { opsByRecord } from '../storage/reading';
 import type { ArchiveRow, Op } from '../storage/rows';
 import { landedIn } from './landing';
 import { behind } from './rules';
+import type { Refused } from './server';
 import type { Wires } from './wires';
 
 /**
@@ -69,8 +70,17 @@ async function dateFirstOps(tx: Tx, outbox: Op[], epoch: string): Promise<void> 
   }
 }
 
+/** Begin anew where that is what the server refuses for: it was restored, or the cursor is too old for its tombstones. */
+export async function beganAnew(wires: Wires, refused: Refused, before?: number): Promise<boolean> {
+  const { epoch } = refused.problem;
+  if (refused.is('epoch') && typeof epoch === 'string') await enterEpoch(wires, epoch, before);
+  else if (refused.status === 410) await startOver(wires);
+  else return false;
+  return true;
+}
+
 /** Same history, but the cursor is of no use any more. */
-export async function startOver(wires: Wires): Promise<void> {
+async function startOver(wires: Wires): Promise<void> {
   await wires.store.write(['meta'], async (tx) => {
     const standing = await standingIn(tx);
     putStanding(tx, {

@@ -10,7 +10,10 @@ import { NotHome, Refused } from './server';
 import type { Page } from './wire';
 import type { Wires } from './wires';
 
-const beginAnew = () => import('./new_history');
+/** So many rows are handed to the database without a pause. */
+const BREATH = 250;
+
+const newHistory = () => import('./new_history');
 
 export const PAGE_SIZE = 500;
 /** Store a page with its cursor. */
@@ -41,7 +44,7 @@ export async function pullAll(
     if (got === 'nothing new') return records;
     const { page, etag } = got;
     if (page.epoch !== standing.epoch) {
-      await (await beginAnew()).enterEpoch(wires, page.epoch);
+      await (await newHistory()).enterEpoch(wires, page.epoch);
       if (standing.epoch !== '') continue;
       standing = { ...standing, epoch: page.epoch };
     }
@@ -74,19 +77,16 @@ function isPage(body: Page | undefined): body is Page {
   );
 }
 
-/** Two answers lead to a full pull: the server was restored, or the cursor is too old for its tombstones. */
+/** Two refusals lead to a full pull; true for those. `before`: as in `enterEpoch`. */
+export async function beganAnew(wires: Wires, refused: Refused, before?: number): Promise<boolean> {
+  return await (await newHistory()).beganAnew(wires, refused, before);
+}
+
 async function withDetours(wires: Wires, asked: Promise<Got>): Promise<Got | 'again'> {
   try {
     return await asked;
   } catch (error) {
-    if (error instanceof Refused && error.is('epoch') && typeof error.problem.epoch === 'string') {
-      await (await beginAnew()).enterEpoch(wires, error.problem.epoch);
-      return 'again';
-    }
-    if (error instanceof Refused && error.status === 410) {
-      await (await beginAnew()).startOver(wires);
-      return 'again';
-    }
+    if (error instanceof Refused && (await beganAnew(wires, error))) return 'again';
     throw error;
   }
 }
@@ -147,7 +147,9 @@ export async function keepRecords(
   const blank = standing.full === 'first';
   const known = copies.map((copy) => copy.id).filter((id) => !blank || queued.has(id));
   const rows = new Map((await tx.rows(known)).map((row) => [row?.id, row]));
-  for (const copy of copies) {
+  for (const [i, copy] of copies.entries()) {
+    // Asked for nothing but to let a tap be drawn; the database has its hands full with the rows so far meanwhile.
+    if (i % BREATH === BREATH - 1) await standingIn(tx);
     const ops = queued.get(copy.id);
     const row = rows.get(copy.id);
     const next = row || ops ? install(row, copy, ops ?? [], standing, wires.rules) : rowOf(copy, standing);

@@ -6,6 +6,7 @@ import type { Op, Problem, Row } from '../storage/rows';
 import { blankRow } from './edit';
 import { mayWait, type Note } from './landing';
 import { acknowledged, type Result, refused, renamed } from './merge';
+import { beganAnew } from './pull';
 import { NotHome, Refused } from './server';
 import { STUCK_AFTER } from './view';
 import { opOnWire, PROTOCOL, type PushAnswer } from './wire';
@@ -100,9 +101,7 @@ export async function exchange(wires: Wires, batch: Batch): Promise<Result[] | '
     const { body } = await wires.server.ask<PushAnswer>('/api/v1/sync/push', ask);
     if (Array.isArray(body?.results) && body.epoch === batch.standing.epoch) return body.results;
   } catch (error) {
-    const restored = error instanceof Refused && error.is('epoch') && error.problem.epoch;
-    if (typeof restored !== 'string') throw error;
-    await (await import('./new_history')).enterEpoch(wires, restored, batch.before);
+    if (!(error instanceof Refused && (await beganAnew(wires, error, batch.before)))) throw error;
     return 'restored';
   }
   throw new NotHome('no results');
