@@ -88,22 +88,16 @@ export class Engine {
     }
   }
 
-  /**
-   * One batch after the other: the next is made ready while the answers of one are awaited, and is on its way while they
-   * are stored. If those answers end the train, it was made ready for nothing: the mark that says so only keeps edits
-   * from going into its operations.
-   */
+  /** One batch after the other; while the answers of one are stored, the next is on its way. */
   async #train(paired: Paired, first: Batch): Promise<{ sent: number; restored: boolean }> {
     let batch: Batch | undefined = first;
     let asked = exchange(this.wires, first);
     let sent = 0;
     while (batch) {
-      const ready = nextBatch(this.wires, paired, this.size, batch);
-      ready.catch(() => undefined);
       const results = await this.#answer(batch, asked);
       sent += 1;
       if (!Array.isArray(results)) return { sent, restored: results === 'restored' };
-      const next: Batch | undefined = await ready;
+      const next: Batch | undefined = await nextBatch(this.wires, paired, this.size, batch);
       if (next) {
         asked = exchange(this.wires, next);
         asked.catch(() => undefined);

@@ -70,13 +70,12 @@ async function dateFirstOps(tx: Tx, outbox: Op[], epoch: string): Promise<void> 
   }
 }
 
-/** Begin anew where that is what the server refuses for: it was restored, or the cursor is too old for its tombstones. */
-export async function beganAnew(wires: Wires, refused: Refused, before?: number): Promise<boolean> {
+/** After a refusal because of the cursor or of the history, which is named then. `before`: as in `enterEpoch`. */
+export async function beginAnew(wires: Wires, refused: Refused, before?: number): Promise<void> {
   const { epoch } = refused.problem;
-  if (refused.is('epoch') && typeof epoch === 'string') await enterEpoch(wires, epoch, before);
-  else if (refused.status === 410) await startOver(wires);
-  else return false;
-  return true;
+  if (!refused.is('epoch')) await startOver(wires);
+  else if (typeof epoch === 'string') await enterEpoch(wires, epoch, before);
+  else throw refused;
 }
 
 /** Same history, but the cursor is of no use any more. */

@@ -13,7 +13,7 @@ import type { Wires } from './wires';
 /** So many rows are handed to the database without a pause. */
 const BREATH = 250;
 
-const newHistory = () => import('./new_history');
+export const newHistory = () => import('./new_history');
 
 export const PAGE_SIZE = 500;
 /** Store a page with its cursor. */
@@ -45,7 +45,10 @@ export async function pullAll(
     const { page, etag } = got;
     if (page.epoch !== standing.epoch) {
       await (await newHistory()).enterEpoch(wires, page.epoch);
-      if (standing.epoch !== '') continue;
+      if (standing.epoch !== '') {
+        pages = undefined; // they may have come to their end
+        continue;
+      }
       standing = { ...standing, epoch: page.epoch };
     }
     const idle = page.cursor === standing.cursor && page.records.length === 0;
@@ -77,16 +80,15 @@ function isPage(body: Page | undefined): body is Page {
   );
 }
 
-/** Two refusals lead to a full pull; true for those. `before`: as in `enterEpoch`. */
-export async function beganAnew(wires: Wires, refused: Refused, before?: number): Promise<boolean> {
-  return await (await newHistory()).beganAnew(wires, refused, before);
-}
-
+/** Two refusals lead to a full pull: the server was restored, or the cursor is too old for its tombstones. */
 async function withDetours(wires: Wires, asked: Promise<Got>): Promise<Got | 'again'> {
   try {
     return await asked;
   } catch (error) {
-    if (error instanceof Refused && (await beganAnew(wires, error))) return 'again';
+    if (error instanceof Refused && (error.is('epoch') || error.status === 410)) {
+      await (await newHistory()).beginAnew(wires, error);
+      return 'again';
+    }
     throw error;
   }
 }

@@ -6,13 +6,21 @@ import type { Op, Problem, Row } from '../storage/rows';
 import { blankRow } from './edit';
 import { mayWait, type Note } from './landing';
 import { acknowledged, type Result, refused, renamed } from './merge';
-import { beganAnew } from './pull';
+import { newHistory } from './pull';
 import { NotHome, Refused } from './server';
 import { STUCK_AFTER } from './view';
 import { opOnWire, PROTOCOL, type PushAnswer } from './wire';
 import { backoff, clocks, HOUR_MS, isDue, type Wires } from './wires';
 
-export type Batch = { ops: Op[]; body: string; standing: SyncStanding; whole: boolean; before: number };
+export type Batch = {
+  ops: Op[];
+  body: string;
+  standing: SyncStanding;
+  whole: boolean;
+  before: number;
+  /** Records of which something earlier has not gone, in this batch or before it: nothing of them may overtake that. */
+  passed: ReadonlySet<string>;
+};
 
 /** The server inflates at most 2 MiB; we stay well under it. */
 const MOST_CHARS = 1_200_000;
@@ -30,13 +38,13 @@ export async function nextBatch(
 ): Promise<Batch | undefined> {
   return await wires.store.write(['outbox', 'meta'], async (tx) => {
     const standing = await standingIn(tx);
-    const { ops, parts, whole } = await choose(tx, limit, wires.now(), flying);
+    const { ops, parts, whole, passed } = await choose(tx, limit, wires.now(), flying);
     if (ops.length === 0 || standing.epoch === '') return undefined;
     const before = (await metaIn<number>(tx, 'attempted')) ?? 0;
     const last = Math.max(...ops.map((op) => op.n));
     // One mark for all up to here instead of one write for each; what it covers too much is only not widened.
     if (last > before) tx.put('meta', { key: 'attempted', value: last });
-    return { ops, body: envelope(wires, paired, standing, parts), standing, whole, before };
+    return { ops, body: envelope(wires, paired, standing, parts), standing, whole, before, passed };
   });
 }
 
@@ -45,10 +53,10 @@ async function choose(
   limit: number,
   now: number,
   flying?: Batch,
-): Promise<{ ops: Op[]; parts: string[]; whole: boolean }> {
+): Promise<{ ops: Op[]; parts: string[]; whole: boolean; passed: Set<string> }> {
   const ops: Op[] = [];
   const parts: string[] = [];
-  const passed = new Set<string>(flying?.ops.map((op) => op.id));
+  const passed = new Set<string>(flying?.passed);
   let chars = 0;
   let skipped = 0;
   for (let from = (flying?.ops.at(-1)?.n ?? -1) + 1; ops.length < limit; ) {
@@ -71,7 +79,7 @@ async function choose(
     }
     if (chars > MOST_CHARS) break;
   }
-  return { ops, parts, whole: skipped === 0 };
+  return { ops, parts, whole: skipped === 0, passed };
 }
 
 function envelope(wires: Wires, paired: Paired, standing: SyncStanding, parts: string[]): string {
@@ -101,7 +109,8 @@ export async function exchange(wires: Wires, batch: Batch): Promise<Result[] | '
     const { body } = await wires.server.ask<PushAnswer>('/api/v1/sync/push', ask);
     if (Array.isArray(body?.results) && body.epoch === batch.standing.epoch) return body.results;
   } catch (error) {
-    if (!(error instanceof Refused && (await beganAnew(wires, error, batch.before)))) throw error;
+    if (!(error instanceof Refused && error.is('epoch'))) throw error;
+    await (await newHistory()).beginAnew(wires, error, batch.before);
     return 'restored';
   }
   throw new NotHome('no results');
@@ -204,7 +213,7 @@ function leave(wires: Wires, tx: Tx, batch: Batch, done: ReadonlySet<Op>): strin
   if (!first || !last) return '';
   if (batch.whole && ops.length === batch.ops.length) tx.dropRange('outbox', first.n, last.n);
   else for (const op of ops) tx.drop('outbox', op.n);
-  const key = `${new Date(clocks(wires)[1]).toISOString()} ${first.op_id}`;
+  const key = `${new Date(clocks(wires)[1]).toISOString()} ${wires.newId()}`;
   tx.put('archive', { key, ops });
   return key;
 }
