@@ -35,16 +35,22 @@ export function BringIn({ plotId, facts }: Props) {
   const [busy, setBusy] = useState(false);
   const [turn, setTurn] = useState(0);
 
-  const during = async (work: () => Promise<void>): Promise<void> => {
+  // Of two questions the answer to the older one may come last: only the newest counts.
+  const asked = useRef(0);
+  const during = async (work: (isNewest: () => boolean) => Promise<void>): Promise<void> => {
+    asked.current += 1;
+    const mine = asked.current;
+    const isNewest = (): boolean => asked.current === mine;
     setBusy(true);
     setTrouble(undefined);
-    await work().catch((error: unknown) => setTrouble(troubleOf(error)));
-    setBusy(false);
+    await work(isNewest).catch((error: unknown) => isNewest() && setTrouble(troubleOf(error)));
+    if (isNewest()) setBusy(false);
   };
   const show = (from: File, wanted: Plan) =>
-    during(async () => {
+    during(async (isNewest) => {
       setPlan(wanted);
-      setLook(await lookAt(plotId, from, wanted));
+      const found = await lookAt(plotId, from, wanted);
+      if (isNewest()) setLook(found);
     });
   const chosen = (files: FileList | null): void => {
     const found = files?.[0];

@@ -69,7 +69,7 @@ function ColumnField({ column, look, plan, onPlan }: ColumnProps) {
   return (
     <SelectField
       label={t('files.column', { head: column.head })}
-      value={column.is}
+      value={plan.columns?.[column.head] ?? column.is}
       choices={[
         { value: '', label: t('files.left_out') },
         ...own,
