@@ -36,7 +36,9 @@ def next_look_is_late(page: Page) -> Callable[[], None]:
         with page.expect_response("**/imports/preview*", timeout=LONG) as answer:
             held[0].continue_()
         answer.value.finished()
-        page.evaluate("new Promise((done) => setTimeout(done, 200))")  # whatever it does to the screen is done
+        page.evaluate(
+            "new Promise((done) => setTimeout(done, 200))"
+        )  # whatever it does to the screen is done
 
     return go_on
 
