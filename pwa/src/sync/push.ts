@@ -205,7 +205,10 @@ function keepOne(
   }
 }
 
-/** The operations that are through leave the outbox for the archive; answers the key of their archive row. */
+/**
+ * The operations that are through leave the outbox for the archive; answers the key of their archive row. Of two batches in
+ * one millisecond the key of the earlier comes first: a restore replays the archive in the order of its keys.
+ */
 function leave(wires: Wires, tx: Tx, batch: Batch, done: ReadonlySet<Op>): string {
   const ops = batch.ops.filter((op) => done.has(op));
   const [first] = ops;
@@ -213,7 +216,7 @@ function leave(wires: Wires, tx: Tx, batch: Batch, done: ReadonlySet<Op>): strin
   if (!first || !last) return '';
   if (batch.whole && ops.length === batch.ops.length) tx.dropRange('outbox', first.n, last.n);
   else for (const op of ops) tx.drop('outbox', op.n);
-  const key = `${new Date(clocks(wires)[1]).toISOString()} ${wires.newId()}`;
+  const key = `${new Date(clocks(wires)[1]).toISOString()} ${first.op_id}`;
   tx.put('archive', { key, ops });
   return key;
 }
