@@ -10,7 +10,7 @@ from typing import Any
 from zoneinfo import ZoneInfo
 
 import pytest
-from playwright.sync_api import FilePayload, Page, Route, expect
+from playwright.sync_api import APIResponse, FilePayload, Page, Route, expect
 
 from tests.browser.phone import Phone
 from tests.browser.server import ServerProcess
@@ -43,11 +43,34 @@ def next_look_is_late(page: Page) -> Callable[[], None]:
     return go_on
 
 
+def first_list_is_late(page: Page) -> Callable[[], None]:
+    """Keep the first answer about what was brought in back, as it was, until this function is called."""
+    held: list[tuple[Route, APIResponse]] = []
+
+    def one(route: Route) -> None:
+        if held or route.request.method != "GET":
+            route.continue_()
+        else:
+            held.append((route, route.fetch()))
+
+    page.route("**/imports", one)
+
+    def go_on() -> None:
+        ((route, answer),) = held
+        with page.expect_response(lambda response: response.request == route.request, timeout=LONG) as come:
+            route.fulfill(response=answer)
+        come.value.finished()
+        page.evaluate("new Promise((done) => setTimeout(done, 200))")
+
+    return go_on
+
+
 def test_a_table_goes_out_and_a_notebook_comes_in_and_back(
     home: ServerProcess, plot: str, new_phone: Callable[..., Phone]
 ) -> None:
     phone = phone_of(new_phone, home, plot, "Ada")
     page = phone.go("/sync")
+    late_list = first_list_is_late(page)
     page.get_by_role("link", name="Files and reports").click(timeout=LONG)
     main = page.get_by_role("main")
     with page.expect_download(timeout=LONG) as saved:
@@ -92,7 +115,11 @@ def test_a_table_goes_out_and_a_notebook_comes_in_and_back(
     assert count["body"]["count"] == 7
     # Somebody corrects it meanwhile: it stays with its round, and the screen says why and where to go on.
     push(home, bearer(home, plot), plot, [{"id": count["id"], "base_rev": 1, "set": {"count": 8}}])
-    page.get_by_role("button", name="Take 2 records back").click(timeout=LONG)
+    take_back = page.get_by_role("button", name="Take 2 records back")
+    expect(take_back).to_be_visible(timeout=LONG)
+    late_list()  # nothing had been brought in when it was asked for
+    expect(take_back).to_be_visible()
+    take_back.click()
     expect(main).to_contain_text("1 record was taken back, 2 stayed", timeout=LONG)
     expect(main).to_contain_text("1 was changed by somebody since")
     expect(main).to_contain_text("1 is needed by those that stay")

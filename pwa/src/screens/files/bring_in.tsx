@@ -119,9 +119,16 @@ function Brought({ plotId, facts, turn }: Props & { turn: number }) {
   const [all, setAll] = useState<Standing[]>([]);
   const [done, setDone] = useState<Undone | 'away' | undefined>(undefined);
   const [again, setAgain] = useState(0);
-  // Read anew after an import and after an undo.
+  // Read anew after an import and after an undo; an older answer that comes last counts no more.
   useEffect(() => {
-    standing(plotId).then(setAll, () => undefined);
+    let isNewest = true;
+    standing(plotId).then(
+      (found) => isNewest && setAll(found),
+      () => undefined,
+    );
+    return () => {
+      isNewest = false;
+    };
   }, [plotId, turn, again]);
   const back = async (one: Standing): Promise<void> => {
     setDone(await undo(plotId, one.import_id).catch(() => 'away' as const));
