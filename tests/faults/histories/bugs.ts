@@ -3,6 +3,7 @@
 import { putStanding, standingIn } from '../../../pwa/src/storage/meta_rows';
 import { keepPage } from '../../../pwa/src/sync/pull';
 import { RULES } from '../../../pwa/src/sync/rules';
+import type { Page } from '../../../pwa/src/sync/wire';
 import { Crash, type PhoneRules } from './phone';
 
 export const RIGHT: PhoneRules = { rules: RULES };
@@ -20,6 +21,35 @@ export function clientBug(name: string, crashes: () => boolean): PhoneRules {
       return { rules: { ...RULES, replay: () => [] } };
     case 'blind_form':
       return { rules: { ...RULES, unseen: () => [] } };
+    case 'bare_view':
+      return { rules: { ...RULES, overlays: () => false } };
+    case 'older_copy': {
+      // The page before comes once more, late.
+      const before = new WeakMap<object, Page>();
+      return {
+        rules: { ...RULES, isOlder: () => false },
+        keepPage: async (wires, page, standing) => {
+          await keepPage(wires, page, standing);
+          const late = before.get(wires);
+          before.set(wires, page);
+          if (late?.epoch !== page.epoch) return;
+          await keepPage(wires, { ...page, records: late.records }, { ...standing, cursor: page.cursor });
+        },
+      };
+    }
+    case 'freshened':
+      return {
+        rules: RULES,
+        keepPage: async (wires, page, standing) => {
+          await keepPage(wires, page, standing);
+          await wires.store.write(['outbox'], async (tx) => {
+            const came = new Map(page.records.map(({ id, rev }) => [id, rev]));
+            for (const op of await tx.all('outbox')) {
+              tx.put('outbox', { ...op, base_rev: came.get(op.id) ?? op.base_rev });
+            }
+          });
+        },
+      };
     case 'cursor_first':
       return {
         rules: RULES,
@@ -35,5 +65,3 @@ export function clientBug(name: string, crashes: () => boolean): PhoneRules {
       return RIGHT;
   }
 }
-
-export const CLIENT_BUGS = ['launder', 'ack_base', 'replay_view', 'no_archive', 'blind_form', 'cursor_first'];

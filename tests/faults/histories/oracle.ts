@@ -1,13 +1,16 @@
 // What must hold whatever went wrong: nothing typed is lost, nothing is overwritten unseen, all see the same.
 
-import type { Fields } from '../../../pwa/src/storage/rows';
+import type { Conflict, Fields } from '../../../pwa/src/storage/rows';
 import { same } from '../../../pwa/src/sync/same';
 import type { Truth } from './house';
 import type { Phone } from './phone';
+import type { Slip } from './watch';
 
 /** Who typed a value, where, and what stood on his screen when he did. */
 export type Typed = { person: number; id: string; field: string; seen: unknown };
-export type Finding = { kind: 'LOST' | 'SWALLOWED' | 'SILENT OVERWRITE' | 'DIVERGED' | 'STUCK'; what: string };
+export type Finding =
+  | { kind: 'LOST' | 'SWALLOWED' | 'SILENT OVERWRITE' | 'DIVERGED' | 'STUCK'; what: string }
+  | Slip;
 
 export class Oracle {
   /** Every value is a number that is typed once in a history. */
@@ -52,6 +55,7 @@ export class Oracle {
       const outbox = await phone.outbox();
       if (outbox.length > 0) this.#add('STUCK', `person ${phone.person}: ${JSON.stringify(outbox).slice(0, 600)}`);
       await this.#diverged(truth, phone);
+      this.findings.push(...phone.watch.slips);
     }
     return this.findings;
   }
@@ -63,10 +67,8 @@ export class Oracle {
       ...truth.records.map((record) => record.body),
     ];
     const kept = new Set(sets.flatMap((set) => Object.values(set)));
-    // Whoever settles a conflict has seen both sides.
-    const settled = new Set(truth.changes.filter((change) => change.kind === 'resolve').map((change) => change.id));
     for (const [value, { id, field, person }] of this.typed) {
-      if (kept.has(value) || this.rubbedOut.has(value) || settled.has(id)) continue;
+      if (kept.has(value) || this.rubbedOut.has(value)) continue;
       this.#add('LOST', `${value} in ${field} of ${id} by person ${person}`);
     }
   }
@@ -77,12 +79,12 @@ export class Oracle {
       const view = shown.get(record.id);
       shown.delete(record.id);
       if (!view && record.deleted && record.conflicts.length === 0) continue;
-      const ids = (list: { id: string }[] = []) => list.map((conflict) => conflict.id).sort();
       const alike =
         view !== undefined &&
+        view.rev === record.rev &&
         view.deleted === record.deleted &&
         (record.deleted || same(view.body, record.body)) &&
-        same(ids(view.conflicts), ids(record.conflicts));
+        same(sides(view.conflicts), sides(record.conflicts));
       if (!alike) this.#add('DIVERGED', `person ${phone.person}: ${brief(view)} server ${brief(record)}`);
     }
     for (const view of shown.values()) {
@@ -93,6 +95,11 @@ export class Oracle {
   #add(kind: Finding['kind'], what: string): void {
     this.findings.push({ kind, what });
   }
+}
+
+/** The conflicts of a record by their ids: what each holds. */
+function sides(conflicts: Conflict[] = []): Fields {
+  return Object.fromEntries(conflicts.map(({ id, why, set }) => [id, { why, set }]));
 }
 
 function brief(record: unknown): string {

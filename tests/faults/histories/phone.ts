@@ -17,6 +17,7 @@ import { exportUnsent } from '../../../pwa/src/sync/unsent_write';
 import { LARGE } from '../../../pwa/src/sync/wires';
 import type { Fault, Network } from './faults';
 import type { Ids } from './ids';
+import { type Look, Watch } from './watch';
 
 export class Crash extends Error {}
 
@@ -28,6 +29,7 @@ export class Phone {
   readonly records: Records;
   readonly store: Store;
   readonly large: number;
+  readonly watch: Watch;
   /** Forms that were opened and are not saved yet: each shows its record as it was then. */
   readonly forms: View[] = [];
   /** Asked before each request. */
@@ -48,6 +50,7 @@ export class Phone {
     const store = new Landing(base, by.rules);
     this.store = store;
     this.large = large;
+    this.watch = new Watch(person);
     this.records = new Records(store, by.rules, () => undefined, ids.next);
     const keep = by.keepPage ?? keepPage;
     this.engine = new Engine(
@@ -97,12 +100,26 @@ export class Phone {
       // The engine pulls before it pushes as long as a first page has not been stored.
       if (epoch === '' || schema === 0) return await this.engine.pull(this.paired, limit);
       const batch = await nextBatch(this.engine.wires, this.paired, limit);
-      return batch ? await sendBatch(this.engine.wires, batch) : undefined;
+      if (!batch) return;
+      let stored = true; // an answer that was lost may have told so
+      try {
+        stored = await sendBatch(this.engine.wires, batch);
+      } finally {
+        if (stored) this.watch.sent(batch.body);
+      }
     });
+    this.watch.rows(await this.rows());
   }
 
   async pull(limit: number): Promise<void> {
+    const before = await this.#look();
     await tolerant(() => this.engine.pull(this.paired, limit));
+    this.watch.undisturbed(before, await this.#look());
+    this.watch.rows(await this.rows());
+  }
+
+  async #look(): Promise<Look> {
+    return { ops: await this.outbox(), views: await this.views() };
   }
 
   /** Hand everything unsent over as a file, which the other takes in. */
