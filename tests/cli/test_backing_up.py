@@ -123,9 +123,9 @@ def test_from_backup_to_drill_to_restore_twice_in_a_row(machine: Machine, tmp_pa
     truth = phone.notes()
     code, _, err = machine.say("restore", str(tmp_path / "kept.tar"))
     assert code == 2 and "stop it" in err and phone.notes() == truth
-    if machine.url_of_database:  # a drill comes back by SQLite, wherever the database lives
+    if machine.url_of_database:  # SQLite, and a file that is given: test_drill.py
         tried = machine.run("drill")
-        expected = {"records": 2, "photos named": 2, "photos fetched": 2}
+        expected = {"records": 2, "photos named": 2, "photos asked": 2, "photos fetched": 2}
         assert tried["good"] and tried["plots"] == {phone.plot: expected}
     assert phone.notes() == truth
     machine.stop()

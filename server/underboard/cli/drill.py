@@ -22,6 +22,7 @@ from datetime import UTC, datetime
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from underboard.cli.backup import many
 from underboard.cli.opening import add_command, answer, opened, settings_of, used
 from underboard.cli.passphrases import opener
 from underboard.config import Settings, SettingsError, without_own_variables
@@ -33,6 +34,8 @@ if TYPE_CHECKING:
 UP_WITHIN_S = 60
 PHOTOS_ASKED = 20
 """How many photos of each plot are fetched through the server; all of them were checked when the backup was read."""
+NAMED = 3
+"""How many photos that are not there are named in words; the rest is counted, and JSON names all."""
 
 
 def add(commands: Any) -> None:
@@ -53,17 +56,20 @@ def run(asked: argparse.Namespace) -> int:
         there = Settings(data=folder / "data", port=_free_port(), jobs=False)
         manifest = _put_back(settings, there, file, asked.passphrase_file)
         with _serving(there):
-            found = {plot: _look(there, plot) for plot in manifest.plots}
-    differing = list(_differences(manifest, found))
+            found = {plot: _look(there, plot, _whole_photos(manifest, plot)) for plot in manifest.plots}
+    differing, lacking = list(_differences(manifest, found)), _lacking(manifest)
     seconds = time.monotonic() - began
+    good = not differing and not lacking
     facts = {
         "made_at": manifest.made_at.isoformat(),
         "plots": found,
         "differences": differing,
+        "photos_missing_before": lacking,
         "seconds": seconds,
+        "good": good,
     }
-    answer(asked, {**facts, "good": not differing}, _words(manifest, found, differing, seconds))
-    return 1 if differing else 0
+    answer(asked, facts, _words(manifest, found, differing, lacking, seconds))
+    return 0 if good else 1
 
 
 def _fresh(settings: Settings, folder: Path) -> Path:
@@ -124,8 +130,8 @@ def _wait(there: Settings, server: subprocess.Popen[bytes]) -> None:
     )
 
 
-def _look(there: Settings, plot_id: str) -> dict[str, int]:
-    """Pull a whole plot as a phone does, fetch some of its photos, and count."""
+def _look(there: Settings, plot_id: str, kept: set[str]) -> dict[str, int]:
+    """Pull a whole plot as a phone does, fetch some of its photos that the backup has (`kept`), and count."""
     token = _pair(there, plot_id)
     records = 0
     cursor = ""
@@ -137,15 +143,17 @@ def _look(there: Settings, plot_id: str) -> dict[str, int]:
         cursor = f"&cursor={page['cursor']}"
         if not page["more"]:
             break
-    whole = sum(_is_whole(there, token, plot_id, sha256) for sha256 in sorted(named)[:PHOTOS_ASKED])
-    return {"records": records, "photos named": len(named), "photos fetched": whole}
+    asked = sorted(named & kept)[:PHOTOS_ASKED]
+    whole = sum(_is_whole(there, token, plot_id, sha256) for sha256 in asked)
+    counts = {"photos named": len(named), "photos asked": len(asked), "photos fetched": whole}
+    return {"records": records, **counts}
 
 
 def _is_whole(there: Settings, token: str, plot_id: str, sha256: str) -> bool:
     try:
         return hashlib.sha256(_get(there, token, f"plots/{plot_id}/blobs/{sha256}")).hexdigest() == sha256
     except urllib.error.HTTPError:
-        return False  # a photo that no phone has sent yet
+        return False
 
 
 def _pair(there: Settings, plot_id: str) -> str:
@@ -162,26 +170,75 @@ def _get(there: Settings, token: str, path: str) -> bytes:
         return bytes(said.read())
 
 
+def _whole_photos(manifest: Manifest, plot: str) -> set[str]:
+    """Return the photos of a plot that came into the backup as they should be."""
+    return {name for name, sha256 in _photos_of(manifest, plot) if name == sha256}
+
+
+def _photos_of(manifest: Manifest, plot: str) -> Iterator[tuple[str, str]]:
+    """Give the photos of a plot in the backup: the hash each is named by, and the one of its bytes."""
+    from underboard.store.backup.archive import PHOTOS
+
+    for name, facts in manifest.members.items():
+        if name.startswith(f"{PHOTOS}{plot}/"):
+            yield name.rpartition("/")[2], facts["sha256"]
+
+
+def _lacking(manifest: Manifest) -> dict[str, list[str]]:
+    """Return, by plot, the photos that were missing or damaged on the server's disk when the backup was made."""
+    found: dict[str, list[str]] = {}
+    for name in manifest.photos_missing:
+        plot, _, sha256 = name.partition("/")
+        found.setdefault(plot, []).append(sha256)
+    for plot in manifest.plots:
+        damaged = [name for name, sha256 in _photos_of(manifest, plot) if name != sha256]
+        if damaged:
+            found.setdefault(plot, []).extend(damaged)
+    return found
+
+
 def _differences(manifest: Manifest, found: dict[str, dict[str, int]]) -> Iterator[str]:
+    lacking = _lacking(manifest)
     for plot, counts in manifest.plots.items():
         expected = counts.get("living records", 0)
         if found[plot]["records"] != expected:
             yield f"plot {plot}: {found[plot]['records']:,} records instead of {expected:,}"
-        asked = min(PHOTOS_ASKED, found[plot]["photos named"], counts.get("blob", 0))
-        if found[plot]["photos fetched"] < asked and not manifest.photos_missing:
-            yield f"plot {plot}: {found[plot]['photos fetched']} of {asked} photos could be fetched"
+        asked, fetched = found[plot]["photos asked"], found[plot]["photos fetched"]
+        if fetched < asked:
+            yield f"plot {plot}: {fetched} of {asked} photos could be fetched"
+        # What was lost before is no difference, but only what is named as lost.
+        here, known = len(_whole_photos(manifest, plot)), counts.get("blob", 0)
+        if here + len(lacking.get(plot, ())) != known:
+            yield f"plot {plot}: {here:,} photos in the backup, and its database knows of {known:,}"
 
 
-def _words(manifest: Manifest, found: dict[str, dict[str, int]], differing: list[str], seconds: float) -> str:
+def _words(
+    manifest: Manifest,
+    found: dict[str, dict[str, int]],
+    differing: list[str],
+    lacking: dict[str, list[str]],
+    seconds: float,
+) -> str:
     lines = [
         f"Plot {plot}: {counts['records']:,} records came back through a server,"
-        f" {manifest.plots[plot].get('blob', 0):,} photos in the backup."
+        f" {len(_whole_photos(manifest, plot)):,} photos in the backup."
         for plot, counts in found.items()
     ]
+    for plot, gone in lacking.items():
+        names = ", ".join(gone[:NAMED]) + (f" and {len(gone) - NAMED:,} more" if len(gone) > NAMED else "")
+        lines.append(
+            f"MISSING BEFORE: plot {plot}: {many(len(gone), 'photo')} on the server's disk missing or damaged already"
+            f" when the backup was made: {names}"
+        )
     made = f"{manifest.made_at:%Y-%m-%d %H:%M} UTC"
     if differing:
         lines += [f"NOT THE SAME: {one}" for one in differing]
         lines.append(f"The backup of {made} is not good: look at the disk and make another.")
+    elif lacking:
+        lines.append(
+            f"The backup of {made} brings back what the server had then, but those photos it did not have: look at"
+            " its disk, and into older backups."
+        )
     else:
         lines.append(
             f"The backup of {made} is good: put back, started, counted, all there, in {seconds:.0f} s. Your own"
