@@ -19,7 +19,7 @@ from underboard.web.api import Subject
 from underboard.web.auth import require
 from underboard.web.limits import CHANNELS, TRIALS
 from underboard.web.problems import Problem
-from underboard.web.roles import Act
+from underboard.web.roles import Act, may
 from underboard.web.schemas.channels import (
     ChannelsSchema,
     MadeFeedSchema,
@@ -171,7 +171,7 @@ def _refused(pointer: str, detail: str) -> Problem:
 
 
 def _shown(one: targets.Standing, asking: Device) -> dict[str, Any]:
-    hidden = one.channel == EMAIL and asking.role != "owner"
+    hidden = one.channel == EMAIL and not may(asking.role, Act.MANAGE)
     return {
         "id": one.id,
         "label": f"{one.label[0]}…@{one.label.rpartition('@')[2]}" if hidden else one.label,
