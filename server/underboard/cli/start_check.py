@@ -10,7 +10,8 @@ if TYPE_CHECKING:
     from underboard.config import Settings
 
 LOOK_S = 0.7
-"""How long a start may look; a database of ten years is read in full in less on a small machine."""
+"""How long a start may look. Ten years of a plot (120,000 records, 120 MB) take 0.3 s of a server's core; where it
+takes longer, the trees of all tables and indexes have been looked through by then, and rows not compared yet."""
 LONG_LOOK_S = 3600.0
 """When a running server has met damage: all of it is looked through."""
 
