@@ -155,6 +155,7 @@ function PhotoKey({ onTap }: { onTap: Props['onTap'] }) {
   const [trouble, setTrouble] = useState('');
   const take = async (file: File | undefined): Promise<void> => {
     if (!file) return;
+    setTrouble(''); // the same words again would not be read aloud
     // The code for photos comes with the first one: the boards do not wait for it.
     const { PhotoRefused, savePhoto } = await import('../../storage/photos');
     try {
@@ -162,7 +163,6 @@ function PhotoKey({ onTap }: { onTap: Props['onTap'] }) {
       const { bytes, thumb, width, height } = await pictureOf(file);
       const info = { mime: 'image/jpeg', taken_at: new Date().toISOString(), width, height };
       const sha256 = await savePhoto(bytes, info, thumb);
-      setTrouble('');
       onTap({ kind: 'photo', sha256, bytes: bytes.byteLength }, false);
     } catch (fault) {
       setTrouble(t(fault instanceof PhotoRefused ? `round.photo_${fault.why}` : 'round.photo_failed'));

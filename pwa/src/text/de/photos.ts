@@ -27,7 +27,7 @@ export const photos = {
     '{name} wurde nicht behalten: Das Handy ist fast voll, und Zählungen müssen noch hineinpassen. Schaffe zuerst Platz.',
   fault_empty: '{name} ist leer. Wähle es noch einmal.',
   fault_damaged: '{name}: Das Handy hat es nicht so behalten, wie es war. Wähle es noch einmal.',
-  fault_unreadable: '{name} ließ sich nicht als Bild lesen. Wähle ein JPEG, PNG oder WebP.',
+  fault_unreadable: '{name} ließ sich nicht als Bild lesen. Wähle ein unbeschädigtes JPEG, PNG oder WebP.',
   fault_too_many: '{name} blieb weg: 20 Fotos auf einmal. Speichere diese, dann wähle es noch einmal.',
   add_title: 'Neue Fotos',
   add_of: 'Was zeigen sie?',

@@ -60,7 +60,8 @@ export const round = {
     'Das Handy ist fast voll: kein Foto behalten, damit Zählungen noch hineinpassen. Schaffe zuerst Platz.',
   photo_empty: 'Das Foto ist leer. Nimm es noch einmal auf.',
   photo_damaged: 'Das Handy hat das Foto nicht so behalten, wie es war. Nimm es noch einmal auf.',
-  photo_failed: 'Dieses Bild ließ sich nicht lesen. Nimm es noch einmal auf.',
+  photo_failed:
+    'Dieses Bild ließ sich nicht lesen. Nimm es noch einmal auf, mit der Kamera auf JPEG gestellt.',
   more: 'Einstellungen der Runde',
   left_hand: 'Linkshändig',
   left_hand_hint: 'Legt die großen Tasten auf die linke Seite.',

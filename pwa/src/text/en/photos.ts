@@ -26,7 +26,7 @@ export const photos = {
   fault_full: '{name} was not kept: the phone is nearly full, and counts must still fit. Make room first.',
   fault_empty: '{name} is empty. Choose it again.',
   fault_damaged: '{name}: the phone did not keep it as it was. Choose it again.',
-  fault_unreadable: '{name} could not be read as a picture. Choose a JPEG, PNG or WebP.',
+  fault_unreadable: '{name} could not be read as a picture. Choose a JPEG, PNG or WebP that is whole.',
   fault_too_many: '{name} was left out: 20 photos at a time. Save these, then choose it again.',
   add_title: 'New photos',
   add_of: 'What are they of?',

@@ -59,7 +59,7 @@ export const round = {
   photo_full: 'The phone is nearly full: no photo kept, so that counts still fit. Make room first.',
   photo_empty: 'The photo is empty. Take it again.',
   photo_damaged: 'The phone did not keep the photo as it was. Take it again.',
-  photo_failed: 'That picture could not be read. Take it again.',
+  photo_failed: 'That picture could not be read. Take it again, with the camera set to JPEG.',
   more: 'Settings of the round',
   left_hand: 'Left-handed',
   left_hand_hint: 'Puts the large keys on the left side.',
