@@ -12,7 +12,7 @@ from structlog.testing import capture_logs
 
 from underboard.certificates.keeping import Keeper
 from underboard.cli import tending
-from underboard.cli.tending import Tending
+from underboard.cli.tending import Tending, state_of
 from underboard.config import load_settings
 from underboard.data_folder import prepare_data_folder
 
@@ -68,6 +68,18 @@ def test_what_the_command_wrote_is_shown(tmp_path: Path) -> None:
     server = Server(tmp_path)
     server.make()
     assert [server.tend() for _ in range(2)] == [1, 1]
+
+
+def test_what_was_written_while_the_server_began_is_shown_too(tmp_path: Path) -> None:
+    server = Server(tmp_path)
+    file = server.keeper.server_file
+    read = state_of((file, file))
+    server.make()
+    shown: list[bool] = []
+    tended = Tending(server.keeper, (file, file), lambda: shown.append(True), lambda: NOW, read)
+    tended.tend()
+    tended.tend()
+    assert shown == [True]
 
 
 def test_another_address_from_the_router_is_shown(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:

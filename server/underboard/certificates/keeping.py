@@ -123,8 +123,10 @@ class Keeper:
 
     def bring(self, certificate: Path, key: Path, now: datetime) -> Shown:
         """Take in a certificate of another authority. It is read again by itself when its file changes."""
-        write_secret(self.server_file, read_pair(certificate, key, now))
+        pem = read_pair(certificate, key, now)
+        # The note first: a server that looks between the two takes the new one as well, and not the former back.
         self._write_note(source=[str(certificate.absolute()), str(key.absolute())])
+        write_secret(self.server_file, pem)
         shown = self.shown()
         assert shown is not None
         return shown

@@ -22,7 +22,8 @@ from underboard.config import SettingsError
 if TYPE_CHECKING:
     from flask import Flask
 
-    from underboard.cli.doors import Door
+    from underboard.cli.doors import Door, Place
+    from underboard.cli.tending import State
     from underboard.config import Settings
     from underboard.web.services import Together
 
@@ -190,14 +191,16 @@ def _serve(settings: Settings, asked: argparse.Namespace, doors: list[Door]) -> 
     return 0
 
 
-def _begin_work(app: Flask, settings: Settings, door: Door, jobs: bool, watcher: int) -> None:
+def _begin_work(
+    app: Flask, settings: Settings, door: Door, jobs: bool, watcher: int, certificate: State | None
+) -> None:
     import structlog
 
     try:
         from underboard.cli.working import start_tending, start_work
 
-        if door.certificate is not None and door.key is not None:
-            start_tending(settings, (door.certificate, door.key), watcher)
+        if door.certificate is not None and door.key is not None and certificate is not None:
+            start_tending(settings, (door.certificate, door.key), watcher, certificate)
         if jobs:
             start_work(app, settings, door.certificate)
     except Exception as fault:  # phones are served all the same; `doctor` says that the jobs are late
@@ -210,9 +213,7 @@ def _load(
     last: Door,
     watcher: int,
     together: Together,
-    is_first_door: bool,
-    is_last_door: bool,
-    is_start: bool,
+    place: Place,
 ) -> Any:
     """Make the app in the worker process, and say that it answers: the port has been open for a while.
 
@@ -226,13 +227,15 @@ def _load(
     set_up_log(settings.log_level)
     app = create_app(settings, https=last.certificate is not None, together=together)
     look_seldom()
-    jobs = settings.jobs and not asked.no_jobs
-    if is_first_door and (jobs or last.certificate is not None):
+    jobs = place.first and settings.jobs and not asked.no_jobs
+    if jobs or place.certificate is not None:
         # What it needs takes a moment to load; phones should not wait for that, nor the first page.
-        later = threading.Timer(WORK_BEGINS_S, _begin_work, (app, settings, last, jobs, watcher))
+        later = threading.Timer(
+            WORK_BEGINS_S, _begin_work, (app, settings, last, jobs, watcher, place.certificate)
+        )
         later.daemon = True
         later.start()
-    if is_last_door and is_start:
+    if place.last and place.begins:
         began = asked.began / 1e9 if asked.began else _BEGAN
         print(f"Ready after {time.time() - began:.1f} s. Stop with Ctrl-C.", flush=True)
     return app

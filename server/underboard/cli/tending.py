@@ -14,17 +14,34 @@ import structlog
 from underboard.certificates.keeping import Keeper
 from underboard.certificates.own_names import found_addresses
 
-EVERY_S = 60
+EVERY_S = 15
+
+State = tuple[tuple[int, int], ...]
+
+
+def state_of(files: tuple[Path, ...]) -> State:
+    """What tells one writing of these files from the next."""
+
+    def of(file: Path) -> tuple[int, int]:
+        try:
+            facts = file.stat()
+        except OSError:
+            return (0, 0)
+        return (facts.st_mtime_ns, facts.st_ino)
+
+    return tuple(of(file) for file in files)
 
 
 class Tending:
-    """What the server asks for each minute.
+    """What the server asks for every quarter of a minute.
 
     Parameters
     ----------
     keeper : the certificate's files; None when the server shows one that was named on the command line.
     files : certificate and key that the server reads when it starts.
     show_anew : makes the server read them again.
+    shown : how the files stood before the server read them; None: as they stand now. A server takes seconds to begin,
+        and what is written meanwhile is to be seen too.
     """
 
     def __init__(
@@ -33,19 +50,20 @@ class Tending:
         files: tuple[Path, Path],
         show_anew: Callable[[], None],
         now: Callable[[], datetime],
+        shown: State | None = None,
     ) -> None:
         self._keeper = keeper
         self._files = files
         self._show_anew = show_anew
         self._now = now
-        self._shown = self._state()
+        self._shown = state_of(files) if shown is None else shown
 
     def tend(self) -> None:
         """Renew if it is time; have the server show whatever is new in the files, by whomever it was written."""
         log = structlog.get_logger("underboard")
         if self._keeper is not None and self._keeper.renew_if_due(self._now(), found_addresses()):
             log.info("certificate renewed")
-        state = self._state()
+        state = state_of(self._files)
         if state == self._shown:
             return
         self._shown = state
@@ -55,16 +73,6 @@ class Tending:
             log.error("new certificate not taken", words=str(fault))
             return
         self._show_anew()
-
-    def _state(self) -> tuple[tuple[int, int], ...]:
-        def of(file: Path) -> tuple[int, int]:
-            try:
-                facts = file.stat()
-            except OSError:
-                return (0, 0)
-            return (facts.st_mtime_ns, facts.st_ino)
-
-        return tuple(of(file) for file in self._files)
 
 
 def restart_workers(watcher: int) -> None:

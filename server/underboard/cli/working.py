@@ -12,6 +12,7 @@ from underboard.cli.house import house_of
 if TYPE_CHECKING:
     from flask import Flask
 
+    from underboard.cli.tending import State
     from underboard.config import Settings
     from underboard.jobs.passing import Passing
     from underboard.jobs.scheduler import Ticker
@@ -49,7 +50,7 @@ def start_work(app: Flask, settings: Settings, certificate: Path | None = None) 
     return ticker
 
 
-def start_tending(settings: Settings, files: tuple[Path, Path], watcher: int) -> Ticker:
+def start_tending(settings: Settings, files: tuple[Path, Path], watcher: int, shown: State) -> Ticker:
     """Look after the certificate that the server shows; whether warnings are looked for or not."""
     from underboard.certificates.keeping import Keeper
     from underboard.cli.tending import EVERY_S, Tending, restart_workers
@@ -58,7 +59,7 @@ def start_tending(settings: Settings, files: tuple[Path, Path], watcher: int) ->
 
     keeper = Keeper(settings.data)
     own = keeper if files[0] == keeper.server_file else None
-    tending = Tending(own, files, lambda: restart_workers(watcher), SystemClock().now)
+    tending = Tending(own, files, lambda: restart_workers(watcher), SystemClock().now, shown)
     ticker = Ticker([Work("certificate", EVERY_S, tending.tend)])
     ticker.start()
     return ticker
