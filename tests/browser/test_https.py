@@ -2,77 +2,23 @@
 
 from __future__ import annotations
 
-import os
-import re
-import signal
-import time
 from collections.abc import Iterator
 from datetime import UTC, datetime, timedelta
 from ipaddress import ip_address
-from pathlib import Path
 
 import pytest
-from playwright.sync_api import Error as BrowserError
-from playwright.sync_api import Page, Playwright, expect
+from playwright.sync_api import Playwright, expect
 
 from tests.browser import phone as phones
-from tests.browser.phone import Phone, starts_offline, until
-from tests.browser.server import ServerProcess, free_port
-from tests.browser.small_plot import LONG, new_plot
-from tests.browser.trust import HOSTS, TrustStore, serial_at, shown, wait_for_https
+from tests.browser.household import NAME, Home, refusal, sync_now
+from tests.browser.phone import until
+from tests.browser.small_plot import LONG
+from tests.browser.trust import HOSTS, serial_at, shown
 from tests.certificates.test_authority import stolen
 from underboard.certificates.authority import issue, make_authority
 from underboard.certificates.bounds import Bounds
-from underboard.certificates.keeping import Keeper
 
 pytestmark = pytest.mark.browser
-NAME = "plot.home.arpa"
-
-
-class Home:
-    """A household: a server with its certificate, a phone with its trust store."""
-
-    def __init__(self, playwright: Playwright, folder: Path) -> None:
-        data = folder / "data"
-        data.mkdir()
-        self.https_port = free_port()
-        (data / "settings.toml").write_text(f"https_port = {self.https_port}\n")
-        self.server = ServerProcess(data).without_jobs()
-        self.said = self.server.here("certificate", "--name", NAME)
-        self.keeper = Keeper(data)
-        self.server.start()
-        wait_for_https(self.https_port)
-        self.plot_id = new_plot(self.server)
-        self.store = TrustStore(folder / "home")
-        self.folder = folder
-        self.phone = Phone(
-            playwright, folder / "profile", self.https(), whole=True, env=self.store.environment
-        )
-
-    def https(self, name: str = NAME) -> str:
-        return f"https://{name}:{self.https_port}"
-
-    def http(self, path: str = "/") -> str:
-        """What somebody types at another machine: the browser does not know that it is this one."""
-        return f"http://{NAME}:{self.server.port}{path}"
-
-    def reread(self) -> None:
-        """Have the server take up what is in the files, sooner than within its minute."""
-        before = serial_at(self.https_port)
-        pid = self.server._process.pid if self.server._process else 0
-        os.kill(pid, signal.SIGHUP)
-        self.wait_for_another(before)
-
-    def wait_for_another(self, serial: int) -> None:
-        end = time.monotonic() + 180
-        while True:
-            try:
-                if serial_at(self.https_port) != serial:
-                    return
-            except OSError:
-                pass  # between one worker and the next
-            assert time.monotonic() < end, "the certificate is the old one still"
-            time.sleep(0.2)
 
 
 @pytest.fixture(scope="module")
@@ -83,23 +29,6 @@ def home(playwright: Playwright, tmp_path_factory: pytest.TempPathFactory) -> It
         yield made
         made.phone.close()
         made.server.stop()
-
-
-def refusal(page: Page, url: str) -> str:
-    """What the browser says instead of opening an address; in a tab of its own, which its error page then fills."""
-    tab = page.context.new_page()
-    with pytest.raises(BrowserError) as caught:
-        tab.goto(url)
-    tab.close()
-    found = re.search(r"net::(\w+)", str(caught.value))
-    assert found, caught.value
-    return found.group(1)
-
-
-def sync_now(page: Page) -> None:
-    with page.expect_response(lambda answer: "/sync/pull" in answer.url, timeout=LONG) as told:
-        page.get_by_role("button", name="Sync now").click(timeout=LONG)
-    assert told.value.status in (200, 304)
 
 
 def test_plain_http_from_elsewhere_explains_and_shows_how_to_come_in(home: Home) -> None:
@@ -132,21 +61,8 @@ def test_until_it_is_told_to_trust_the_browser_refuses(home: Home) -> None:
 
 
 def test_with_the_authority_of_that_page_installed_the_app_works_offline(home: Home) -> None:
-    page = home.phone.page
-    page.goto(home.http("/install-ca"))
-    with page.expect_download() as loading:
-        page.locator("details[open] a.file").click()
-    file = home.folder / "fetched.pem"
-    loading.value.save_as(file)
-    home.phone.close()
-    home.store.install(file)
-    page = home.phone.open()
-    home.phone.go(f"/#pair={home.server.code_for(home.plot_id)}")
-    page.get_by_role("button", name=re.compile("join", re.IGNORECASE)).first.click(timeout=LONG)
-    page.get_by_label("Your name").fill("Ada", timeout=LONG)
-    page.get_by_role("button", name="Next").click()
-    expect(page.get_by_role("heading", name="Now", exact=True)).to_be_visible(timeout=LONG)
-    starts_offline(page)
+    home.trust_anew()
+    page = home.join("Ada")
     assert page.evaluate("isSecureContext")
     worker = "navigator.serviceWorker.ready.then((here) => here.active.scriptURL)"
     assert until(page, worker) == f"{home.https()}/sw.js"

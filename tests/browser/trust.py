@@ -23,6 +23,7 @@ class TrustStore:
         self.home = home
         self._store = home / ".pki" / "nssdb"
         self._store.mkdir(parents=True)
+        self._holds_one = False
         self._certutil("-N", "--empty-password")
 
     @property
@@ -30,7 +31,10 @@ class TrustStore:
         return {**os.environ, "HOME": str(self.home)}
 
     def install(self, authority: Path) -> None:
-        """Trust an authority for web servers, as a person does who follows the steps."""
+        """Trust an authority for web servers, as a person does who follows the steps; and take off the former one."""
+        if self._holds_one:
+            self._certutil("-D", "-n", "household")
+        self._holds_one = True
         self._certutil("-A", "-t", "C,,", "-n", "household", "-i", str(authority))
 
     def _certutil(self, *words: str) -> None:

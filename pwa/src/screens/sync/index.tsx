@@ -120,7 +120,23 @@ function Standing({ paired, timeZone }: { paired: boolean; timeZone: string }) {
           {t('sync.join')}
         </ButtonLink>
       )}
+      {state.phase === 'not_home' && location.protocol === 'https:' && <Trust />}
       <p class="soft small">{t('sync.open_home')}</p>
     </Card>
+  );
+}
+
+/**
+ * A page cannot tell a server that is out of reach from one whose certificate the phone does not trust (any more). The
+ * browser can: it says so before a page that comes from the server, as this one does and the app does not.
+ */
+function Trust() {
+  return (
+    <p class="small">
+      {t('sync.trust')}{' '}
+      <a href="/install-ca" target="_blank" rel="noopener">
+        {t('sync.trust_look')}
+      </a>
+    </p>
   );
 }

@@ -22,6 +22,9 @@ export const sync = {
   now: 'Jetzt abgleichen',
   join: 'Einer Parzelle beitreten',
   open_home: 'Handys gleichen nur ab, solange Underboard offen ist: Öffne es einmal zu Hause.',
+  trust:
+    'Trotzdem zu Hause? Dann ist der Server aus, oder sein Zertifikat ist ein anderes, und diesem Handy muss neu gesagt werden, dass es ihm traut.',
+  trust_look: 'Nachsehen, ob der Browser warnt',
   clock_ahead_minutes: 'Die Uhr dieses Handys geht {n} {n|Minute|Minuten} vor der des Servers.',
   clock_ahead_hours: 'Die Uhr dieses Handys geht {n} {n|Stunde|Stunden} vor der des Servers.',
   clock_ahead_days: 'Die Uhr dieses Handys geht {n} {n|Tag|Tage} vor der des Servers.',

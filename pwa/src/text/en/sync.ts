@@ -21,6 +21,9 @@ export const sync = {
   now: 'Sync now',
   join: 'Join a plot',
   open_home: 'Phones sync only while Underboard is open: open it once at home.',
+  trust:
+    'At home all the same? Then the server is off, or its certificate has changed and this phone has to be told again to trust it.',
+  trust_look: 'See whether the browser warns',
   clock_ahead_minutes: 'The clock of this phone is {n} {n|minute|minutes} ahead of the server’s.',
   clock_ahead_hours: 'The clock of this phone is {n} {n|hour|hours} ahead of the server’s.',
   clock_ahead_days: 'The clock of this phone is {n} {n|day|days} ahead of the server’s.',
