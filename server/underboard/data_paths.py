@@ -36,6 +36,11 @@ class DataPaths:
         return self.keys / "push_key.pem"
 
     @property
+    def stop_key_file(self) -> Path:
+        """Key that proves the stop links of mails."""
+        return self.keys / "stop_key"
+
+    @property
     def settings_file(self) -> Path:
         """The settings of this folder; there may be none."""
         return self.data / SETTINGS_FILE

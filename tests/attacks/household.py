@@ -18,10 +18,11 @@ from sqlalchemy import select
 from werkzeug.test import TestResponse
 
 from underboard.config import Settings
+from underboard.notify.stop_links import StopLinks
 from underboard.store import db, feeds, people, targets
 from underboard.store.tables import MailTargetRow
 from underboard.web.app import create_app
-from underboard.web.services import utc_now
+from underboard.web.services import EXTENSION, utc_now
 
 ROLES = ("owner", "helper", "reader")
 SHELL = "<!doctype html><title>shell</title>"
@@ -74,17 +75,17 @@ class Household:
             mail = f"{uuid.uuid4().hex}@example.org"
             made = targets.add_address(self.plot_id, mail, utc_now())
             self.made.append(mail)
-            return made, _stop_token(made)
+            return made, self._stop_token(made)
+
+    def _stop_token(self, target_id: str) -> str:
+        wanted = select(MailTargetRow.stop_handle).where(MailTargetRow.id == target_id)
+        with db.engine.connect() as connection:
+            handle = str(connection.execute(wanted).scalar_one())
+        return StopLinks(self.app.extensions[EXTENSION].settings.stop_key_file).token(handle)
 
     def _told(self, made: str) -> str:
         self.made.append(made)
         return made
-
-
-def _stop_token(target_id: str) -> str:
-    wanted = select(MailTargetRow.stop_token).where(MailTargetRow.id == target_id)
-    with db.engine.connect() as connection:
-        return str(connection.execute(wanted).scalar_one())
 
 
 @contextmanager

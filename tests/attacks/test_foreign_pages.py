@@ -20,7 +20,7 @@ from werkzeug.test import TestResponse
 from tests.attacks.household import ROLES, Household, household
 from tests.attacks.test_roles import DOORS, Door, address, named, sent
 from underboard.store import people
-from underboard.web.services import utc_now
+from underboard.web.services import EXTENSION, utc_now
 
 SAFE: Final = {"GET", "HEAD", "OPTIONS"}
 OURS: Final = {"Sec-Fetch-Site": "same-origin", "X-App": "1"}
@@ -88,7 +88,7 @@ class Browser:
 
     @property
     def data(self) -> Path:
-        return Path(self.house.app.extensions["underboard"].settings.data)
+        return Path(self.house.app.extensions[EXTENSION].settings.data)
 
 
 @pytest.fixture(scope="module")

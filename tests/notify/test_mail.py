@@ -6,8 +6,11 @@ import re
 import socket
 from collections.abc import Callable
 from dataclasses import replace
+from email import message_from_bytes
+from email.policy import SMTP
 from html.parser import HTMLParser
 from pathlib import Path
+from tempfile import TemporaryDirectory
 
 import pytest
 
@@ -16,16 +19,22 @@ from tests.notify.conftest import MailServerProcess
 from tests.notify.messages import FROST, SURGE, message
 from underboard.config import Settings, load_settings
 from underboard.notify import Message, Outcome, Target
-from underboard.notify.mail import MailChannel
+from underboard.notify.mail import MailChannel, mail_of
 from underboard.notify.mail_words import subject, window
+from underboard.notify.stop_links import StopLinks
 
 Start = Callable[..., MailServerProcess]
-READER = Target("email", "t1", {"address": "may@example.org", "stop_token": "s3cret"})
+READER = Target("email", "t1", {"address": "may@example.org", "stop_handle": "a5"})
+
+
+HOME = TemporaryDirectory(prefix="underboard-mail-")  # holds the key that proves stop links
+(Path(HOME.name) / "keys").mkdir()
+STOP = StopLinks(Settings(data=Path(HOME.name)).stop_key_file).token("a5")
 
 
 def channel(port: int, **changes: object) -> MailChannel:
     settings = Settings(
-        data=Path("/nowhere"),
+        data=Path(HOME.name),
         mail_host="127.0.0.1",
         mail_port=port,
         mail_security="none",
@@ -49,7 +58,7 @@ def test_one_mail_says_everything_worst_first_as_text_and_as_html(mail_server: S
     assert plain.index("Frost likely") < plain.index("Slugs are rising")
     # 23:00 UTC on 12 May is midnight in London, which keeps summer time then
     assert "Wed 13 May 00:00 to 06:00" in plain
-    assert "Take care: No open flame in a tunnel." in plain and "https://plot.example/stop/s3cret" in plain
+    assert "Take care: No open flame in a tunnel." in plain and f"https://plot.example/stop/{STOP}" in plain
     html = mail.get_body(("html",)).get_content()
     assert "<h2>Frost likely in the tunnel tonight" in html and "<script" not in html and "src=" not in html
 
@@ -60,12 +69,24 @@ def test_the_head_lets_a_reader_stop_with_one_click(mail_server: Start) -> None:
     channel(server.port).send(message(), READER)
     channel(server.port, public_url="http://192.168.1.5:8350").send(message(), READER)
     secure, plain = server.mails
-    assert secure["List-Unsubscribe"] == "<https://plot.example/stop/s3cret>"
+    assert secure["List-Unsubscribe"] == f"<https://plot.example/stop/{STOP}>"
     assert secure["List-Unsubscribe-Post"] == "List-Unsubscribe=One-Click"
     assert secure["Auto-Submitted"] == "auto-generated"
     assert secure["Message-ID"] == f"<{message().id}@example.net>"
-    assert plain["List-Unsubscribe"] == "<http://192.168.1.5:8350/stop/s3cret>"
+    assert plain["List-Unsubscribe"] == f"<http://192.168.1.5:8350/stop/{STOP}>"
     assert plain["List-Unsubscribe-Post"] is None, "RFC 8058, section 3.1: one click needs https"
+
+
+@pytest.mark.parametrize("base", ["https://a.example", f"https://{'long-name.' * 9}example:8443", "x" * 400])
+def test_a_long_address_stays_one_address_in_the_head(base: str) -> None:
+    """Programs that press the link by themselves read no encoded words there (RFC 2047, section 5)."""
+    mail = mail_of(message(), READER, "plot@example.net", base, f"{base}/stop/{STOP}")
+    head = mail.as_bytes().split(b"\r\n\r\n")[0]
+    assert f"List-Unsubscribe: <{base}/stop/{STOP}>\r\n".encode() in head
+    read = message_from_bytes(mail.as_bytes(), policy=SMTP)
+    assert read["List-Unsubscribe"] == f"<{base}/stop/{STOP}>"
+    with pytest.raises(ValueError, match="linefeed"):
+        mail_of(message(), READER, "plot@example.net", base, "https://a/\r\nBcc: evil@example.org")
 
 
 def test_a_mail_that_was_cut_off_behind_its_last_byte_is_repeated_as_the_same_mail(
@@ -172,7 +193,7 @@ def test_what_people_wrote_stays_text_in_the_head_and_in_html(mail_server: Start
     tags = Tags()
     tags.feed(mail.get_body(("html",)).get_content())
     assert tags.names == {"html", "head", "meta", "title", "body", "h2", "p", "b", "hr", "a"}
-    assert tags.links == {"https://plot.example/", "https://plot.example/stop/s3cret"}
+    assert tags.links == {"https://plot.example/", f"https://plot.example/stop/{STOP}"}
     assert mail["X-Test-To"] == "may@example.org"
 
 

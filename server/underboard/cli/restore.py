@@ -67,7 +67,7 @@ def words_of(restored: Restored, settings: Settings) -> str:
     if not manifest.has_keys and not (settings.keys / "push_key.pem").exists():
         lines.append(
             "The backup holds no keys (only encrypted ones do): allow notices on the phones again, and make a new"
-            " certificate if you had one."
+            " certificate if you had one. Stop links in mails sent before no longer work."
         )
     lines.append(
         "Next: start the server, and open the app on every phone at home. Each brings back what it sent in the last"

@@ -9,13 +9,15 @@ import contextlib
 import smtplib
 import ssl
 from dataclasses import dataclass, field
+from email.headerregistry import BaseHeader, HeaderRegistry, UnstructuredHeader
 from email.message import EmailMessage
-from email.policy import SMTP
+from email.policy import SMTP, Policy
 from typing import Final
 
 from underboard.config import Settings
 from underboard.notify.mail_words import html, link_of_stop, plain, subject
 from underboard.notify.port import Message, Outcome, Target
+from underboard.notify.stop_links import StopLinks
 
 TIMEOUT: Final = 20.0  # seconds for each step
 NOT_SET_UP: Final = (
@@ -96,17 +98,20 @@ class MailChannel:
 
     server: MailServer | None
     base: str
+    links: StopLinks
     lacks: str = NOT_SET_UP
 
     @classmethod
     def of(cls, settings: Settings) -> MailChannel:
-        return cls(MailServer.of(settings), settings.address(), lacking(settings))
+        links = StopLinks(settings.stop_key_file)
+        return cls(MailServer.of(settings), settings.address(), links, lacking(settings))
 
     def send(self, message: Message, target: Target) -> Outcome:
         """Hand one mail to the mail server."""
         if self.server is None:
             return Outcome("retry", self.lacks)
-        mail = mail_of(message, target, self.server.sender, self.base)
+        stop = link_of_stop(self.base, self.links.token(target.address["stop_handle"]))
+        mail = mail_of(message, target, self.server.sender, self.base, stop)
         server = _reached(self.server)
         if isinstance(server, Outcome):
             return server
@@ -125,11 +130,10 @@ class MailChannel:
         return Outcome("ok")
 
 
-def mail_of(message: Message, target: Target, sender: str, base: str) -> EmailMessage:
-    """Write the mail of a message."""
+def mail_of(message: Message, target: Target, sender: str, base: str, stop: str) -> EmailMessage:
+    """Write the mail of a message; `stop` is the link that stops such mails."""
     domain = sender.rpartition("@")[2]
-    stop = link_of_stop(base, target.address["stop_token"])
-    mail = EmailMessage(policy=SMTP.clone(cte_type="7bit"))  # not every server takes eight bits
+    mail = EmailMessage(policy=_POLICY)
     mail["From"] = sender
     mail["To"] = target.address["address"]
     mail["Subject"] = subject(message)
@@ -143,6 +147,18 @@ def mail_of(message: Message, target: Target, sender: str, base: str) -> EmailMe
     if not message.bare:
         mail.add_alternative(html(message, base, stop), subtype="html")
     return mail
+
+
+class _Link(UnstructuredHeader, BaseHeader):
+    """A head that is one address: never wrapped into encoded words, which would break it (RFC 2047, section 5)."""
+
+    def fold(self, *, policy: Policy) -> str:
+        return f"{self.name}: {self}{policy.linesep}"
+
+
+_HEADS: Final = HeaderRegistry()
+_HEADS.map_to_type("list-unsubscribe", _Link)
+_POLICY: Final = SMTP.clone(cte_type="7bit", header_factory=_HEADS)  # not every server takes eight bits
 
 
 def _reached(mail_server: MailServer) -> smtplib.SMTP | Outcome:

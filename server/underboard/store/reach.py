@@ -43,7 +43,7 @@ def address_of(connection: Connection, plot_id: str, channel: str, target_id: st
         phone = connection.execute(select(PushTargetRow).where(PushTargetRow.device_id == target_id)).one()
         return {"endpoint": phone.endpoint, "p256dh": phone.p256dh, "auth": phone.auth}
     mail = connection.execute(select(MailTargetRow).where(MailTargetRow.id == target_id)).one()
-    return {"address": mail.address, "stop_token": mail.stop_token}
+    return {"address": mail.address, "stop_handle": mail.stop_handle}
 
 
 def target_of(plot_id: str, channel: str, target_id: str) -> dict[str, str] | None:

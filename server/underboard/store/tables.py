@@ -259,8 +259,8 @@ class MailTargetRow(Base):
     id: Mapped[str] = mapped_column(primary_key=True)
     plot_id: Mapped[str] = mapped_column(ForeignKey("sync_clock.plot_id"))
     address: Mapped[str]
-    stop_token: Mapped[str] = mapped_column(unique=True)
-    """Stands in every mail; good for stopping that address and nothing else."""
+    stop_handle: Mapped[str] = mapped_column(unique=True)
+    """By which a stop link finds the address; no secret, the link proves itself by a key (`notify/stop_links.py`)."""
     made_at: Mapped[datetime]
     stopped_at: Mapped[datetime | None]
     last_sent_at: Mapped[datetime | None]

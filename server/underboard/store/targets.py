@@ -75,7 +75,7 @@ def add_address(plot_id: str, address: str, now: datetime) -> str:
         "id": new_id(now),
         "plot_id": plot_id,
         "address": address,
-        "stop_token": secrets.token_urlsafe(24),
+        "stop_handle": secrets.token_urlsafe(12),
         "made_at": now,
         "stopped_at": None,
         "last_sent_at": None,
@@ -96,7 +96,9 @@ def add_address(plot_id: str, address: str, now: datetime) -> str:
             except IntegrityError:  # somebody else added it at this very moment
                 found = connection.execute(there).one()
         if found.stopped_at is not None:
-            again = {name: row[name] for name in ("stop_token", "made_at", "stopped_at", "failures", "words")}
+            again = {
+                name: row[name] for name in ("stop_handle", "made_at", "stopped_at", "failures", "words")
+            }
             connection.execute(update(MailTargetRow).where(MailTargetRow.id == found.id).values(**again))
         return str(found.id)
 
@@ -114,23 +116,23 @@ def remove_address(plot_id: str, target_id: str) -> None:
             raise NotHere("There is no such mail address here.")
 
 
-def address_of_stop(stop_token: str) -> str | None:
-    """Return the mail address that a stop link is about, or None when there is none."""
-    statement = select(MailTargetRow.address).where(MailTargetRow.stop_token == stop_token)
+def address_of_stop(stop_handle: str) -> str | None:
+    """Return the mail address that the stop link with this handle is about, or None when there is none."""
+    statement = select(MailTargetRow.address).where(MailTargetRow.stop_handle == stop_handle)
     with reading() as connection:
         return connection.execute(statement).scalar_one_or_none()
 
 
-def stop_address(stop_token: str, now: datetime) -> str | None:
-    """Send no more mail to the address of a stop link; return the address. Safe to repeat."""
+def stop_address(stop_handle: str, now: datetime) -> str | None:
+    """Send no more mail to the address of this handle; return the address. Safe to repeat."""
     stopping = (
         update(MailTargetRow)
-        .where(MailTargetRow.stop_token == stop_token, MailTargetRow.stopped_at.is_(None))
+        .where(MailTargetRow.stop_handle == stop_handle, MailTargetRow.stopped_at.is_(None))
         .values(stopped_at=now)
     )
     with writing() as connection:
         connection.execute(stopping)
-    return address_of_stop(stop_token)
+    return address_of_stop(stop_handle)
 
 
 def standings(plot_id: str) -> list[Standing]:

@@ -12,6 +12,7 @@ from pathlib import Path
 from flask import Blueprint, Response, render_template, request
 
 from underboard.notify.calendar import TYPES, calendar_of
+from underboard.notify.stop_links import StopLinks
 from underboard.store import feeds, pulling, targets
 from underboard.web.limits import FEED, SECRET_FAILURES, Rule
 from underboard.web.problems import Problem
@@ -42,19 +43,23 @@ def calendar(secret: str) -> Response:
 @open_doors.get("/stop/<token>")
 def ask_to_stop(token: str) -> Response:
     """Ask first: mail programs open links by themselves to look what is behind them."""
-    return _page(targets.address_of_stop(token), done=False)
+    return _page(targets.address_of_stop(_handle(token)), done=False)
 
 
 @open_doors.post("/stop/<token>")
 def stop(token: str) -> Response:
     """Stop mails to one address: from the page's own button, or by one click in a mail program (RFC 8058)."""
-    return _page(targets.stop_address(token, services().now()), done=True)
+    return _page(targets.stop_address(_handle(token), services().now()), done=True)
 
 
 @open_doors.get("/stop.css")
 def style() -> Response:
     """How the page looks; the content security policy allows no style inside it."""
     return Response((PAGES / "stop.css").read_bytes(), content_type="text/css; charset=utf-8")
+
+
+def _handle(token: str) -> str:
+    return StopLinks(services().settings.stop_key_file).handle(token)
 
 
 def _page(address: str | None, *, done: bool) -> Response:
