@@ -3,6 +3,7 @@ import { Component, type ComponentChildren } from 'preact';
 import { useEffect, useState } from 'preact/hooks';
 import { Button, ButtonLink, EmptyState, Notice, path } from '../parts';
 import { saveTrouble } from '../storage';
+import { storageWasCleared } from '../sync';
 import { loadScreenTexts, t } from '../text';
 import { BottomBar } from './bottom_bar';
 import { type Found, openedScreen, openScreen, routeAt, type Screen } from './routes';
@@ -62,7 +63,7 @@ function Place({ found }: { found: Found }) {
   return <Drawn params={found.params} />;
 }
 
-/** Whatever must be seen on every screen: a record that was not saved, a newer version. */
+/** Whatever must be seen on every screen: a record that was not saved, an emptied phone, a newer version. */
 function TopNotices() {
   const trouble = saveTrouble.value;
   return (
@@ -70,6 +71,24 @@ function TopNotices() {
       {trouble && (
         <Notice tone="bad" live>
           <strong>{t('shell.not_saved')}.</strong> {trouble.words}
+        </Notice>
+      )}
+      {storageWasCleared.value && (
+        <Notice
+          tone="bad"
+          live
+          action={
+            <Button
+              kind="quiet"
+              onClick={() => {
+                storageWasCleared.value = false;
+              }}
+            >
+              {t('shell.cleared_read')}
+            </Button>
+          }
+        >
+          {t('shell.cleared')}
         </Notice>
       )}
       {updateReady.value && (

@@ -1,5 +1,6 @@
 import { type Ask, setMeta, together, useLive, type View } from '../../storage';
 import type { TemperatureUnit } from '../readings/model';
+import { notedObserver, noteObserver } from './observer';
 
 /** What nearly every form needs to know of the plot and of this phone. */
 export interface PlotFacts {
@@ -42,7 +43,8 @@ export async function askFacts(ask: Ask): Promise<Told> {
     ask.meta<Told['paired']>('paired'),
     ask.meta<Told['kept_zone']>('time_zone'),
   ]);
-  return { plot, observer, paired, kept_zone };
+  if (observer) noteObserver(observer);
+  return { plot, observer: observer ?? notedObserver(), paired, kept_zone };
 }
 
 /** Storage cuts lists by local days of the plot: it has to know the plot's zone as soon as we do. */

@@ -1,6 +1,6 @@
-import { Button, ButtonLink, Card, Notice, PageHeader } from '../../parts';
+import { Button, ButtonLink, Card, PageHeader } from '../../parts';
 import { meta, useLive } from '../../storage';
-import { storageWasCleared, syncNow, syncState } from '../../sync';
+import { syncNow, syncState } from '../../sync';
 import { inOurWords, t } from '../../text';
 import { dayWords, localClock, localDay } from '../forms/local_time';
 import { mayRecord, type PlotFacts, usePlotFacts } from '../forms/plot_facts';
@@ -50,7 +50,6 @@ function Whole({ facts, paired, missed: [missing, setMissing], clock }: WholePro
       <Numbers />
       <Standing paired={paired !== undefined} timeZone={facts.time_zone} />
       {clock && <WrongClock words={clock} />}
-      {storageWasCleared.value && <Notice tone="bad">{t('sync.cleared')}</Notice>}
       {writes && <Missing n={missing} setN={setMissing} />}
       <Settle facts={facts} data={open} />
       <Settled facts={facts} data={settled} />

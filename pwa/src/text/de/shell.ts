@@ -25,6 +25,9 @@ export const shell = {
   update_now: 'Aktualisieren',
   update_later: 'Später',
   not_saved: 'Nicht gespeichert',
+  cleared:
+    'Das System hat den Speicher des Handys geleert. Was den Server erreicht hatte, kommt wieder, sobald das Handy ihn erreicht oder der Parzelle wieder beigetreten ist; was nicht, ist verloren. Leg Underboard auf den Startbildschirm, um das zu verhindern.',
+  cleared_read: 'Gelesen',
   look: 'Aussehen',
   look_auto: 'Nach der Sonne',
   look_dawn: 'Dämmerung',

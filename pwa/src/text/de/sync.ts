@@ -33,8 +33,6 @@ export const sync = {
   clock_behind_days: 'Die Uhr dieses Handys geht {n} {n|Tag|Tage} nach der des Servers.',
   clock_mend:
     'Stell sie in den Einstellungen des Handys richtig, oder die des Servers, wenn die falsch geht. Was inzwischen geschrieben wurde, ist im Tagebuch gekennzeichnet: Sieh nach, ob Tag und Uhrzeit stimmen.',
-  cleared:
-    'Das System hat den Speicher des Handys geleert. Was den Server erreicht hatte, wurde wieder geholt; was nicht, ist verloren. Leg Underboard auf den Startbildschirm, um das zu verhindern.',
   settle: 'Braucht dich',
   settle_elsewhere:
     '{n} {n|Sache ist|Sachen sind} zu klären. Dieses Handy liest nur: Das geschieht auf einem anderen.',

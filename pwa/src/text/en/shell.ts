@@ -24,6 +24,9 @@ export const shell = {
   update_now: 'Update',
   update_later: 'Later',
   not_saved: 'Not saved',
+  cleared:
+    'The phone’s storage was emptied by the system. What had reached the server comes back once this phone reaches it, or has joined the plot again; what had not is lost. Keep Underboard on the home screen to prevent it.',
+  cleared_read: 'I have read it',
   look: 'Look',
   look_auto: 'By the sun',
   look_dawn: 'Dawn',

@@ -32,8 +32,6 @@ export const sync = {
   clock_behind_days: 'The clock of this phone is {n} {n|day|days} behind the server’s.',
   clock_mend:
     'Put it right in the phone’s settings, or the server’s if that one is wrong. What was written meanwhile is marked in the diary: look whether its day and time are right.',
-  cleared:
-    'The phone’s storage was emptied by the system. What had reached the server has been fetched again; what had not is lost. Keep Underboard on the home screen to prevent it.',
   settle: 'Needs you',
   settle_elsewhere:
     '{n} {n|thing waits|things wait} to be settled. This phone only reads: it is done on another one.',
