@@ -7,12 +7,13 @@ import hashlib
 import io
 import json
 import uuid
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
+from contextlib import contextmanager
 from datetime import UTC, datetime
 from typing import Any
 
 from flask import Flask
-from sqlalchemy import delete, insert, select, update
+from sqlalchemy import Connection, delete, insert, select, update
 
 from underboard.store import db
 from underboard.store.restore import begin_new_epoch
@@ -151,8 +152,8 @@ class House:
     def do_restore(self, snapshot: int) -> None:
         """Bring a backup back as a restore does: another epoch, and the revisions it knows noted."""
         rows = self.backups[snapshot]
-        with self.app.app_context(), db.engine.begin() as connection:
-            ids = [row["id"] for row in self._rows()[RecordRow]]
+        with self._alone() as connection:
+            ids = [row["id"] for row in self._rows_in(connection)[RecordRow]]
             connection.execute(delete(ChangeRow).where(ChangeRow.record_id.in_(ids)))
             connection.execute(delete(ConflictRow).where(ConflictRow.record_id.in_(ids)))
             connection.execute(delete(OpResultRow).where(OpResultRow.plot_id == self.plot))
@@ -167,17 +168,29 @@ class House:
             begin_new_epoch(connection, self.plot)
 
     def _rows(self) -> Rows:
-        with self.app.app_context(), db.engine.connect() as connection:
+        with self._alone() as connection:
+            return self._rows_in(connection)
 
-            def all_of(table: type[Base], where: Any) -> list[dict[str, Any]]:
-                return [dict(row._mapping) for row in connection.execute(select(table).where(where))]
+    @contextmanager
+    def _alone(self) -> Iterator[Connection]:
+        """One transaction with the plot locked, as a backup and a restore see it: a push that the network has delayed
+        may be on its way to the server at this very moment, and must be in the rows wholly or not at all."""
+        with self.app.app_context(), db.engine.begin() as connection:
+            connection.execute(
+                update(SyncClock).where(SyncClock.plot_id == self.plot).values(seq=SyncClock.seq)
+            )
+            yield connection
 
-            records = all_of(RecordRow, RecordRow.plot_id == self.plot)
-            ids = [row["id"] for row in records]
-            return {
-                SyncClock: all_of(SyncClock, SyncClock.plot_id == self.plot),
-                RecordRow: records,
-                ChangeRow: all_of(ChangeRow, ChangeRow.record_id.in_(ids)),
-                ConflictRow: all_of(ConflictRow, ConflictRow.record_id.in_(ids)),
-                OpResultRow: all_of(OpResultRow, OpResultRow.plot_id == self.plot),
-            }
+    def _rows_in(self, connection: Connection) -> Rows:
+        def all_of(table: type[Base], where: Any) -> list[dict[str, Any]]:
+            return [dict(row._mapping) for row in connection.execute(select(table).where(where))]
+
+        records = all_of(RecordRow, RecordRow.plot_id == self.plot)
+        ids = [row["id"] for row in records]
+        return {
+            SyncClock: all_of(SyncClock, SyncClock.plot_id == self.plot),
+            RecordRow: records,
+            ChangeRow: all_of(ChangeRow, ChangeRow.record_id.in_(ids)),
+            ConflictRow: all_of(ConflictRow, ConflictRow.record_id.in_(ids)),
+            OpResultRow: all_of(OpResultRow, OpResultRow.plot_id == self.plot),
+        }

@@ -105,7 +105,7 @@ export class Phone {
       try {
         stored = await sendBatch(this.engine.wires, batch);
       } finally {
-        if (stored) this.watch.sent(batch.body);
+        if (stored) this.watch.sent(batch.body, await this.#hasOps());
       }
     });
     this.watch.rows(await this.rows());
@@ -116,6 +116,11 @@ export class Phone {
     await tolerant(() => this.engine.pull(this.paired, limit));
     this.watch.undisturbed(before, await this.#look());
     this.watch.rows(await this.rows());
+  }
+
+  async #hasOps(): Promise<Set<string>> {
+    const archive = await this.store.read(['archive'], (tx) => tx.all('archive'));
+    return new Set([...(await this.outbox()), ...archive.flatMap((row) => row.ops)].map((op) => op.op_id));
   }
 
   async #look(): Promise<Look> {

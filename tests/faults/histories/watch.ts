@@ -15,14 +15,16 @@ export class Watch {
 
   /**
    * A batch was sent, and the server may have stored it: from now on the bytes of its operations stand. Only to a server that
-   * was restored may an operation name more of its phone's own past than before.
+   * was restored may an operation name more of its phone's own past than before. `here`: what the phone still has, to be sent or
+   * to be sent again; an id that it had to give up (another one's operation had it) may come back to it with that other one's.
    */
-  sent(body: string): void {
+  sent(body: string, here: ReadonlySet<string>): void {
     const { epoch, ops } = JSON.parse(body) as { epoch: string; ops: { op_id: string; after?: string[] }[] };
     for (const op of ops) {
       const { after: _, ...rest } = op;
       this.#stands(op.op_id, JSON.stringify(rest));
       this.#stands(`${epoch} ${op.op_id}`, JSON.stringify(op));
+      if (!here.has(op.op_id)) for (const key of [op.op_id, `${epoch} ${op.op_id}`]) this.#sent.delete(key);
     }
   }
 
