@@ -1,5 +1,4 @@
 import { render } from 'preact';
-import { InsecureAddress } from './app/insecure';
 import { followPairingLink } from './app/pairing_link';
 import { openScreen, routeAt } from './app/routes';
 import { Shell } from './app/shell';
@@ -9,7 +8,7 @@ import { keepInstallOffer } from './parts/install';
 import { startRouter } from './parts/router';
 import { openStorage, whenQuiet } from './storage';
 import { startSync } from './sync';
-import { dayWords, keepWriting, loadFrameTexts } from './text';
+import { dayWords, keepWriting, loadFrameTexts, loadScreenTexts } from './text';
 import './styles/tokens.css';
 import './styles/elements.css';
 import './styles/parts.css';
@@ -52,7 +51,9 @@ if (root) {
         });
     });
   } else {
-    void loadFrameTexts().then(() => render(<InsecureAddress />, root));
+    void Promise.all([import('./app/rare'), loadScreenTexts()]).then(([{ InsecureAddress }]) =>
+      render(<InsecureAddress />, root),
+    );
   }
 }
 

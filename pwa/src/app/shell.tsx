@@ -1,7 +1,7 @@
 import { useSignal } from '@preact/signals';
 import { Component, type ComponentChildren } from 'preact';
 import { useEffect, useState } from 'preact/hooks';
-import { Button, ButtonLink, EmptyState, Notice, path } from '../parts';
+import { Button, EmptyState, Notice, path } from '../parts';
 import { saveTrouble } from '../storage';
 import { storageWasCleared } from '../sync';
 import { loadScreenTexts, t } from '../text';
@@ -18,7 +18,7 @@ export function Shell() {
       </a>
       <TopNotices />
       <main id="page" tabIndex={-1}>
-        <Mishap key={path.value}>{found ? <Place found={found} /> : <Missing />}</Mishap>
+        <Mishap key={path.value}>{found ? <Place found={found} /> : <Rare what="Missing" />}</Mishap>
       </main>
       {!found?.route.bare && <BottomBar tab={found?.route.tab} />}
       <Keys />
@@ -73,24 +73,7 @@ function TopNotices() {
           <strong>{t('shell.not_saved')}.</strong> {trouble.words}
         </Notice>
       )}
-      {storageWasCleared.value && (
-        <Notice
-          tone="bad"
-          live
-          action={
-            <Button
-              kind="quiet"
-              onClick={() => {
-                storageWasCleared.value = false;
-              }}
-            >
-              {t('shell.cleared_read')}
-            </Button>
-          }
-        >
-          {t('shell.cleared')}
-        </Notice>
-      )}
+      {storageWasCleared.value && <Rare what="Emptied" />}
       {updateReady.value && (
         <Notice
           tone="glow"
@@ -113,22 +96,17 @@ function TopNotices() {
   );
 }
 
-function Missing() {
-  return (
-    <div class="page">
-      <EmptyState
-        whole
-        title={t('shell.missing_title')}
-        action={
-          <ButtonLink kind="main" to="/">
-            {t('shell.to_now')}
-          </ButtonLink>
-        }
-      >
-        {t('shell.missing_text')}
-      </EmptyState>
-    </div>
-  );
+/** Part of the frame that comes when it is needed (rare.tsx). */
+function Rare({ what }: { what: 'Emptied' | 'Missing' }) {
+  const [late, setLate] = useState<typeof import('./rare')>();
+  useEffect(() => {
+    Promise.all([import('./rare'), loadScreenTexts()]).then(
+      ([module]) => setLate(module),
+      () => undefined,
+    );
+  }, []);
+  const Drawn = late?.[what];
+  return Drawn ? <Drawn /> : null;
 }
 
 function Broken() {

@@ -17,6 +17,7 @@ export { past } from './de/past';
 export { photos } from './de/photos';
 export { pictures } from './de/pictures';
 export { plot } from './de/plot';
+export { rare } from './de/rare';
 export { readings } from './de/readings';
 export { rules } from './de/rules';
 export { samples } from './de/samples';

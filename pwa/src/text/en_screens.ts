@@ -17,6 +17,7 @@ export { past } from './en/past';
 export { photos } from './en/photos';
 export { pictures } from './en/pictures';
 export { plot } from './en/plot';
+export { rare } from './en/rare';
 export { readings } from './en/readings';
 export { samples } from './en/samples';
 export { sketch } from './en/sketch';

@@ -2,7 +2,7 @@ import { useState } from 'preact/hooks';
 import { path } from '../../parts';
 import { list, meta, useLive } from '../../storage';
 import { syncState } from '../../sync';
-import { notedObserver } from '../forms/observer';
+import { noted } from '../forms/plot_facts';
 import { Join } from './join';
 import { Questions } from './questions';
 import { Waiting } from './waiting';
@@ -15,7 +15,7 @@ async function standing() {
     list('plot'),
     meta<string>('observer'),
   ]);
-  return { paired, plot: plots[0], observer: observer ?? notedObserver() ?? '' };
+  return { paired, plot: plots[0], observer: noted(observer) ?? '' };
 }
 export type Standing = Awaited<ReturnType<typeof standing>>;
 

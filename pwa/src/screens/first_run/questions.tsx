@@ -4,7 +4,6 @@ import { list, newId, saveMany, setMeta } from '../../storage';
 import { syncNow } from '../../sync';
 import { t } from '../../text';
 import { localDay } from '../forms/local_time';
-import { keepObserver } from '../forms/observer';
 import { phoneZone } from '../forms/plot_facts';
 import { useDraft } from '../forms/use_draft';
 import { asItem, kept } from '../forms/write';
@@ -108,7 +107,7 @@ async function finish(
     ? []
     : recordsOf(draft, plotId, today).map((record) => asItem(record.type, record.id, record.set));
   // Readers may look but not write: the server would refuse their member record.
-  await keepObserver(observer);
+  await setMeta('observer', observer);
   if (!onlyWho) await setMeta('time_zone', draft.time_zone);
   if (role !== 'reader' && records.length + member.length > 0) await saveMany([...records, ...member]);
 }

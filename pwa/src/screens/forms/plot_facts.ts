@@ -1,6 +1,5 @@
 import { type Ask, setMeta, together, useLive, type View } from '../../storage';
 import type { TemperatureUnit } from '../readings/model';
-import { notedObserver, noteObserver } from './observer';
 
 /** What nearly every form needs to know of the plot and of this phone. */
 export interface PlotFacts {
@@ -43,8 +42,7 @@ export async function askFacts(ask: Ask): Promise<Told> {
     ask.meta<Told['paired']>('paired'),
     ask.meta<Told['kept_zone']>('time_zone'),
   ]);
-  if (observer) noteObserver(observer);
-  return { plot, observer: observer ?? notedObserver(), paired, kept_zone };
+  return { plot, observer: noted(observer), paired, kept_zone };
 }
 
 /** Storage cuts lists by local days of the plot: it has to know the plot's zone as soon as we do. */
@@ -68,4 +66,20 @@ export function factsOf({ plot, observer, paired }: Told): PlotFacts {
 /** The facts, fresh after every change of the plot record; `undefined` until they are read. */
 export function usePlotFacts(): PlotFacts | undefined {
   return useLive(readPlotFacts, ['plot']);
+}
+
+/**
+ * Whose counts this phone writes. Noted beside the database too: a system that empties that as a rule leaves this, and
+ * a phone that went on with no name would count beside its own counts, as somebody else.
+ */
+const NOTE = 'underboard.observer';
+
+/** The name that the database knows, noted; or if it knows none, the one that was noted. */
+export function noted(name: string | undefined): string | undefined {
+  try {
+    if (name) localStorage[NOTE] = name;
+    return name ?? localStorage[NOTE];
+  } catch {
+    return name; // closed to us: the database has it
+  }
 }

@@ -162,7 +162,7 @@ function Missing({ title, text, to, plot }: { title: string; text: string; to: s
         title={title}
         action={
           <ButtonLink kind="main" to={to}>
-            {plot ? t('round.to_plot') : t('shell.to_now')}
+            {plot ? t('round.to_plot') : t('round.to_now')}
           </ButtonLink>
         }
       >

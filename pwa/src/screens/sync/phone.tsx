@@ -3,7 +3,6 @@ import { Button, Card, lookChoice, Segmented, SelectField, TextField, Toggle } f
 import { hand } from '../../parts/hand';
 import { meta, setMeta } from '../../storage';
 import { chooseLanguage, LANGUAGES, languageChoice, t } from '../../text';
-import { keepObserver } from '../forms/observer';
 import type { PlotFacts } from '../forms/plot_facts';
 
 /** Who counts with this phone, how it looks, and how safely it keeps things. */
@@ -56,7 +55,7 @@ function Who({ facts }: { facts: PlotFacts }) {
   const [saved, setSaved] = useState(false);
   const changed = name.trim() !== '' && name.trim() !== facts.observer;
   const save = async () => {
-    await keepObserver(name.trim());
+    await setMeta('observer', name.trim());
     setSaved(true);
   };
   return (

@@ -1,7 +1,6 @@
 export const parts = {
   back: 'Zurück',
   close: 'Schließen',
-  save: 'Speichern',
   cancel: 'Abbrechen',
   yes: 'Ja',
   no: 'Nein',
@@ -9,8 +8,5 @@ export const parts = {
   decimal_point: 'Komma',
   delete_digit: 'Letzte Ziffer löschen',
   caution: 'Vorsicht',
-  saved: 'Auf diesem Handy gespeichert',
-  saving: 'Wird gespeichert…',
-  optional: 'falls bekannt',
   to: '{low} bis {high}',
 };

@@ -4,6 +4,7 @@ export const round = {
   missing_text: 'Vielleicht kommt sie beim nächsten Abgleich zu Hause, oder sie wurde gelöscht.',
   no_boards_title: 'Noch keine Bretter',
   no_boards_text: 'Leg zuerst deine Schneckenbretter auf der Parzelle an, in der Reihenfolge deines Wegs.',
+  to_now: 'Zu Jetzt',
   to_plot: 'Zur Parzelle',
   done_of: '{n} von {m} Brettern',
   mean_so_far: '{mean} je Brett',

@@ -13,30 +13,18 @@ export const shell = {
   badge_needs_you: '{n} {n|Eintrag braucht|Einträge brauchen} dich',
   badge_only_here: '{n} {n|Eintrag ist|Einträge sind} nur auf diesem Handy',
   loading: 'Wird geöffnet…',
-  missing_title: 'Hier wohnt nichts',
-  missing_text: 'Diese Adresse führt zu keiner Seite. Deine Einträge sind sicher.',
-  to_now: 'Zu Jetzt',
   broken_title: 'Diese Seite ließ sich nicht öffnen',
   broken_text:
     'Deine Einträge liegen sicher auf diesem Handy. Versuch es noch einmal; wenn es dabei bleibt, lade neu.',
-  try_again: 'Noch einmal versuchen',
   reload: 'Neu laden',
   update_ready: 'Ein neueres Underboard liegt bereit.',
   update_now: 'Aktualisieren',
   update_later: 'Später',
   not_saved: 'Nicht gespeichert',
-  cleared:
-    'Das System hat den Speicher des Handys geleert. Was den Server erreicht hatte, kommt wieder, sobald das Handy ihn erreicht oder der Parzelle wieder beigetreten ist; was nicht, ist verloren. Leg Underboard auf den Startbildschirm, um das zu verhindern.',
-  cleared_read: 'Gelesen',
   look: 'Aussehen',
   look_auto: 'Nach der Sonne',
   look_dawn: 'Dämmerung',
   look_day: 'Tag',
   look_hint:
     'Nach der Sonne: bis zum Sonnenaufgang auf deiner Parzelle Bernstein auf Schwarz, am Tag dunkel auf hell.',
-  insecure_title: 'Unter dieser Adresse lassen sich keine Einträge aufbewahren',
-  insecure_text:
-    'Das Handy hat Underboard ohne sichere Verbindung geöffnet; der Browser lässt es deshalb weder Einträge speichern noch ohne Netz arbeiten noch die Kamera benutzen. Verloren ist nichts.',
-  insecure_fix:
-    'Öffne es unter seiner https-Adresse. Auf dem Rechner mit dem Server macht oder nennt „underboard certificate“ sie.',
 };

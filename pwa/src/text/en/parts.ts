@@ -1,7 +1,6 @@
 export const parts = {
   back: 'Back',
   close: 'Close',
-  save: 'Save',
   cancel: 'Cancel',
   yes: 'Yes',
   no: 'No',
@@ -9,8 +8,5 @@ export const parts = {
   decimal_point: 'Decimal point',
   delete_digit: 'Delete last digit',
   caution: 'Caution',
-  saved: 'Saved on this phone',
-  saving: 'Saving…',
-  optional: 'if known',
   to: '{low} to {high}',
 } as const;

@@ -4,6 +4,7 @@ export const round = {
   missing_text: 'It may come with the next sync at home, or it was deleted.',
   no_boards_title: 'No boards yet',
   no_boards_text: 'Put your slug boards on the plot first, in walking order.',
+  to_now: 'Go to Now',
   to_plot: 'Go to Plot',
   done_of: '{n} of {m} boards',
   mean_so_far: '{mean} a board',

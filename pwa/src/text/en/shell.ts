@@ -13,28 +13,16 @@ export const shell = {
   badge_needs_you: '{n} {n|record needs|records need} you',
   badge_only_here: '{n} {n|record is|records are} only on this phone',
   loading: 'Opening…',
-  missing_title: 'Nothing lives here',
-  missing_text: 'This address leads to no screen. Your records are safe.',
-  to_now: 'Go to Now',
   broken_title: 'This screen would not open',
   broken_text: 'Your records are safe on this phone. Try again; if it keeps happening, reload.',
-  try_again: 'Try again',
   reload: 'Reload',
   update_ready: 'A newer Underboard is ready.',
   update_now: 'Update',
   update_later: 'Later',
   not_saved: 'Not saved',
-  cleared:
-    'The phone’s storage was emptied by the system. What had reached the server comes back once this phone reaches it, or has joined the plot again; what had not is lost. Keep Underboard on the home screen to prevent it.',
-  cleared_read: 'I have read it',
   look: 'Look',
   look_auto: 'By the sun',
   look_dawn: 'Dawn',
   look_day: 'Day',
   look_hint: 'By the sun: amber on black until sunrise at your plot, dark on pale by day.',
-  insecure_title: 'This address cannot keep records',
-  insecure_text:
-    'The phone opened Underboard without a secure connection, so the browser will not let it store records, work offline or use the camera. Nothing has been lost.',
-  insecure_fix:
-    'Open it by its https address. On the computer that runs the server, "underboard certificate" makes or names it.',
 } as const;
