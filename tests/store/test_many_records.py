@@ -44,7 +44,6 @@ def many_deletions(phone: Sender) -> int:
         given = {"n": many - 1, "one": one["id"]}
         connection.execute(text(RECORDS), {**given, "first": first})
         connection.execute(text(CHANGES), given)
-        connection.execute(text("ANALYZE"))  # as PostgreSQL does by itself within a minute
     return many
 
 

@@ -10,6 +10,7 @@ from datetime import datetime, timedelta
 
 from sqlalchemy import delete, func, select, update
 
+from underboard.store.among import among
 from underboard.store.database import writing
 from underboard.store.sync_store import take_numbers
 from underboard.store.tables import ChangeRow, RecordRow, SyncClock
@@ -38,7 +39,9 @@ def forget_deletions(plot_id: str, now: datetime, keep: timedelta = KEEP_DELETIO
         take_numbers(connection, plot_id, 0)
         found = connection.execute(old).all()
         if found:
-            connection.execute(delete(RecordRow).where(RecordRow.id.in_(old.with_only_columns(RecordRow.id))))
+            # By their ids: asked the same question again, a PostgreSQL that has not counted its rows yet weighs each
+            # deletion against all.
+            connection.execute(delete(RecordRow).where(among(RecordRow.id, [row.id for row in found])))
             horizon = max(row.seq for row in found)
             clock = update(SyncClock).where(SyncClock.plot_id == plot_id, SyncClock.gc_seq < horizon)
             connection.execute(clock.values(gc_seq=horizon))
