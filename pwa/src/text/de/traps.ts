@@ -87,7 +87,7 @@ export const traps = {
     'Aus Fallen und Bohrkernen dieses und des letzten Jahres, in der Reihenfolge, wie schlimm es in einem Beet noch sein könnte: nach dem oberen Ende des 95-%-Bereichs.',
   beds_best: 'Kartoffeln und Möhren wagen in {bed} am wenigsten.',
   beds_caution:
-    'Keine veröffentlichte Zahl macht auf einer kleinen Parzelle aus einem Fang einen Schaden: Vergleiche Beete. Fallen an derselben Stelle fangen jedes Mal weniger, und der Fang sinkt, sobald andere Wurzeln nah sind. Die zwei Marken auf der Skala stehen unter Parzelle, Warnungen, „Urteil über Drahtwürmer“.',
+    'Keine veröffentlichte Zahl macht auf einer kleinen Parzelle aus einem Fang einen Schaden: Vergleiche Beete. Fallen an derselben Stelle fangen jedes Mal weniger, und der Fang sinkt, sobald andere Wurzeln nah sind. Die zwei Marken auf der Skala stehen unter Parzelle, Über die Parzelle, Wovor ich gewarnt werden will, „Urteil über Drahtwürmer“.',
   bar_unit: 'Drahtwürmer je Falle',
   verdict_do_not: 'Hier keine Kartoffeln, keine Möhren',
   verdict_earlies_only: 'Nur Frühkartoffeln',

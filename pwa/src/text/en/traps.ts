@@ -85,7 +85,7 @@ export const traps = {
     'From lifts and soil cores of this year and last, in the order of how bad a bed could still be: the upper end of its 95 % interval.',
   beds_best: 'Potatoes and carrots risk least in {bed}.',
   beds_caution:
-    'No published figure turns a catch into damage on a small plot: compare beds. Traps in one spot catch fewer each time, and catches fall once other roots are near. Settings of “Wireworm verdict” under Plot, Warnings hold the two marks on the scale.',
+    'No published figure turns a catch into damage on a small plot: compare beds. Traps in one spot catch fewer each time, and catches fall once other roots are near. “Wireworm verdict” under Plot, About the plot, What I want to be warned of, holds the two marks on the scale.',
   bar_unit: 'wireworms a trap',
   verdict_do_not: 'No potatoes, no carrots here',
   verdict_earlies_only: 'Early potatoes only',
