@@ -12,7 +12,7 @@ from collections import Counter
 from collections.abc import Iterator
 from concurrent.futures import ProcessPoolExecutor
 from contextlib import contextmanager
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 
 import structlog
@@ -38,7 +38,7 @@ class Outcome:
 
     @property
     def kinds(self) -> Counter[str]:
-        return Counter(kind for v in self.failing for kind in {found["kind"] for found in v.findings})
+        return Counter(kind for v in self.failing for kind in {found["kind"] for found in v.findings[:-1]})
 
 
 def run_share(script: Path, url: str, folder: Path, seeds: range, bug: str, over: str) -> list[Verdict]:
@@ -51,10 +51,18 @@ def run_share(script: Path, url: str, folder: Path, seeds: range, bug: str, over
     try:
         with planted(bug), _server(over, folder, url) as server:
             found = histories(house, script, seeds, bug, server)
-            return [verdict for verdict in found if verdict.findings]
+            return [_told_at_length(verdict) for verdict in found if verdict.findings]
     finally:
         with app.app_context():
             db.engine.dispose()
+
+
+def _told_at_length(verdict: Verdict) -> Verdict:
+    """Write the story of a failure down; over HTTP another run of its seed may go another way."""
+    path = Path(tempfile.gettempdir()) / f"underboard-history-{verdict.seed}.txt"
+    found = [f"{one['kind']} {one['what']}" for one in verdict.findings]
+    path.write_text("\n".join([*found, *verdict.story]), encoding="utf-8")
+    return replace(verdict, findings=[*verdict.findings, {"kind": "STORY", "what": str(path)}], story=[])
 
 
 @contextmanager
@@ -163,7 +171,7 @@ def told(outcome: Outcome, database: str, over: str, bug: str, jobs: int) -> Out
     """Print what a campaign found; its first failures with their seeds."""
     for verdict in outcome.failing[:5]:
         print(f"seed {verdict.seed}:")
-        for found in verdict.findings[:3]:
+        for found in [*verdict.findings[:3], verdict.findings[-1]]:
             print(f"  {found['kind']} {found['what'][:600]}")
     each = 1000 * outcome.seconds * jobs / max(1, outcome.n)
     print(

@@ -22,6 +22,8 @@ class Verdict:
     seed: int
     findings: list[dict[str, str]]
     ms: float
+    story: list[str]
+    """What was asked and answered, if something was found."""
 
 
 def bundle(folder: Path, name: str = "main") -> Path:
@@ -56,7 +58,7 @@ def histories(
         for line in child.stdout:
             said: dict[str, Any] = json.loads(line)
             if "done" in said:
-                yield Verdict(said["done"], said["findings"], said["ms"])
+                yield Verdict(said["done"], said["findings"], said["ms"], said["story"])
                 continue
             child.stdin.write(json.dumps(house.answer(said)).encode() + b"\n")
             child.stdin.flush()

@@ -36,13 +36,13 @@ async function main(): Promise<void> {
   const network = await networkTo(server, wire);
   for (let seed = Number(from); seed < Number(to); seed += Number(step)) {
     const started = performance.now();
-    try {
-      const findings = await new World(new RealHouse(wire, network), seed, bug).run();
-      wire.say({ done: seed, findings, ms: performance.now() - started });
-    } catch (error) {
+    const world = new World(new RealHouse(wire, network), seed, bug);
+    const findings = await world.run().catch((error: unknown) => {
       const what = error instanceof Error ? `${error.message}\n${error.stack}` : String(error);
-      wire.say({ done: seed, findings: [{ kind: 'BROKEN', what }], ms: performance.now() - started });
-    }
+      return [{ kind: 'BROKEN', what }];
+    });
+    const story = findings.length > 0 ? world.story : [];
+    wire.say({ done: seed, findings, story, ms: performance.now() - started });
   }
   process.exit(0);
 }

@@ -20,6 +20,8 @@ export class World {
   readonly dice: Dice;
   readonly ids: Ids;
   readonly oracle = new Oracle();
+  /** What happened, to be read when something was found: over HTTP a seed does not bring the same history twice. */
+  readonly story: string[] = [];
   phones: Phone[] = [];
   snapshots: number[] = [];
   #value = 0;
@@ -89,6 +91,7 @@ export class World {
 
   /** Note what the server really did, also when the phone never hears of it. */
   #note(sent: Sent, status: number, body: string): void {
+    this.story.push(`${sent.method} ${sent.path} ${plain(sent)} -> ${status} ${body}`);
     if (!sent.path.endsWith('/sync/push') || status !== 200) return;
     const { ops } = JSON.parse(plain(sent)) as { ops: { op_id: string; base_epoch: string }[] };
     const base = new Map(ops.map((op) => [op.op_id, op.base_epoch]));
@@ -102,6 +105,7 @@ export class World {
   async #step(): Promise<void> {
     const phone = this.dice.pick(this.phones);
     const x = this.dice.next();
+    this.story.push(`person ${phone.person} draws ${x.toFixed(3)}`);
     const rows = (await phone.rows()).filter((row) => !row.deleted);
     const id = rows.length > 0 ? this.dice.pick(rows).id : undefined;
     if (x < 0.12 || id === undefined) await this.#create(phone);
@@ -194,7 +198,7 @@ export class World {
   }
 }
 
-/** The JSON of a request, inflated if need be. */
+/** The JSON of a request, inflated if need be; nothing if it has none. */
 function plain({ body }: Sent): string {
   const packed = body[0] === 0x1f && body[1] === 0x8b;
   return new TextDecoder().decode(packed ? gunzipSync(body) : body);
