@@ -147,6 +147,15 @@ export class Phone {
     return this.store.read(['records'], (tx) => tx.all('records'));
   }
 
+  /**
+   * What a person can lay hands on. Of a record whose removal came alone in another's file there is nothing to be seen; an
+   * edit of it would lack whatever a new record needs, and wait for its person for ever.
+   */
+  async shown(): Promise<Row[]> {
+    const seen = (await this.views()).filter((view) => Object.keys(view.body).length > 0).map((view) => view.id);
+    return (await this.rows()).filter((row) => !row.deleted && seen.includes(row.id));
+  }
+
   /** Everything on its screen, deleted or not. */
   async views(): Promise<View[]> {
     const views = await Promise.all((await this.rows()).map((row) => this.records.get(row.id)));

@@ -106,7 +106,7 @@ export class World {
     const phone = this.dice.pick(this.phones);
     const x = this.dice.next();
     this.story.push(`person ${phone.person} draws ${x.toFixed(3)}`);
-    const rows = (await phone.rows()).filter((row) => !row.deleted);
+    const rows = await phone.shown();
     const id = rows.length > 0 ? this.dice.pick(rows).id : undefined;
     if (x < 0.12 || id === undefined) await this.#create(phone);
     else if (x < 0.2) phone.forms.push((await phone.records.get(id)) as View);
