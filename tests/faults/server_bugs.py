@@ -30,6 +30,14 @@ class Resurrecting(Rules):
         return False
 
 
+class BringingBack(Rules):
+    """An edit of a deleted record brings it back."""
+
+    def is_gone(self, state: State) -> bool:
+        state.deleted = False
+        return False
+
+
 class ByDevice(Rules):
     """Own operations are told by the device, so those of a cloned phone count as own."""
 
@@ -66,7 +74,9 @@ def without_ledger(gather: Gather) -> Gather:
     return gathering
 
 
-RULES: dict[str, type[Rules]] = {"lww": LastWriteWins, "resurrect": Resurrecting, "by_device": ByDevice}
+RULES: dict[str, type[Rules]] = {
+    "lww": LastWriteWins, "resurrect": Resurrecting, "bring_back": BringingBack, "by_device": ByDevice,
+}  # fmt: skip
 GATHERING: dict[str, Callable[[Gather], Gather]] = {"no_hash": without_hash, "no_idem": without_ledger}
 SERVER_BUGS = (*RULES, *GATHERING)
 

@@ -119,6 +119,7 @@ def late_repeat(story: Story) -> bool:
 STORIES: dict[str, Callable[[Story], bool]] = {
     "lww": overlapping_edits,
     "resurrect": edit_of_a_deleted_record,
+    "bring_back": edit_of_a_deleted_record,
     "no_hash": one_id_two_acts,
     "by_device": two_hands_one_device,
     "no_idem": late_repeat,

@@ -9,7 +9,7 @@ import type { Slip } from './watch';
 /** Who typed a value, where, and what stood on his screen when he did. */
 export type Typed = { person: number; id: string; field: string; seen: unknown };
 export type Finding =
-  | { kind: 'LOST' | 'SWALLOWED' | 'SILENT OVERWRITE' | 'DIVERGED' | 'STUCK'; what: string }
+  | { kind: 'LOST' | 'SWALLOWED' | 'RESURRECTED' | 'SILENT OVERWRITE' | 'DIVERGED' | 'STUCK'; what: string }
   | Slip;
 
 export class Oracle {
@@ -32,6 +32,9 @@ export class Oracle {
       // After a restore the server works from the last common revision: what it cannot know it cannot keep.
       if (change.kind !== 'put' || how?.epoch !== truth.epoch || how.base_epoch !== truth.epoch) continue;
       for (const [field, value] of Object.entries(change.set)) this.#overwrite(field, value, change.prev[field]);
+    }
+    for (const record of truth.records) {
+      if (gone.has(record.id) && !record.deleted) this.#add('RESURRECTED', brief(record));
     }
   }
 

@@ -1,7 +1,7 @@
 """10 of the ten nastiest: random histories of three or four phones, a failing network, a server restored under them.
 
-Nothing is lost, nothing is overwritten unseen, no operation changes once it was sent, no row goes back, no pull
-changes what is being typed, all end up with the same; and each of fourteen wrong rules is caught.
+Nothing is lost, nothing is overwritten unseen, nothing removed comes back, no operation changes once it was sent, no
+row goes back, no pull changes what is being typed, all end up with the same; each of fifteen wrong rules is caught.
 
 More seeds by hand: `tests/faults/run --seeds 10000 --database postgres --from 100000`.
 """
@@ -37,7 +37,8 @@ def script(tmp_path_factory: pytest.TempPathFactory) -> Path:
 
 
 COMMON = (
-    "lww", "resurrect", "no_hash", "by_device", "no_archive", "cursor_first", "bare_view", "older_copy", "freshened",
+    "lww", "resurrect", "bring_back", "no_hash", "by_device", "no_archive", "cursor_first",
+    "bare_view", "older_copy", "freshened",
 )  # fmt: skip
 # Rare in random histories: these have a story of their own.
 RARE = {
@@ -51,7 +52,7 @@ RARE = {
 
 def test_all_planted_bugs_are_caught_by_something() -> None:
     here = Path(__file__).parent
-    assert len({*COMMON, *RARE}) == 14 and set(SERVER_BUGS) <= {*COMMON, *RARE}
+    assert len({*COMMON, *RARE}) == 15 and set(SERVER_BUGS) <= {*COMMON, *RARE}
     client = (here.parent / "histories" / "bugs.ts").read_text()
     assert {*COMMON, *RARE} - set(SERVER_BUGS) == set(re.findall(r"case '(\w+)'", client))
     for bug, story in RARE.items():
@@ -71,6 +72,7 @@ def test_random_histories_find_a_planted_bug(bug: str, house: House, script: Pat
     assert {finding["kind"] for finding in found.findings} <= {
         "LOST",
         "SWALLOWED",
+        "RESURRECTED",
         "SILENT OVERWRITE",
         "DIVERGED",
         "STUCK",
