@@ -77,6 +77,16 @@ class ServerProcess:
 
     def start(self, *words: str, seconds: float = 120) -> ServerProcess:
         """Run `underboard serve` with these words behind it, and wait until it answers."""
+        self.launch(*words)
+        try:
+            self.wait_until_up(seconds)
+        except AssertionError:
+            self.stop(signal.SIGKILL)  # nobody else knows of it
+            raise
+        return self
+
+    def launch(self, *words: str) -> None:
+        """The same without waiting."""
         command = [
             sys.executable,
             "-m",
@@ -91,12 +101,6 @@ class ServerProcess:
         log = (self.data / "serve.log").open("ab")
         self._process = subprocess.Popen(command, stdout=log, stderr=log, env=self._environment)
         log.close()
-        try:
-            self.wait_until_up(seconds)
-        except AssertionError:
-            self.stop(signal.SIGKILL)  # nobody else knows of it
-            raise
-        return self
 
     def wait_until_up(self, seconds: float = 120) -> None:
         deadline = time.monotonic() + seconds
@@ -166,6 +170,14 @@ class ServerProcess:
             request.add_header(name, value)
         with urllib.request.urlopen(request, timeout=60) as answer:
             return json.loads(answer.read())
+
+    def photo(self, plot_id: str, sha256: str, headers: dict[str, str]) -> bytes:
+        """The bytes of a photo, as whoever looks at its record gets them."""
+        path = f"/api/v1/plots/{plot_id}/blobs/{sha256}"
+        with urllib.request.urlopen(
+            urllib.request.Request(self.url + path, headers=headers), timeout=60
+        ) as answer:
+            return bytes(answer.read())
 
     def records(self, plot_id: str, headers: dict[str, str]) -> list[dict[str, Any]]:
         """Pull the whole plot as a script would."""

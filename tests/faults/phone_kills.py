@@ -1,9 +1,10 @@
 """Kill -9 phones and the server at random moments: what was promised is there, and afterwards all have the same.
 
-tests/faults/kill_phones --rounds 200 [--seed 1] [--phase save|push|pull|upgrade|photo|taps|server]...
+tests/faults/kill_phones --rounds 200 [--seed 1] [--phase save|push|pull|upgrade|photo|taps|server|job]...
 
 A phone dies as a whole (browser) or loses the process that draws its page (renderer); the server dies with all it
-started, on SQLite and on PostgreSQL. Moments are parts of the time that the work takes, drawn from the seed. A kill
+started, on SQLite and on PostgreSQL, beside phones that send or in a pass of its job. `--phase NAME:VICTIM` is for one
+of them alone. Moments are parts of the time that the work takes, drawn from the seed. A kill
 of a process cannot show what a loss of power does: the system writes on. For that, every write is strict.
 """
 
@@ -25,6 +26,7 @@ from playwright.sync_api import sync_playwright
 from tests.browser.phone import Phone
 from tests.browser.server import ServerProcess
 from tests.faults.kills.bare_page import bundle
+from tests.faults.kills.job_phase import Working
 from tests.faults.kills.phone_phases import Home, Phase, Photographing, Pulling, Pushing, Saving
 from tests.faults.kills.server_phase import Serving
 from tests.faults.kills.tap_phase import Tapping
@@ -35,7 +37,9 @@ from tests.store.postgres import Cluster
 PHONE: dict[str, type[Phase]] = {
     kind.name: kind for kind in (Saving, Pulling, Upgrading, Photographing, Pushing, Tapping)
 }
-PHASES = (*PHONE, "server")
+SERVER: dict[str, type[Serving]] = {kind.name: kind for kind in (Serving, Working)}
+DATABASES = ("sqlite", "postgresql")
+PHASES = (*PHONE, *SERVER)
 
 
 class Killed(Protocol):
@@ -62,20 +66,31 @@ HEAD = f"{'phase':8} {'killed':11} {'rounds':>6} {'in the middle':>14} {'losses'
 
 def shares(rounds: int, phases: Sequence[str]) -> dict[tuple[str, str], int]:
     """How many rounds each phase and victim gets; one after the other, so that few rounds see many phases."""
-    pairs = [
-        (phase, victims[(turn + at) % 2])
-        for turn in range(2)
-        for at, phase in enumerate(phases)
-        for victims in [("sqlite", "postgresql") if phase == "server" else VICTIMS]
-    ]
+    pairs = [pair for turn in range(2) for at, phase in enumerate(phases) for pair in _pairs(phase, turn, at)]
     found = {pair: rounds // len(pairs) + (at < rounds % len(pairs)) for at, pair in enumerate(pairs)}
     return {pair: n for pair, n in found.items() if n}
+
+
+def _pairs(phase: str, turn: int, at: int) -> list[tuple[str, str]]:
+    name, _, only = phase.partition(":")
+    victims = DATABASES if name in SERVER else VICTIMS
+    if only:
+        return [(name, only)] if turn == 0 else []
+    return [(name, victims[(turn + at) % 2])]
+
+
+def phase_of(word: str) -> str:
+    """Check a phase that was asked for."""
+    name, _, only = word.partition(":")
+    if name not in PHASES or only not in ("", *(DATABASES if name in SERVER else VICTIMS)):
+        raise argparse.ArgumentTypeError(f"no such phase; there are {', '.join(PHASES)}")
+    return word
 
 
 @contextmanager
 def ground(phases: Sequence[str], folder: Path) -> Iterator[Home | None]:
     """The server and the browsers of the phones, if phones are to be killed."""
-    if set(phases) == {"server"}:
+    if {phase.partition(":")[0] for phase in phases} <= set(SERVER):
         yield None
         return
     (folder / "data").mkdir()
@@ -117,7 +132,7 @@ def campaign(rounds: int, seed: int, phases: Sequence[str]) -> list[Line]:
                 parts = [chance.random() for _ in range(n)]
                 line = Line(name, victim)
                 lines.append(line)
-                if name == "server":
+                if name in SERVER:
                     _serve(line, folder, parts)
                 elif home is not None:
                     phase = PHONE[name](home, victim)
@@ -132,9 +147,10 @@ def campaign(rounds: int, seed: int, phases: Sequence[str]) -> list[Line]:
 def _serve(line: Line, folder: Path, parts: Sequence[float]) -> None:
     cluster = Cluster() if line.victim == "postgresql" else None
     try:
-        serving = Serving(folder, cluster)
+        serving = SERVER[line.name](folder, cluster)
         try:
             run_share(line, serving, parts)
+            line.words = line.words or f"{serving.in_pass} in a pass of the job"
             if not line.losses:
                 serving.close()
         finally:
@@ -149,7 +165,7 @@ def main() -> int:
     parser = argparse.ArgumentParser(description="Kill browsers, renderers and servers at random moments.")
     parser.add_argument("--rounds", type=int, default=60, help="over all phases")
     parser.add_argument("--seed", type=int, default=int(time.time()))
-    parser.add_argument("--phase", choices=PHASES, action="append")
+    parser.add_argument("--phase", type=phase_of, metavar="NAME[:VICTIM]", action="append")
     asked = parser.parse_args()
     began = time.monotonic()
     print(f"seed {asked.seed}\n{HEAD}", flush=True)

@@ -20,6 +20,7 @@ from playwright.sync_api import Page
 from tests.browser.phone import Phone
 from tests.browser.server import ServerProcess
 from tests.faults.kills.bare_page import Copy, Heard, begin, copy_of, open_bare
+from tests.faults.kills.sent_photos import not_there
 from tests.faults.kills.victims import aim, kill
 
 Body = dict[str, Any]
@@ -129,8 +130,8 @@ class Phase(ABC):
         assert all(not r["conflicts"] for r in there.values())
         lost = {i: note for i, note in self.promised.items() if there[i]["body"]["note"] != note}
         assert lost == {}
-        sent = {row["sha256"] for row in copy["rows"]["photos"] if row["state"] == "sent"}
-        assert self.photos <= sent, "a photo that was promised did not reach the server"
+        lacking = not_there(self.home.server, self.plot, self.headers, there.values(), self.photos)
+        assert lacking == set(), "a photo that was promised did not reach the server"
 
 
 def values_of(copy: Copy) -> dict[str, str]:

@@ -1,4 +1,7 @@
-"""The server is killed while two phones push, a third sends photos and the scheduled job runs beside them."""
+"""The server is killed while two phones push, a third sends photos and the scheduled job runs beside them.
+
+The job is due at every start, and looks at the whole plot.
+"""
 
 from __future__ import annotations
 
@@ -13,19 +16,22 @@ import urllib.error
 import urllib.request
 import uuid
 from dataclasses import dataclass, field
+from datetime import UTC, datetime, timedelta
 from http.client import HTTPException
 from pathlib import Path
 from typing import Any
 
 from PIL import Image
-from sqlalchemy import Engine, create_engine, text
+from sqlalchemy import Engine, create_engine, delete, select, text, update
 
 from tests.browser.server import ServerProcess
 from tests.store.postgres import Cluster
 from underboard.store import migrate_to_head
+from underboard.store.tables import JobRunRow, SummaryRow
 
 AT = "2026-05-03T05:30:00+01:00"
 STATION = "01890000-0000-7000-8000-000000000001"
+RUNNING = (JobRunRow.job == "warn", JobRunRow.state == "running")
 BROKEN_OFF = (urllib.error.URLError, ConnectionError, TimeoutError, HTTPException, OSError)
 
 
@@ -142,7 +148,7 @@ class Serving:
 
     def __init__(self, folder: Path, cluster: Cluster | None) -> None:
         self.victim = "postgresql" if cluster else "sqlite"
-        self.data = folder / f"server-{self.victim}"
+        self.data = folder / f"{self.name}-{self.victim}"
         self.data.mkdir()
         url = cluster.make("killed") if cluster else f"sqlite:///{self.data / 'underboard.sqlite3'}"
         if cluster:
@@ -161,6 +167,9 @@ class Serving:
         makers = (random.Random(1), random.Random(2))
         self.pushers = [Pusher(self.server, self.plot, headers, epoch, chance) for chance in makers]
         self.uploader = Uploader(self.server, self.plot, headers)
+        #: kills that fell into a pass of the scheduled job
+        self.in_pass = 0
+        self.log_from = 0
 
     def round(self, part: float) -> bool:
         """Kill after `part` of the span; the server has just started. True when somebody waited for an answer."""
@@ -179,6 +188,8 @@ class Serving:
             if thread.fault:
                 raise thread.fault
         waiting = [pusher for pusher in self.pushers if pusher.open_batch]
+        self.in_pass += self.died_in_pass()
+        self.make_due()
         self.server.start(seconds=120)
         self.is_right()
         for pusher in waiting:
@@ -190,6 +201,25 @@ class Serving:
             self.uploader.send()
         self.pulled()
         return bool(waiting) or bool(self.uploader.open_photo)
+
+    def died_in_pass(self) -> bool:
+        """Does a run still hold its slot that was not put off, but ended with its server?"""
+        log = (self.data / "serve.log").read_bytes()
+        held = select(JobRunRow.slot).where(*RUNNING, JobRunRow.lease_until > datetime.now(UTC))
+        with self.engine.connect() as connection:
+            found = connection.execute(held).first() is not None
+        put_off = b'"job put off"' in log[self.log_from :]
+        self.log_from = len(log)
+        return found and not put_off
+
+    def make_due(self) -> None:
+        """Let the next server begin with a pass over all that the plot has: the quarter of an hour is not done yet,
+        the lease of whoever was killed in it is over, and there is no summary to carry on."""
+        over = datetime.now(UTC) - timedelta(seconds=1)
+        with self.engine.begin() as connection:
+            connection.execute(update(JobRunRow).where(*RUNNING).values(lease_until=over))
+            connection.execute(delete(JobRunRow).where(JobRunRow.job == "warn", JobRunRow.state != "running"))
+            connection.execute(delete(SummaryRow))
 
     def _again(self, was: Pusher) -> Pusher:
         return Pusher(

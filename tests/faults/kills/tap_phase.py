@@ -15,9 +15,11 @@ from tests.faults.kills.victims import aim, kill
 TAPS = """() => {
   const say = (what) => console.log(`storm ${JSON.stringify(what)}`);
   const number = () => document.querySelector('.turned-number');
+  const figure = () => number()?.querySelector('.turned-figure')?.textContent ?? '';
   let last = '';
+  let wanted = Number.parseInt(figure(), 10) || 0;
   const look = () => {
-    const drawn = number()?.querySelector('.turned-figure')?.textContent ?? '';
+    const drawn = figure();
     if (drawn === last || number()?.dataset.saved !== 'counted') return;
     last = drawn;
     say({ drawn: Number(drawn) });
@@ -25,7 +27,11 @@ TAPS = """() => {
   new MutationObserver(look).observe(document.querySelector('main'), {
     subtree: true, childList: true, characterData: true, attributes: true,
   });
-  setInterval(() => { say({ tapped: true }); document.querySelector('.key-plus').click(); }, 40);
+  setInterval(() => {
+    wanted += 1;
+    say({ tapped: wanted });
+    document.querySelector('.key-plus').click();
+  }, 40);
 }"""
 
 
@@ -79,4 +85,5 @@ class Tapping(Phase):
         return int(counts[0]) if counts else 0
 
     def was_at_it(self, copy: Copy, heard: Heard) -> bool:
-        return bool(heard.all("tapped"))
+        """Was the last tap not yet drawn as saved?"""
+        return max(heard.all("tapped"), default=0) > max(heard.all("drawn"), default=0)
