@@ -18,12 +18,33 @@ from playwright.sync_api import Page, Playwright, expect, sync_playwright
 
 from tests.browser.phone import Phone, until
 from tests.browser.server import ServerProcess, free_port
-from tests.browser.small_plot import LONG, bearer, board, new_plot, phone_of, shows, walk_path
+from tests.browser.small_plot import (
+    LONG,
+    PUSH,
+    board,
+    counts_of,
+    new_plot,
+    phone_of,
+    shows,
+    walk_path,
+)
 from tests.browser.small_plot import until as until_stored
 from tests.browser.warned import ALL_SENT
-from tests.faults.old_release import OldServer, checked_out, git, last_with_store
+from tests.faults.old_release import OldServer, checked_out, git, keep, last_with_store, unpacked
 
+ENDED = re.compile("In step|Server trouble")
 VERSION = "indexedDB.databases().then((all) => all.find(({ name }) => name === 'underboard')?.version)"
+
+OUTBOX = """async () => {
+  const promised = (request) => new Promise((done, failed) => {
+    request.onsuccess = () => done(request.result);
+    request.onerror = () => failed(request.error);
+  });
+  const db = await promised(indexedDB.open('underboard'));
+  const ops = await promised(db.transaction('outbox').objectStore('outbox').getAll());
+  db.close();
+  return ops;
+}"""
 
 
 class Move:
@@ -84,6 +105,29 @@ class Move:
 
         until_stored(self.now, self.plot, self.page, there)
 
+    def outbox(self) -> list[dict[str, Any]]:
+        """What is queued on the phone, as it lies on its disk."""
+        ops: list[dict[str, Any]] = self.page.evaluate(OUTBOX)
+        return ops
+
+    def ask(self) -> None:
+        """Let the phone push and pull, however that ends."""
+        page = self.page
+        with page.expect_response(PUSH, timeout=LONG):  # it may ask by itself as soon as it opens
+            self.phone.go("/sync")
+            page.get_by_role("button", name=re.compile("^Sync now")).click(timeout=LONG)
+        expect(page.get_by_role("main")).to_contain_text(ENDED, timeout=LONG)
+
+    def nothing_lost(self, queued: list[dict[str, Any]]) -> None:
+        """Each of these is still queued on the phone, or on the server: as the value, or as one to choose."""
+        still = {op["op_id"] for op in self.outbox()}
+        there = {one["id"]: one for one in counts_of(self.now, self.plot)}
+        for op in queued:
+            if op["op_id"] not in still:
+                record = there[op["id"]]
+                sides = [record["body"], *(side["set"] for side in record["conflicts"])]
+                assert any(op["set"].items() <= side.items() for side in sides), (op, record)
+
     def version(self) -> int:
         return int(self.page.evaluate(VERSION))
 
@@ -125,19 +169,32 @@ def story(move: Move, say: Callable[[str], None]) -> None:
     move.now.stop()
     shutil.rmtree(move.data)
     shutil.copytree(move.kept, move.data)
-    bearer.cache_clear()  # the script that looks on was let in later
+    # The script that looks on at the new server was let in later: another one does from here on.
+    move.new = ServerProcess(move.data, move.new.port).without_jobs()
     move.count(2, 5)
+    queued = move.outbox()
+    assert queued
     move.go_to(move.old)
     move.phone.offline(False)
-    page = move.phone.go("/sync")
-    page.get_by_role("button", name=re.compile("^Sync now")).click(timeout=LONG)
-    page.wait_for_timeout(10_000)  # it may fail, and may not lose anything by it
-    say(f"new page, old server with its old data. Sync says: {told(page)}")
+    move.ask()
+    move.nothing_lost(queued)
+    say(f"new page, old server with its old data: what was queued is there. Sync says: {told(move.page)}")
+    move.count(1, 3)
+    left = move.outbox()
+    assert left, "counted with no network, and not queued"
+    queued += left
     move.go_to(move.new)
-    page = move.phone.go("/sync")
-    page.get_by_role("button", name=re.compile("^Sync now")).click(timeout=LONG)
+    still = [(op["op_id"], op["set"]) for op in move.outbox()]
+    assert still == [(op["op_id"], op["set"]) for op in left], (
+        "a queue did not outlast the change of the server"
+    )
+    move.phone.offline(False)
+    move.ask()
     move.holds_or_asks()
-    say(f"new page, new server: every slug is there. Sync says: {told(page)}")
+    expect(move.page.get_by_role("main")).to_contain_text(ALL_SENT, timeout=LONG)
+    assert move.outbox() == []
+    move.nothing_lost(queued)
+    say(f"new page, new server: every slug is there. Sync says: {told(move.page)}")
     assert move.phone.errors == []
 
 
@@ -152,16 +209,21 @@ def told(page: Page) -> str:
 def main() -> int:
     """The command `tests/faults/releases`."""
     parser = argparse.ArgumentParser(description="A phone between an earlier release and this one.")
-    parser.add_argument("--old", help="commit of the earlier release; default: last with store version 1")
+    parser.add_argument("--old", help="commit of the earlier release; default: the kept one")
+    parser.add_argument(
+        "--keep", type=int, metavar="VERSION", help="keep the last release of this store version"
+    )
     asked = parser.parse_args()
-    commit = git("rev-parse", asked.old) if asked.old else last_with_store(1)
-    with tempfile.TemporaryDirectory() as name, sync_playwright() as playwright:
-        old = checked_out(commit, Path(name))
-        print(f"earlier release: {git('log', '-1', '--format=%h %cs', commit)}", flush=True)
-        move = Move(playwright, Path(name), old)
-        try:
-            story(move, lambda words: print(f"  {words}", flush=True))
-        finally:
-            move.phone.close()
-            move.now.stop()
+    with tempfile.TemporaryDirectory() as name:
+        if asked.keep:
+            print(keep(checked_out(last_with_store(asked.keep), Path(name)), asked.keep))
+            return 0
+        old = checked_out(git("rev-parse", asked.old), Path(name)) if asked.old else unpacked(1, Path(name))
+        with sync_playwright() as playwright:
+            move = Move(playwright, Path(name), old)
+            try:
+                story(move, lambda words: print(f"  {words}", flush=True))
+            finally:
+                move.phone.close()
+                move.now.stop()
     return 0
