@@ -11,7 +11,6 @@ from playwright.sync_api import Page, Playwright, expect
 from tests.browser import phone as phones
 from tests.browser.household import NAME, Home, refusal
 from tests.browser.small_plot import LONG, board, counts_of, shows, sync, walk_path
-from tests.browser.test_unsent_file import choose, written_file
 from tests.browser.trust import HOSTS
 
 pytestmark = pytest.mark.browser
@@ -91,29 +90,3 @@ def test_a_new_authority_is_asked_for_by_the_phone_which_keeps_its_records_until
     home.trust_anew()
     sync(home.phone)
     assert there(home) == [2]
-
-
-def test_a_name_that_is_left_out_too_early_loses_nothing(home: Home) -> None:
-    """The phone belongs to the old name. Its file goes over to the new one, or the old name is taken in again."""
-    one_more_slug(home, 3)
-    said = home.server.here("certificate", "--name", GARDEN, "--drop", NAME)
-    assert GARDEN in said["names"] and NAME not in said["names"]
-    home.reread()
-    page = told_what_is_wrong(home)
-    assert refusal(page, home.https() + "/install-ca") == "ERR_CERT_COMMON_NAME_INVALID"
-    file = written_file(home.phone)
-
-    home.phone.url = home.https(GARDEN)
-    home.join("Ada")
-    page = choose(home.phone, file)
-    page.get_by_role("button", name="Take them in").click(timeout=LONG)
-    expect(page.get_by_role("main")).to_contain_text("1 change taken in", timeout=LONG)
-    sync(home.phone)
-    assert there(home) == [3]
-
-    home.server.here("certificate", "--name", NAME)
-    home.reread()
-    home.phone.url = home.https()
-    sync(home.phone)
-    assert there(home) == [3]
-    assert home.phone.errors == []
