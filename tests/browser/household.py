@@ -10,9 +10,10 @@ from pathlib import Path
 
 import pytest
 from playwright.sync_api import Error as BrowserError
-from playwright.sync_api import Page, Playwright, expect
+from playwright.sync_api import Page, Playwright
 
-from tests.browser.phone import Phone, starts_offline
+from tests.browser.paper_plot import join
+from tests.browser.phone import Phone
 from tests.browser.server import ServerProcess, free_port
 from tests.browser.small_plot import LONG, new_plot
 from tests.browser.trust import TrustStore, serial_at, wait_for_https
@@ -65,16 +66,10 @@ class Home:
 
     def join(self, who: str) -> Page:
         """Pair the phone at the address that it stands at."""
-        page = self.phone.go(f"/#pair={self.server.code_for(self.plot_id)}")
-        page.get_by_role("button", name=re.compile("join", re.IGNORECASE)).first.click(timeout=LONG)
-        page.get_by_label("Your name").fill(who, timeout=LONG)
-        page.get_by_role("button", name="Next").click()
-        expect(page.get_by_role("heading", name="Now", exact=True)).to_be_visible(timeout=LONG)
-        starts_offline(page)
-        return page
+        return join(self.phone, self.server, self.plot_id, who)
 
     def reread(self) -> None:
-        """Have the server take up what is in the files, sooner than within its minute."""
+        """Have the server take up what is in the files, before it looks by itself."""
         before = serial_at(self.https_port)
         pid = self.server._process.pid if self.server._process else 0
         os.kill(pid, signal.SIGHUP)
