@@ -69,18 +69,27 @@ class Home:
         return join(self.phone, self.server, self.plot_id, who)
 
     def reread(self) -> None:
-        """Have the server take up what is in the files, before it looks by itself."""
-        before = serial_at(self.https_port)
-        pid = self.server._process.pid if self.server._process else 0
-        os.kill(pid, signal.SIGHUP)
-        self.wait_for_another(before)
+        """Have the server take up what is in the files, before it looks by itself.
 
-    def wait_for_another(self, serial: int) -> None:
+        For about a second those who showed the former certificate answer beside those who show the new one.
+        """
+        watcher, *former = self.server.pids()
+        os.kill(watcher, signal.SIGHUP)
+        end = time.monotonic() + 180
+        while set(former) & set(self.server.pids()):
+            assert time.monotonic() < end, "who showed the former certificate answers still"
+            time.sleep(0.1)
+        written = self.keeper.shown()
+        assert written is not None
+        assert self.another_than(None) == written.serial
+
+    def another_than(self, serial: int | None) -> int:
+        """Wait until another certificate is shown; its serial number."""
         end = time.monotonic() + 180
         while True:
             try:
-                if serial_at(self.https_port) != serial:
-                    return
+                if (seen := serial_at(self.https_port)) != serial:
+                    return seen
             except OSError:
                 pass  # between one worker and the next
             assert time.monotonic() < end, "the certificate is the old one still"

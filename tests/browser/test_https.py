@@ -13,7 +13,7 @@ from tests.browser import phone as phones
 from tests.browser.household import NAME, Home, refusal, sync_now
 from tests.browser.phone import until
 from tests.browser.small_plot import LONG
-from tests.browser.trust import HOSTS, serial_at, shown
+from tests.browser.trust import HOSTS, shown
 from tests.certificates.test_authority import stolen
 from underboard.certificates.authority import issue, make_authority
 from underboard.certificates.bounds import Bounds
@@ -118,11 +118,11 @@ def test_the_server_renews_by_itself_and_a_paired_phone_goes_on(home: Home) -> N
     old = home.keeper.shown()
     assert old is not None and old.ends - datetime.now(UTC) < timedelta(days=30)
     home.server.start()
-    home.wait_for_another(old.serial)
+    seen = home.another_than(old.serial)
     sync_now(page)
     new = home.keeper.shown()
     assert new is not None and new.ends - datetime.now(UTC) > timedelta(days=390)
-    assert serial_at(home.https_port) == new.serial
+    assert seen == new.serial
     assert home.phone.errors == []
 
 
