@@ -1,5 +1,7 @@
 // What goes wrong with a request, in words that the phones' dice, the pipe and the proxy share.
 
+import { gunzipSync } from 'node:zlib';
+
 /** `delivered late`: the phone gives up, and what it sent arrives after other requests have overtaken it. */
 export const FAULTS = [
   'answer lost',
@@ -39,6 +41,12 @@ export function sentOf(path: string, init: RequestInit, token: string): Sent {
   const body = init.body === undefined ? new Uint8Array() : bytesOf(init.body as string | ArrayBuffer);
   const headers = { ...(init.headers as Record<string, string>), Authorization: `Bearer ${token}` };
   return { path, method: init.method ?? 'GET', headers, body };
+}
+
+/** The text that was sent, inflated if need be; empty if there is none. */
+export function plain(body: Uint8Array): string {
+  const packed = body[0] === 0x1f && body[1] === 0x8b;
+  return new TextDecoder().decode(packed ? gunzipSync(body) : body);
 }
 
 function bytesOf(body: string | ArrayBuffer): Uint8Array<ArrayBuffer> {

@@ -15,7 +15,7 @@ import { readUnsent } from '../../../pwa/src/sync/unsent_read';
 import { takeIn } from '../../../pwa/src/sync/unsent_take';
 import { exportUnsent } from '../../../pwa/src/sync/unsent_write';
 import { LARGE } from '../../../pwa/src/sync/wires';
-import type { Fault, Network } from './faults';
+import { type Fault, type Network, plain, sentOf } from './faults';
 import type { Ids } from './ids';
 import { type Look, Watch } from './watch';
 
@@ -30,6 +30,8 @@ export class Phone {
   readonly store: Store;
   readonly large: number;
   readonly watch: Watch;
+  /** Pushes that the watch has not been told of. */
+  readonly #sent: { body: string; stored: boolean }[] = [];
   /** Forms that were opened and are not saved yet: each shows its record as it was then. */
   readonly forms: View[] = [];
   /** Asked before each request. */
@@ -89,25 +91,41 @@ export class Phone {
     );
   }
 
-  #fetch(path: string, init: RequestInit): Promise<Response> {
-    return this.network.ask(path, init, this.token, this.fault());
+  async #fetch(path: string, init: RequestInit): Promise<Response> {
+    const ask = () => this.network.ask(path, init, this.token, this.fault());
+    if (!path.endsWith('/sync/push')) return await ask();
+    const sent = { body: plain(sentOf(path, init, '').body), stored: true }; // an answer that was lost may have told so
+    this.#sent.push(sent);
+    const answer = await ask();
+    sent.stored = answer.status !== 409;
+    return answer;
   }
 
   /** One batch; the whole trip may fail, which is not an error of the history. */
   async push(limit: number): Promise<void> {
+    await this.#pushing(limit, async () => {
+      const batch = await nextBatch(this.engine.wires, this.paired, limit);
+      if (batch) await sendBatch(this.engine.wires, batch);
+    });
+  }
+
+  /** All that is due, batch behind batch, as the app sends it. */
+  async drain(limit: number): Promise<void> {
+    await this.#pushing(limit, async () => {
+      this.engine.size = limit;
+      await this.engine.push(this.paired);
+    });
+  }
+
+  async #pushing(limit: number, trip: () => Promise<unknown>): Promise<void> {
     await tolerant(async () => {
       const { epoch, schema } = await this.standing();
       // The engine pulls before it pushes as long as a first page has not been stored.
-      if (epoch === '' || schema === 0) return await this.engine.pull(this.paired, limit);
-      const batch = await nextBatch(this.engine.wires, this.paired, limit);
-      if (!batch) return;
-      let stored = true; // an answer that was lost may have told so
-      try {
-        stored = await sendBatch(this.engine.wires, batch);
-      } finally {
-        if (stored) this.watch.sent(batch.body, await this.#hasOps());
-      }
+      if (epoch === '' || schema === 0) await this.engine.pull(this.paired, limit);
+      else await trip();
     });
+    const here = await this.#hasOps();
+    for (const { body, stored } of this.#sent.splice(0)) if (stored) this.watch.sent(body, here);
     this.watch.rows(await this.rows());
   }
 

@@ -1,12 +1,11 @@
 // One random history: three people with phones, in odd seeds a fourth with a clone of the second one's phone;
 // sixty steps of work and sync over a network that fails and a server that is restored; then quiet.
 
-import { gunzipSync } from 'node:zlib';
 import { MemoryStore } from '../../../pwa/src/storage/memory_store';
 import type { Fields, Op, View } from '../../../pwa/src/storage/rows';
 import { LARGE } from '../../../pwa/src/sync/wires';
 import { clientBug } from './bugs';
-import { type Fault, faultAt, type Sent } from './faults';
+import { type Fault, faultAt, plain, type Sent } from './faults';
 import type { House } from './house';
 import { Dice, Ids } from './ids';
 import { type Finding, Oracle } from './oracle';
@@ -91,9 +90,9 @@ export class World {
 
   /** Note what the server really did, also when the phone never hears of it. */
   #note(sent: Sent, status: number, body: string): void {
-    this.story.push(`${sent.method} ${sent.path} ${plain(sent)} -> ${status} ${body}`);
+    this.story.push(`${sent.method} ${sent.path} ${plain(sent.body)} -> ${status} ${body}`);
     if (!sent.path.endsWith('/sync/push') || status !== 200) return;
-    const { ops } = JSON.parse(plain(sent)) as { ops: { op_id: string; base_epoch: string }[] };
+    const { ops } = JSON.parse(plain(sent.body)) as { ops: { op_id: string; base_epoch: string }[] };
     const base = new Map(ops.map((op) => [op.op_id, op.base_epoch]));
     const answer = JSON.parse(body) as { epoch: string; results: { op_id: string; status: string }[] };
     for (const { op_id, status } of answer.results) {
@@ -113,7 +112,8 @@ export class World {
     else if (x < 0.42) await this.#edit(phone, id, this.dice.some(FIELDS, this.dice.pick([1, 1, 2])));
     else if (x < 0.46) await this.#remove(phone, id);
     else if (x < 0.5) await this.#settle(phone, id);
-    else if (x < 0.74) await phone.push(this.dice.pick([1, 2, 5]));
+    else if (x < 0.62) await phone.push(this.dice.pick([1, 2, 5]));
+    else if (x < 0.74) await phone.drain(this.dice.pick([1, 2, 5]));
     else if (x < 0.93) await phone.pull(this.dice.pick([1, 2, 50]));
     else if (x < 0.95) await phone.handOver(this.dice.pick(this.phones.filter((one) => one !== phone)));
     else if (x < 0.98) this.snapshots.push(await this.house.snapshot());
@@ -196,10 +196,4 @@ export class World {
       if (sent === 0 && left.every((ops) => ops.length === 0)) return;
     }
   }
-}
-
-/** The JSON of a request, inflated if need be; nothing if it has none. */
-function plain({ body }: Sent): string {
-  const packed = body[0] === 0x1f && body[1] === 0x8b;
-  return new TextDecoder().decode(packed ? gunzipSync(body) : body);
 }
