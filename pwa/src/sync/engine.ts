@@ -4,7 +4,15 @@ import { metaIn, type Paired, standingIn } from '../storage/meta_rows';
 import type { Problem } from '../storage/rows';
 import type { Result } from './merge';
 import { type KeepPage, keepPage, PAGE_SIZE, pullAll } from './pull';
-import { type Batch, exchange, keepAnswers, nextBatch, refuseOversize } from './push';
+import {
+  type Batch,
+  exchange,
+  keepAnswers,
+  leaveOpen,
+  nextBatch,
+  takeInRestore,
+  tellsOfRestore,
+} from './push';
 import { NoAnswer, Refused } from './server';
 import { CLIENT_SCHEMA, PROTOCOL } from './wire';
 import { clocks, type Wires } from './wires';
@@ -12,6 +20,8 @@ import { clocks, type Wires } from './wires';
 /** How a sync ended. Network trouble and refusals of the whole envelope are thrown (server.ts). */
 export type Ended = 'done' | 'not_paired' | 'update_needed';
 
+/** Batches on their way at a time: while the server stores one, the next travels. */
+const AT_ONCE = 2;
 const FEWEST = 50;
 const MOST = 500;
 const MOST_ROUNDS = 4;
@@ -88,50 +98,69 @@ export class Engine {
     }
   }
 
-  /** One batch after the other; while the answers of one are stored, the next is on its way. */
+  /**
+   * Batch behind batch, some at a time on their way; the next is chosen meanwhile. Answers are stored in the order in which
+   * their batches left, also those behind one that brings trouble.
+   */
   async #train(paired: Paired, first: Batch): Promise<{ sent: number; restored: boolean }> {
-    let batch: Batch | undefined = first;
-    let asked = exchange(this.wires, first);
-    let sent = 0;
-    while (batch) {
-      const results = await this.#answer(batch, asked);
-      sent += 1;
-      if (!Array.isArray(results)) return { sent, restored: results === 'restored' };
-      const next: Batch | undefined = await nextBatch(this.wires, paired, this.size, batch);
-      if (next) {
-        asked = exchange(this.wires, next);
-        asked.catch(() => undefined);
+    const flying: Flight[] = [];
+    let chosen: Promise<Batch | undefined> = Promise.resolve(first);
+    const fill = async (): Promise<void> => {
+      while (flying.length < AT_ONCE) {
+        const batch = await chosen;
+        if (!batch) return;
+        flying.push({ batch, asked: awaitedLater(exchange(this.wires, batch)) });
+        chosen = awaitedLater(nextBatch(this.wires, paired, this.size, batch));
       }
-      await keepAnswers(this.wires, batch, results);
-      batch = next;
-    }
-    return { sent, restored: false };
-  }
-
-  async #answer(
-    batch: Batch,
-    asked: Promise<Result[] | 'restored'>,
-  ): Promise<Result[] | 'restored' | 'too large'> {
-    try {
-      const results = await asked;
+    };
+    for (let sent = 0; ; ) {
+      await fill();
+      const one = flying.shift();
+      if (!one) return { sent, restored: false };
+      sent += 1;
+      let results: Result[];
+      try {
+        results = await one.asked;
+      } catch (error) {
+        await leaveOpen(this.wires, await chosen.catch(() => undefined));
+        return { sent, restored: await this.#trouble(one.batch, error, await this.#land(flying)) };
+      }
       this.#went_well += 1;
       if (this.#went_well >= 3) this.size = Math.min(MOST, this.size * 2);
-      return results;
-    } catch (error) {
-      this.#went_well = 0;
-      if (error instanceof Refused && error.status === 413) {
-        await this.#tooLarge(batch, error.problem);
-        return 'too large';
-      }
-      if (error instanceof NoAnswer && error.slow) this.size = Math.max(FEWEST, half(this.size));
-      throw error;
+      await fill();
+      await keepAnswers(this.wires, one.batch, results);
     }
+  }
+
+  /** Store what was answered to these. Says whether it is known of each what became of it. */
+  async #land(flying: readonly Flight[]): Promise<boolean> {
+    let sure = true;
+    for (const { batch, asked } of flying) {
+      try {
+        await keepAnswers(this.wires, batch, await asked);
+      } catch (error) {
+        sure &&= tellsOfRestore(error);
+      }
+    }
+    return sure;
+  }
+
+  /** Says whether the server was restored. Throws what is no matter between it and this batch. */
+  async #trouble(batch: Batch, error: unknown, alone: boolean): Promise<boolean> {
+    this.#went_well = 0;
+    if (error instanceof Refused && error.status === 413) {
+      await this.#tooLarge(batch, error.problem);
+      return false;
+    }
+    if (error instanceof NoAnswer && error.slow) this.size = Math.max(FEWEST, half(this.size));
+    await takeInRestore(this.wires, error, alone ? batch.before : undefined);
+    return true;
   }
 
   async #tooLarge(batch: Batch, problem: Problem): Promise<void> {
     const [only] = batch.ops;
     if (batch.ops.length > 1) this.size = half(batch.ops.length);
-    else if (only) await refuseOversize(this.wires, batch, problem);
+    else if (only) await (await import('./turned_down')).refuseOversize(this.wires, batch, problem);
   }
 
   async #tidy(): Promise<void> {
@@ -142,6 +171,14 @@ export class Engine {
       tx.put('meta', { key: 'last_sync_at', value: new Date(now).toISOString() });
     });
   }
+}
+
+type Flight = { batch: Batch; asked: Promise<Result[]> };
+
+/** Whoever waits for it comes later; until then its failure is nobody's surprise. */
+function awaitedLater<T>(promise: Promise<T>): Promise<T> {
+  promise.catch(() => undefined);
+  return promise;
 }
 
 function half(n: number): number {

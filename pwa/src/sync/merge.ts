@@ -2,7 +2,7 @@
 
 import type { Fields, Op, Problem, Row } from '../storage/rows';
 import { shelved, withKeys } from '../storage/shelf';
-import { blankRow, fresh } from './edit';
+import { blankRow } from './edit';
 import { RULES, type Rules, type ServerCopy, type Standing } from './rules';
 import { same } from './same';
 import { typedIn } from './view';
@@ -127,35 +127,6 @@ function confirmed(row: Row, op: Op, rest: readonly Op[], rules: Rules): Row {
     next.conflicts = row.conflicts.filter((conflict) => !closed.has(conflict.id));
   }
   return settle(next, rest, rules);
-}
-
-/** Another body was stored under this id (a cloned phone): the same act under a new id, also in the lineage. */
-export function renamed(row: Row, op: Op, rest: readonly Op[], opId: string): { row: Row; ops: Op[] } {
-  const swap = (ids: readonly string[]) => ids.map((id) => (id === op.op_id ? opId : id));
-  const own = (row.own ?? []).filter((id) => id !== op.op_id);
-  return {
-    row: { ...row, own: [...own, opId] },
-    ops: [{ ...op, op_id: opId }, ...rest.map((later) => ({ ...later, after: swap(later.after) }))],
-  };
-}
-
-/**
- * The server will never take `op` as it is. It stays, with the reason. Edits queued behind it cannot stand
- * without it: they are one act with it now, and if they mend it, it goes out again under a new id.
- */
-export function refused(
-  row: Row,
-  op: Op,
-  rest: readonly Op[],
-  problem: Problem,
-  opId: string,
-): { row: Row; ops: Op[]; dropped: Op[] } {
-  const puts = rest.filter((later) => later.kind === 'put' && op.kind === 'put');
-  if (puts.length === 0) return { row, ops: [{ ...op, problem }], dropped: [] };
-  const set = Object.assign({}, op.set, ...puts.map((later) => later.set)) as Fields;
-  const gone = new Set([op.op_id, ...puts.map((later) => later.op_id)]);
-  const own = [...(row.own ?? []).filter((id) => !gone.has(id)), opId];
-  return { row: { ...row, own }, ops: [fresh(op, opId, set)], dropped: puts };
 }
 
 /**

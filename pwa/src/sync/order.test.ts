@@ -1,7 +1,7 @@
 // What was done to one record leaves in the order in which it was done, however it falls into batches.
 
 import { describe, expect, test } from 'vitest';
-import { type TestPhone, twoPhones } from './rig';
+import { type Rig, type TestPhone, twoPhones } from './rig';
 
 /** An attempt that fails: what is queued keeps its bytes, and the next edit is an operation of its own. */
 async function attempt(phone: TestPhone): Promise<void> {
@@ -63,7 +63,7 @@ describe('after a push that failed', () => {
     const yesterday = rig.server.snapshot();
     await a.save('today', { wireworms: 1 });
     await a.sync();
-    await a.save('x', { wireworms: 1 });
+    for (const id of ['x', 'y']) await a.save(id, { wireworms: 1 });
     await a.save('today', { wireworms: 2 });
     a.engine.size = 1;
     await attempt(a);
@@ -74,12 +74,55 @@ describe('after a push that failed', () => {
 
   test('a removal that was not in it is taken back without a question', async () => {
     const [rig, a] = await twoPhones({ wireworms: 5 });
-    await a.save('x', { wireworms: 1 });
+    for (const id of ['x', 'y']) await a.save(id, { wireworms: 1 });
     await a.records.remove('r');
     a.engine.size = 1;
     await attempt(a);
     await a.save('r', { wireworms: 5 });
     for (const phone of [a, a]) await phone.sync();
     expect(rig.server.records.get('r')).toMatchObject({ deleted: false, conflicts: [] });
+  });
+});
+
+describe('two batches on their way', () => {
+  const LOST = () => Promise.reject(new TypeError('no network'));
+
+  async function three(): Promise<[Rig, TestPhone]> {
+    const [rig, a] = await twoPhones({ wireworms: 5 });
+    for (const id of ['x', 'y', 'z']) await a.save(id, { wireworms: 1 });
+    a.engine.size = 1;
+    return [rig, a];
+  }
+
+  async function waiting(phone: TestPhone): Promise<string[]> {
+    return (await phone.outbox()).map((op) => `${op.id} ${op.set.wireworms}`);
+  }
+
+  test('what the second was answered is stored when the first was not', async () => {
+    const [rig, a] = await three();
+    rig.server.instead = [LOST];
+    await expect(a.push()).rejects.toThrow();
+    expect(rig.server.pushes.flat().map((op) => op.id)).toEqual(['r', 'y']);
+    expect(await waiting(a)).toEqual(['x 1', 'z 1']);
+    await a.sync();
+    expect(rig.server.pushes.flat().map((op) => op.id)).toEqual(['r', 'y', 'x', 'z']);
+  });
+
+  test('refused by a server that was restored, both may be added to', async () => {
+    const [rig, a] = await three();
+    rig.server.restored(rig.server.snapshot());
+    rig.server.instead = [undefined, undefined, LOST];
+    await expect(a.push()).rejects.toThrow();
+    for (const id of ['x', 'y', 'z']) await a.save(id, { wireworms: 2 });
+    expect((await waiting(a)).filter((said) => said !== 'r 5')).toEqual(['x 2', 'y 2', 'z 2']);
+  });
+
+  test('when nobody knows what became of the second, its bytes stand', async () => {
+    const [rig, a] = await three();
+    rig.server.restored(rig.server.snapshot());
+    rig.server.instead = [undefined, LOST, LOST];
+    await expect(a.push()).rejects.toThrow();
+    for (const id of ['y', 'z']) await a.save(id, { wireworms: 2 });
+    expect((await waiting(a)).filter((said) => said !== 'r 5')).toEqual(['x 1', 'y 1', 'z 2', 'y 2']);
   });
 });

@@ -2,19 +2,19 @@
 
 import { metaIn, type Paired, type SyncStanding, standingIn } from '../storage/meta_rows';
 import type { Tx } from '../storage/port';
-import type { Op, Problem, Row } from '../storage/rows';
+import type { Op, Row } from '../storage/rows';
 import { blankRow } from './edit';
 import { mayWait, type Note } from './landing';
-import { acknowledged, type Result, refused, renamed } from './merge';
+import { acknowledged, type Result } from './merge';
 import { newHistory } from './pull';
-import { NotHome, Refused } from './server';
-import { STUCK_AFTER } from './view';
+import { NotHome, packed, Refused } from './server';
+import type * as turned_down from './turned_down';
 import { opOnWire, PROTOCOL, type PushAnswer } from './wire';
-import { backoff, clocks, HOUR_MS, isDue, type Wires } from './wires';
+import { clocks, isDue, type Wires } from './wires';
 
 export type Batch = {
   ops: Op[];
-  body: string;
+  body: string | ArrayBuffer;
   standing: SyncStanding;
   whole: boolean;
   before: number;
@@ -36,7 +36,7 @@ export async function nextBatch(
   limit: number,
   flying?: Batch,
 ): Promise<Batch | undefined> {
-  return await wires.store.write(['outbox', 'meta'], async (tx) => {
+  const batch = await wires.store.write(['outbox', 'meta'], async (tx) => {
     const standing = await standingIn(tx);
     const { ops, parts, whole, passed } = await choose(tx, limit, wires.now(), flying);
     if (ops.length === 0 || standing.epoch === '') return undefined;
@@ -45,6 +45,16 @@ export async function nextBatch(
     // One mark for all up to here instead of one write for each; what it covers too much is only not widened.
     if (last > before) tx.put('meta', { key: 'attempted', value: last });
     return { ops, body: envelope(wires, paired, standing, parts), standing, whole, before, passed };
+  });
+  return batch && { ...batch, body: await packed(batch.body) };
+}
+
+/** What was chosen and never left may still be added to. */
+export async function leaveOpen(wires: Wires, batch: Batch | undefined): Promise<void> {
+  if (!batch) return;
+  await wires.store.write(['meta'], async (tx) => {
+    const mark = await metaIn<number>(tx, 'attempted');
+    if (mark === batch.ops.at(-1)?.n) tx.put('meta', { key: 'attempted', value: batch.before });
   });
 }
 
@@ -96,24 +106,35 @@ function envelope(wires: Wires, paired: Paired, standing: SyncStanding, parts: s
 
 /** Send a batch and store what came back. Answers false when the server turned out to have been restored. */
 export async function sendBatch(wires: Wires, batch: Batch): Promise<boolean> {
-  const results = await exchange(wires, batch);
-  if (results === 'restored') return false;
+  let results: Result[];
+  try {
+    results = await exchange(wires, batch);
+  } catch (error) {
+    await takeInRestore(wires, error, batch.before);
+    return false;
+  }
   await keepAnswers(wires, batch, results);
   return true;
 }
 
-/** Send a batch. When the server turns out to have been restored, that is taken in, and nothing was stored. */
-export async function exchange(wires: Wires, batch: Batch): Promise<Result[] | 'restored'> {
-  try {
-    const ask = { method: 'POST' as const, json: batch.body };
-    const { body } = await wires.server.ask<PushAnswer>('/api/v1/sync/push', ask);
-    if (Array.isArray(body?.results) && body.epoch === batch.standing.epoch) return body.results;
-  } catch (error) {
-    if (!(error instanceof Refused && error.is('epoch'))) throw error;
-    await (await newHistory()).beginAnew(wires, error, batch.before);
-    return 'restored';
-  }
+export async function exchange(wires: Wires, batch: Batch): Promise<Result[]> {
+  const ask = { method: 'POST' as const, json: batch.body };
+  const { body } = await wires.server.ask<PushAnswer>('/api/v1/sync/push', ask);
+  if (Array.isArray(body?.results) && body.epoch === batch.standing.epoch) return body.results;
   throw new NotHome('no results');
+}
+
+export function tellsOfRestore(error: unknown): error is Refused {
+  return error instanceof Refused && error.is('epoch');
+}
+
+/**
+ * If the server refused a batch because it was restored, take that in. `before`: as in `enterEpoch`, when nothing that was sent
+ * behind that mark can have been stored. Throws any other error.
+ */
+export async function takeInRestore(wires: Wires, error: unknown, before?: number): Promise<void> {
+  if (!tellsOfRestore(error)) throw error;
+  await (await newHistory()).beginAnew(wires, error, before);
 }
 
 /** An operation leaves the outbox only in the transaction that stores what became of it. */
@@ -126,6 +147,7 @@ export async function keepAnswers(wires: Wires, batch: Batch, results: Result[])
     return !(large && result && mayWait(op, result, epoch));
   });
   const types = new Set<string>(['outbox']);
+  const rare = results.every(isThrough) ? undefined : await import('./turned_down');
   await wires.store.write(
     // Where all may wait, no row is looked at: reading what waits already would take longer than all the rest.
     now.length > 0 ? ['records', 'outbox', 'archive', 'meta'] : ['outbox', 'archive', 'meta'],
@@ -142,7 +164,7 @@ export async function keepAnswers(wires: Wires, batch: Batch, results: Result[])
         if (!result) return;
         const row = rows[i] ?? blankRow(op.id, op.type ?? '', '');
         const rest = (queued[i] ?? []).filter((later) => later.n > op.n);
-        if (!keepOne(wires, tx, row, op, rest, result, standing)) return;
+        if (!keepOne(wires, tx, row, op, rest, result, standing, rare)) return;
         done.add(op);
         but.push(op.op_id);
       });
@@ -173,36 +195,18 @@ function keepOne(
   rest: readonly Op[],
   result: Result,
   standing: SyncStanding,
+  rare: typeof turned_down | undefined,
 ): boolean {
-  switch (result.status) {
-    case 'applied':
-    case 'merged':
-    case 'duplicate':
-    case 'conflict': {
-      tx.put('records', acknowledged(row, op, result, rest, standing, wires.rules));
-      return true;
-    }
-    case 'reused': {
-      const next = renamed(row, op, rest, wires.newId());
-      tx.put('records', next.row);
-      for (const changed of next.ops) tx.put('outbox', changed);
-      return false;
-    }
-    case 'rejected': {
-      const problem = result.problem ?? { type: 'about:blank', title: 'The server did not take it.' };
-      const next = refused(row, op, rest, problem, wires.newId());
-      tx.put('records', next.row);
-      for (const changed of next.ops) tx.put('outbox', changed);
-      for (const gone of next.dropped) tx.drop('outbox', gone.n);
-      return false;
-    }
-    case 'retry': {
-      const retries = op.retries + 1;
-      const wait = retries >= STUCK_AFTER ? HOUR_MS : backoff(retries, wires.random);
-      tx.put('outbox', { ...op, retries, next_try: wires.now() + wait });
-      return false;
-    }
+  if (isThrough(result)) {
+    tx.put('records', acknowledged(row, op, result, rest, standing, wires.rules));
+    return true;
   }
+  rare?.keepTurnedDown(wires, tx, row, op, rest, result);
+  return false;
+}
+
+function isThrough({ status }: Result): boolean {
+  return status === 'applied' || status === 'merged' || status === 'duplicate' || status === 'conflict';
 }
 
 /**
@@ -219,10 +223,4 @@ function leave(wires: Wires, tx: Tx, batch: Batch, done: ReadonlySet<Op>): strin
   const key = `${new Date(clocks(wires)[1]).toISOString()} ${first.op_id}`;
   tx.put('archive', { key, ops });
   return key;
-}
-
-/** One operation alone is more than the server takes: it waits for its person like any refused one. */
-export async function refuseOversize(wires: Wires, batch: Batch, problem: Problem): Promise<void> {
-  const results = batch.ops.map((op): Result => ({ op_id: op.op_id, status: 'rejected', problem }));
-  await keepAnswers(wires, batch, results);
 }

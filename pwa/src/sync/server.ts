@@ -31,7 +31,8 @@ export class Refused extends Error {
 export type Fetch = (input: string, init: RequestInit) => Promise<Response>;
 export type Ask = {
   method?: 'GET' | 'HEAD' | 'POST' | 'PUT' | 'DELETE';
-  json?: string;
+  /** Text, or what `packed` made of it. */
+  json?: string | ArrayBuffer;
   bytes?: ArrayBuffer;
   mime?: string;
   etag?: string | undefined;
@@ -88,16 +89,16 @@ async function initOf(ask: Ask, signal: AbortSignal): Promise<RequestInit> {
     init.body = ask.bytes;
   } else if (ask.json !== undefined) {
     headers['Content-Type'] = 'application/json';
-    init.body = ask.json;
-    if (ask.json.length > WORTH_ZIPPING && typeof CompressionStream !== 'undefined') {
-      headers['Content-Encoding'] = 'gzip';
-      init.body = await zipped(ask.json);
-    }
+    init.body = await packed(ask.json);
+    if (typeof init.body !== 'string') headers['Content-Encoding'] = 'gzip';
   }
   return init;
 }
 
-async function zipped(text: string): Promise<ArrayBuffer> {
+/** The gzip form of a text that is long enough for it. What has it already, or is too short, stays as it is. */
+export async function packed(text: string | ArrayBuffer): Promise<string | ArrayBuffer> {
+  if (typeof text !== 'string' || text.length <= WORTH_ZIPPING || typeof CompressionStream === 'undefined')
+    return text;
   const stream = new Blob([text]).stream().pipeThrough(new CompressionStream('gzip'));
   return await new Response(stream).arrayBuffer();
 }
