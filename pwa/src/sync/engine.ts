@@ -4,15 +4,7 @@ import { metaIn, type Paired, standingIn } from '../storage/meta_rows';
 import type { Problem } from '../storage/rows';
 import type { Result } from './merge';
 import { type KeepPage, keepPage, PAGE_SIZE, pullAll } from './pull';
-import {
-  type Batch,
-  exchange,
-  keepAnswers,
-  leaveOpen,
-  nextBatch,
-  takeInRestore,
-  tellsOfRestore,
-} from './push';
+import { type Batch, exchange, keepAnswers, nextBatch, takeInRestore, tellsOfRestore } from './push';
 import { NoAnswer, Refused } from './server';
 import { CLIENT_SCHEMA, PROTOCOL } from './wire';
 import { clocks, type Wires } from './wires';
@@ -122,7 +114,7 @@ export class Engine {
       try {
         results = await one.asked;
       } catch (error) {
-        await leaveOpen(this.wires, await chosen.catch(() => undefined));
+        await chosen.catch(() => undefined);
         return { sent, restored: await this.#trouble(one.batch, error, await this.#land(flying)) };
       }
       this.#went_well += 1;

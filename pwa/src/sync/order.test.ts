@@ -63,7 +63,7 @@ describe('after a push that failed', () => {
     const yesterday = rig.server.snapshot();
     await a.save('today', { wireworms: 1 });
     await a.sync();
-    for (const id of ['x', 'y']) await a.save(id, { wireworms: 1 });
+    for (const id of ['x', 'y', 'z']) await a.save(id, { wireworms: 1 });
     await a.save('today', { wireworms: 2 });
     a.engine.size = 1;
     await attempt(a);
@@ -74,7 +74,7 @@ describe('after a push that failed', () => {
 
   test('a removal that was not in it is taken back without a question', async () => {
     const [rig, a] = await twoPhones({ wireworms: 5 });
-    for (const id of ['x', 'y']) await a.save(id, { wireworms: 1 });
+    for (const id of ['x', 'y', 'z']) await a.save(id, { wireworms: 1 });
     await a.records.remove('r');
     a.engine.size = 1;
     await attempt(a);
@@ -87,9 +87,9 @@ describe('after a push that failed', () => {
 describe('two batches on their way', () => {
   const LOST = () => Promise.reject(new TypeError('no network'));
 
-  async function three(): Promise<[Rig, TestPhone]> {
+  async function four(): Promise<[Rig, TestPhone]> {
     const [rig, a] = await twoPhones({ wireworms: 5 });
-    for (const id of ['x', 'y', 'z']) await a.save(id, { wireworms: 1 });
+    for (const id of ['x', 'y', 'z', 'last']) await a.save(id, { wireworms: 1 });
     a.engine.size = 1;
     return [rig, a];
   }
@@ -99,30 +99,36 @@ describe('two batches on their way', () => {
   }
 
   test('what the second was answered is stored when the first was not', async () => {
-    const [rig, a] = await three();
+    const [rig, a] = await four();
     rig.server.instead = [LOST];
     await expect(a.push()).rejects.toThrow();
     expect(rig.server.pushes.flat().map((op) => op.id)).toEqual(['r', 'y']);
-    expect(await waiting(a)).toEqual(['x 1', 'z 1']);
+    expect(await waiting(a)).toEqual(['x 1', 'z 1', 'last 1']);
     await a.sync();
-    expect(rig.server.pushes.flat().map((op) => op.id)).toEqual(['r', 'y', 'x', 'z']);
+    expect(rig.server.pushes.flat().map((op) => op.id)).toEqual(['r', 'y', 'x', 'z', 'last']);
   });
 
   test('refused by a server that was restored, both may be added to', async () => {
-    const [rig, a] = await three();
+    const [rig, a] = await four();
     rig.server.restored(rig.server.snapshot());
     rig.server.instead = [undefined, undefined, LOST];
     await expect(a.push()).rejects.toThrow();
-    for (const id of ['x', 'y', 'z']) await a.save(id, { wireworms: 2 });
-    expect((await waiting(a)).filter((said) => said !== 'r 5')).toEqual(['x 2', 'y 2', 'z 2']);
+    for (const id of ['x', 'y', 'last']) await a.save(id, { wireworms: 2 });
+    expect((await waiting(a)).filter((said) => said !== 'r 5')).toEqual(['x 2', 'y 2', 'z 1', 'last 2']);
   });
 
   test('when nobody knows what became of the second, its bytes stand', async () => {
-    const [rig, a] = await three();
+    const [rig, a] = await four();
     rig.server.restored(rig.server.snapshot());
     rig.server.instead = [undefined, LOST, LOST];
     await expect(a.push()).rejects.toThrow();
-    for (const id of ['y', 'z']) await a.save(id, { wireworms: 2 });
-    expect((await waiting(a)).filter((said) => said !== 'r 5')).toEqual(['x 1', 'y 1', 'z 2', 'y 2']);
+    for (const id of ['y', 'last']) await a.save(id, { wireworms: 2 });
+    expect((await waiting(a)).filter((said) => said !== 'r 5')).toEqual([
+      'x 1',
+      'y 1',
+      'z 1',
+      'last 2',
+      'y 2',
+    ]);
   });
 });

@@ -27,7 +27,7 @@ const MOST_CHARS = 1_200_000;
 const WINDOW = 500;
 
 /**
- * Take the next operations that may go, and freeze their bytes. Undefined when nothing is due.
+ * Take the next operations that may go, and freeze their bytes, whether they leave then or not. Undefined when nothing is due.
  * `flying`: a batch whose answer is not stored yet; its records wait.
  */
 export async function nextBatch(
@@ -47,15 +47,6 @@ export async function nextBatch(
     return { ops, body: envelope(wires, paired, standing, parts), standing, whole, before, passed };
   });
   return batch && { ...batch, body: await packed(batch.body) };
-}
-
-/** What was chosen and never left may still be added to. */
-export async function leaveOpen(wires: Wires, batch: Batch | undefined): Promise<void> {
-  if (!batch) return;
-  await wires.store.write(['meta'], async (tx) => {
-    const mark = await metaIn<number>(tx, 'attempted');
-    if (mark === batch.ops.at(-1)?.n) tx.put('meta', { key: 'attempted', value: batch.before });
-  });
 }
 
 async function choose(
