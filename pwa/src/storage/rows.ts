@@ -46,6 +46,8 @@ export type Row = {
   held?: HeldBase;
   /** Ids of the operations since the base revision that whoever edits next has seen. Absent means none. */
   own?: string[];
+  /** Operations that had to take another id, by the one they had: a form that was open then knows that one. */
+  renamed?: Record<string, string>;
   clock_suspect?: boolean;
   created_by_device?: string;
   /** Local time of the observation as its person sees it; only while something is queued (shelf.ts). */

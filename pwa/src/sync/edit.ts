@@ -68,7 +68,8 @@ function asShown(row: Row, ops: readonly Op[], { kind, set }: Act, shown: Shown,
   // Only ever down: what is queued may stand on what an older form had shown.
   if (base.epoch === now.epoch ? base.rev < now.rev : base.epoch !== row.epoch) {
     // What the form showed beside its base was in the queue then, and may have been taken by the server since.
-    if (base.own) next.own = [...new Set([...base.own, ...(next.own ?? [])])];
+    const own = base.own?.map((id) => row.renamed?.[id] ?? id);
+    if (own) next.own = [...new Set([...own, ...(next.own ?? [])])];
     // Before the first sync nobody knew a history: it was this one.
     next.held = { rev: base.rev, epoch: base.epoch || row.epoch, body: { ...(row.held ?? row).body } };
     for (const field of unseen) next.held.body[field] = shown.body[field];

@@ -14,7 +14,7 @@ type Rec = {
   restored_rev: number;
 };
 type Change = { id: string; rev: number; op_id: string; kind: string; set: Fields; prev: Fields };
-type WireOp = {
+export type WireOp = {
   op_id: string;
   kind: 'put' | 'del' | 'resolve';
   type?: string;

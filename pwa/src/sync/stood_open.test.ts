@@ -4,6 +4,7 @@
 import { expect, test } from 'vitest';
 import type { Fields, Shown, View } from '../storage/rows';
 import { Rig, type TestPhone, twoPhones } from './rig';
+import type { WireOp } from './server_double';
 
 const START = { wireworms: 5, note: 'by the hedge' };
 
@@ -213,4 +214,25 @@ test('taken back by saving another form that stood open, the edit stands on what
   await a.records.save([], [{ id: 'r', shown }]);
   await saveForm(a, { wireworms: 8 }, shown);
   expect(await onServer(rig, a, b)).toMatchObject({ body: { wireworms: 9 }, kept: [{ wireworms: 8 }] });
+});
+
+test('what the form showed had to take another id: the act that has its id now was not seen', async () => {
+  const rig = new Rig();
+  const a = await rig.phone('A');
+  await a.sync();
+  await a.save('new', { wireworms: 5 });
+  const clone = a.clone('C');
+  await clone.save('new', { wireworms: 16 }); // under the same id
+  await clone.sync();
+  const shown = await a.view('new');
+  await a.sync();
+  await a.records.save([{ type: 'trap_catch', id: 'new', set: { wireworms: 34 }, shown }]);
+  await a.sync();
+  const [[mine], [last]] = rig.server.pushes.slice(-2) as [WireOp[], WireOp[]];
+  expect(mine).toMatchObject({
+    op_id: expect.not.stringMatching(String(shown.base.own)),
+    set: { wireworms: 5 },
+  });
+  expect(last).toMatchObject({ after: [mine?.op_id], set: { wireworms: 34 } });
+  expect(rig.server.records.get('new')?.body.wireworms).toBe(16);
 });

@@ -44,8 +44,9 @@ export function keepTurnedDown(
 function renamed(row: Row, op: Op, rest: readonly Op[], opId: string): { row: Row; ops: Op[] } {
   const swap = (ids: readonly string[]) => ids.map((id) => (id === op.op_id ? opId : id));
   const own = (row.own ?? []).filter((id) => id !== op.op_id);
+  const before = Object.entries(row.renamed ?? {}).map(([from, to]) => [from, to === op.op_id ? opId : to]);
   return {
-    row: { ...row, own: [...own, opId] },
+    row: { ...row, own: [...own, opId], renamed: { ...Object.fromEntries(before), [op.op_id]: opId } },
     ops: [{ ...op, op_id: opId }, ...rest.map((later) => ({ ...later, after: swap(later.after) }))],
   };
 }

@@ -2,6 +2,7 @@
 
 import { describe, expect, test } from 'vitest';
 import { sha256Of } from '../storage/photos';
+import type { Fields } from '../storage/rows';
 import { Rig, type TestPhone } from './rig';
 import { type Read, readUnsent, type UnsentFile } from './unsent_read';
 import { knownHere, takeIn } from './unsent_take';
@@ -144,6 +145,22 @@ describe('edits around the file', () => {
     const view = await b.view(R);
     const kept = [view.body.wireworms, ...view.conflicts.map(({ set }) => set.wireworms)];
     expect(kept.sort()).toEqual([22, 37]);
+  });
+
+  test('what a clone wrote under an id that is another act here is told apart, and once', async () => {
+    const [rig, a] = await together();
+    await a.save(S, { wireworms: 5 });
+    const clone = a.clone('C');
+    await a.save(S, { wireworms: 24 });
+    await a.sync();
+    await fileOf(clone); // its bytes stand
+    await clone.save(S, { wireworms: 32 });
+    expect(await hand(clone, a)).toEqual({ ops: 2, photos: 0, already: 0 });
+    expect(await hand(clone, a)).toEqual({ ops: 0, photos: 0, already: 2 });
+    await a.sync();
+    const record = rig.server.records.get(S);
+    expect(record?.body.wireworms).toBe(24);
+    expect(record?.conflicts.map((conflict) => (conflict.set as Fields).wireworms)).toEqual([5, 32]);
   });
 
   test('what lies hidden under a value of a file was not seen on a clone of the phone either', async () => {

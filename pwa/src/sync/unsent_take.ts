@@ -1,6 +1,7 @@
 // Taking in another phone's unsent records: its operations join this phone's outbox under their own ids, so that the
 // server, which knows them by those, stores each once, whichever phone comes home first.
 
+import { uuid5 } from '../domain/uuid5';
 import type { RecordType } from '../generated/api';
 import { metaIn, standingIn } from '../storage/meta_rows';
 import type { Store, Tx } from '../storage/port';
@@ -9,19 +10,50 @@ import { shelved } from '../storage/shelf';
 import { blankRow } from './edit';
 import { lineage } from './merge';
 import { RULES, type Rules } from './rules';
+import { same } from './same';
 import type { FileOp, UnsentFile } from './unsent_read';
 
 export type TakenIn = { ops: number; photos: number; already: number };
 
 /** Operations of the file that this phone has queued or has had acknowledged before. */
 export async function knownHere(store: Store, file: UnsentFile): Promise<Set<string>> {
-  return await store.read(['outbox', 'archive'], (tx) => knownIn(tx, file));
+  return (await store.read(['outbox', 'archive'], (tx) => beside(tx, file))).known;
 }
 
-async function knownIn(tx: Tx, file: UnsentFile): Promise<Set<string>> {
+/** The file's operations, and the ids of those that are here already. */
+async function beside(tx: Tx, file: UnsentFile): Promise<{ ops: FileOp[]; known: Set<string> }> {
   const [queued, archived] = await Promise.all([tx.all('outbox'), tx.all('archive')]);
-  const here = new Set([...queued, ...archived.flatMap((row) => row.ops)].map((op) => op.op_id));
-  return new Set(file.ops.map((op) => op.op_id).filter((id) => here.has(id)));
+  const here = new Map([...archived.flatMap((row) => row.ops), ...queued].map((op) => [op.op_id, op]));
+  const ops = toldApart(file.ops, here);
+  return { ops, known: new Set(ops.map((op) => op.op_id).filter((id) => here.has(id))) };
+}
+
+/**
+ * Of a phone and its clone each may have written another act under one id. What is here under the id of one of the file's is
+ * then not what the file's writer had seen: his gets an id of its own, the same whenever it is taken in, also where later ones
+ * name it as their past.
+ */
+function toldApart(ops: FileOp[], here: ReadonlyMap<string, Op>): FileOp[] {
+  const ids = new Map<string, string>();
+  for (const op of ops) {
+    const known = here.get(op.op_id);
+    if (known && !isSameAct(known, op)) ids.set(op.op_id, uuid5(op.op_id, JSON.stringify(saying(op))));
+  }
+  const own = (id: string): string => ids.get(id) ?? id;
+  if (ids.size === 0) return ops;
+  return ops.map((op) => ({
+    ...op,
+    op_id: own(op.op_id),
+    ...(op.after ? { after: op.after.map(own) } : {}),
+  }));
+}
+
+function isSameAct(one: Op | FileOp, other: FileOp): boolean {
+  return same(saying(one), saying(other));
+}
+
+function saying({ kind, id, set, conflicts }: Op | FileOp): unknown[] {
+  return [kind, id, set ?? {}, conflicts ?? []];
 }
 
 /** All of the file or nothing: one strict transaction. Taking the same file in twice is taking it in once. */
@@ -34,8 +66,8 @@ export async function takeIn(
   return await store.write(['records', 'outbox', 'archive', 'photos', 'meta'], async (tx) => {
     const paired = await metaIn<{ plot_id: string }>(tx, 'paired');
     if (paired?.plot_id !== file.plot_id) throw new Error('paired with another plot meanwhile');
-    const known = await knownIn(tx, file);
-    const fresh = file.ops.filter((op) => !known.has(op.op_id));
+    const { ops, known } = await beside(tx, file);
+    const fresh = ops.filter((op) => !known.has(op.op_id));
     const { epoch } = await standingIn(tx);
     for (const raw of fresh) {
       const row =
