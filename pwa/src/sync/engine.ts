@@ -137,15 +137,15 @@ export class Engine {
     return sure;
   }
 
-  /** Says whether the server was restored. Throws what is no matter between it and this batch. */
-  async #trouble(batch: Batch, error: unknown, alone: boolean): Promise<boolean> {
+  /** `sure`: what `#land` said. Says whether the server was restored; throws what is no matter between it and this batch. */
+  async #trouble(batch: Batch, error: unknown, sure: boolean): Promise<boolean> {
     this.#went_well = 0;
     if (error instanceof Refused && error.status === 413) {
       await this.#tooLarge(batch, error.problem);
       return false;
     }
     if (error instanceof NoAnswer && error.slow) this.size = Math.max(FEWEST, half(this.size));
-    await takeInRestore(this.wires, error, alone ? batch.before : undefined);
+    await takeInRestore(this.wires, error, sure ? batch.before : undefined);
     return true;
   }
 
