@@ -2,13 +2,12 @@
 
 import { metaIn, type Paired, type SyncStanding, standingIn } from '../storage/meta_rows';
 import type { Tx } from '../storage/port';
-import type { Op, Row } from '../storage/rows';
+import type { Op } from '../storage/rows';
 import { blankRow } from './edit';
 import { mayWait, type Note } from './landing';
 import { acknowledged, type Result } from './merge';
 import { newHistory } from './pull';
 import { NotHome, packed, Refused } from './server';
-import type * as turned_down from './turned_down';
 import { opOnWire, PROTOCOL, type PushAnswer } from './wire';
 import { clocks, isDue, type Wires } from './wires';
 
@@ -155,7 +154,11 @@ export async function keepAnswers(wires: Wires, batch: Batch, results: Result[])
         if (!result) return;
         const row = rows[i] ?? blankRow(op.id, op.type ?? '', '');
         const rest = (queued[i] ?? []).filter((later) => later.n > op.n);
-        if (!keepOne(wires, tx, row, op, rest, result, standing, rare)) return;
+        if (!isThrough(result)) {
+          rare?.keepTurnedDown(wires, tx, row, op, rest, result);
+          return;
+        }
+        tx.put('records', acknowledged(row, op, result, rest, standing, wires.rules));
         done.add(op);
         but.push(op.op_id);
       });
@@ -177,25 +180,7 @@ async function note(tx: Tx, one: Note): Promise<void> {
   tx.put('meta', { key: 'landed', value: [...notes, one] });
 }
 
-/** True when the operation is through and may leave. */
-function keepOne(
-  wires: Wires,
-  tx: Tx,
-  row: Row,
-  op: Op,
-  rest: readonly Op[],
-  result: Result,
-  standing: SyncStanding,
-  rare: typeof turned_down | undefined,
-): boolean {
-  if (isThrough(result)) {
-    tx.put('records', acknowledged(row, op, result, rest, standing, wires.rules));
-    return true;
-  }
-  rare?.keepTurnedDown(wires, tx, row, op, rest, result);
-  return false;
-}
-
+/** The operation may leave. */
 function isThrough({ status }: Result): boolean {
   return status === 'applied' || status === 'merged' || status === 'duplicate' || status === 'conflict';
 }
