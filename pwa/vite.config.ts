@@ -38,7 +38,7 @@ function versionFile(): Plugin {
 // One file holds what draws a board to count on: each file more is one more question to the worker, a hundredth of a second
 // on a slow phone. Screens opened later keep their own.
 const FRAME =
-  /vite\/preload-helper|node_modules\/(?!uplot|uqr)|src\/(app|parts|storage|sync)\/(?!photos|picture|unsent|new_history|turned_down|notices|plot_files|pairing\.|chart|ask_plot|let_in|breath|keyboard|keys)|src\/text\/(en|index|catalogue|format|kept_writing|language)\.ts|src\/text\/en\/(forms|now|parts|round|shell|told)\.ts|src\/domain\/(double_counts|daylight)|src\/agronomy\/(sun|local_time|input|special\/solve)/;
+  /vite\/preload-helper|node_modules\/(?!uplot|uqr)|src\/(app|parts|storage|sync)\/(?!photos|picture|unsent|new_history|turned_down|notices|plot_files|pages|pull|pairing\.|chart|ask_plot|let_in|breath|keyboard|keys)|src\/text\/(en|index|catalogue|format|kept_writing|language)\.ts|src\/text\/en\/(forms|now|parts|round|shell|told)\.ts|src\/domain\/(double_counts|daylight)|src\/agronomy\/(sun|local_time|input|special\/solve)/;
 const BOARD =
   /src\/screens\/round\/[^.]+\.tsx?$|src\/screens\/forms\/(local_time|plot_facts|typed_number|use_draft|write|known)|src\/domain\/(round_model|stop_advice)|src\/agronomy\/(cluster_limits|count_|negative_binomial|poisson_interval|spread|stop_line|effort|special\/)/;
 

@@ -31,7 +31,10 @@ ROWS = """(store) => new Promise((done, fail) => {
 })"""
 DRAFT = f"""async ([key, words]) => (await ({ROWS})('drafts')).some((row) =>
   row.key.startsWith(key) && words.every((word) => JSON.stringify(row.value).includes(word)))"""
-HELD = f"async (wanted) => (await ({ROWS})('records')).length >= wanted"
+HELD = f"""async (wanted) => {{
+  const packed = (await ({ROWS})('packs')).flatMap((pack) => pack.rows);
+  return new Set([...packed, ...(await ({ROWS})('records'))].map((row) => row.id)).size >= wanted;
+}}"""
 
 
 def draft_holds(page: Page, key: str, *words: str) -> None:

@@ -6,8 +6,9 @@ last commit that had it as its newest, so the rows are those of that release's o
     git clone . /tmp/old && cd /tmp/old && git checkout COMMIT && (cd pwa && npm ci && npx vite build)
     PYTHONPATH=/tmp/old/server python -m tests.browser.keep_phone_store 0001    # in the newest checkout
 
-A phone joins, counts a board, is then offline and counts on: what is synced and what is not lie side by side, with
-a photo and a half-filled form. The results are never made anew: that is what they are for.
+A phone joins a plot with forty counts of last week, counts a board, is then offline and counts on: what is synced and
+what is not lie side by side, with a photo and a half-filled form. The results are never made anew: that is what they
+are for.
 """
 
 from __future__ import annotations
@@ -16,6 +17,7 @@ import json
 import re
 import sys
 import tempfile
+from datetime import UTC, datetime, timedelta
 from pathlib import Path
 from typing import Any
 
@@ -24,10 +26,36 @@ from playwright.sync_api import sync_playwright
 
 from tests.browser.phone import Phone
 from tests.browser.server import ServerProcess
-from tests.browser.small_plot import board, new_plot, phone_of, shows, sync, walk_path
+from tests.browser.small_plot import (
+    bearer,
+    board,
+    new_plot,
+    phone_of,
+    push,
+    shows,
+    start_records,
+    sync,
+    walk_path,
+)
 from tests.faults.kills.bare_page import bundle, open_bare
 
 PHONES = Path(__file__).parents[2] / "fixtures" / "phone_stores"
+
+
+def last_week(server: ServerProcess, plot: str) -> None:
+    """A round of forty counts with ids of their own time, as a phone makes them (UUIDv7, RFC 9562, 5.7)."""
+    records: list[dict[str, Any]] = []
+    for n in range(41):
+        at = datetime.now(UTC) - timedelta(days=7, minutes=40 - n)
+        stamp, observed_at = f"{int(at.timestamp() * 1000):012x}", at.isoformat(timespec="seconds")
+        own = f"{stamp[:8]}-{stamp[8:]}-7000-8000-{n:012}"
+        kind: dict[str, Any] = {"kind": "dawn", "started_at": observed_at}
+        if records:
+            station = start_records(plot)[2]["id"]
+            kind = {"round_id": records[0]["id"], "station_id": station, "state": "counted", "count": n % 9}
+        set_ = {**kind, "observed_at": observed_at, "observer": "Ada"}
+        records.append({"type": "slug_count" if n else "round", "id": own, "set": set_})
+    push(server, bearer(server, plot), plot, records)
 
 
 def live(phone: Phone, plot: str, picture: Path) -> None:
@@ -59,6 +87,7 @@ def keep(version: str) -> Path:
         phone: Phone | None = None
         try:
             plot = new_plot(server)
+            last_week(server, plot)
             phone = phone_of(lambda url, who: Phone(playwright, folder / who, url), server, plot, "Ada")
             live(phone, plot, folder / "leaf.jpg")
             server.stop()  # or the phone would sync as soon as the network is back

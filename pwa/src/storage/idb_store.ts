@@ -3,25 +3,40 @@
 // relaxed").
 
 import { nameOf, withDb } from './database';
+import { isPackable, Packs, packsOf } from './packs';
 import type { Key, Store, Tx, WriteOptions } from './port';
 import { answered, completed } from './requests';
 import type { NewOp, Op, PhotoRow, Row, Shelves, StoreName } from './rows';
-import { byTime, isBulk, isInRound, isWithin, stretchOfRound, stretchOfTime } from './shelf';
+import { byId, byTime, isBulk, isInRound, isWithin, stretchOfRound, stretchOfTime } from './shelf';
 import { clearTrouble, TROUBLE, tellTrouble } from './trouble';
 
 const WORTH_A_STRETCH = 20;
 
 class IdbTx implements Tx {
+  #packs: Packs | undefined;
+
   constructor(readonly tx: IDBTransaction) {}
 
+  get packs(): Packs {
+    this.#packs ??= new Packs(this.tx);
+    return this.#packs;
+  }
+
   async get<S extends StoreName>(store: S, key: Key<S>): Promise<Shelves[S] | undefined> {
+    if (store === 'records') return (await this.rows([key as string]))[0] as Shelves[S] | undefined;
     return await answered<Shelves[S] | undefined>(this.tx.objectStore(store).get(key));
   }
   async all<S extends StoreName>(store: S): Promise<Shelves[S][]> {
-    return await answered<Shelves[S][]>(this.tx.objectStore(store).getAll());
+    const found = await answered<Shelves[S][]>(this.tx.objectStore(store).getAll());
+    if (store !== 'records') return found;
+    const packed = await this.packs.all();
+    if (packed.size === 0) return found;
+    for (const row of found as Row[]) packed.set(row.id, row);
+    return byId([...packed.values()]) as Shelves[S][];
   }
-  count(store: StoreName): Promise<number> {
-    return answered(this.tx.objectStore(store).count());
+  async count(store: StoreName): Promise<number> {
+    if (store === 'records') return (await this.all(store)).length;
+    return await answered(this.tx.objectStore(store).count());
   }
   opsOf(id: string): Promise<Op[]> {
     return answered(this.tx.objectStore('outbox').index('record').getAll(id));
@@ -34,7 +49,7 @@ class IdbTx implements Tx {
     const range = IDBKeyRange.bound([type, from ?? ''], [type, to ?? '\uffff']);
     const indexed = answered<Row[]>(records.index('type_at').getAll(range));
     if (!isBulk(type)) return await indexed;
-    const stretch = await answered<Row[]>(records.getAll(IDBKeyRange.bound(...stretchOfTime(from, to))));
+    const stretch = await this.#stretch(...stretchOfTime(from, to));
     const found = stretch.filter(
       (row) => row.type === type && row.at === undefined && isWithin(row, from, to),
     );
@@ -46,6 +61,13 @@ class IdbTx implements Tx {
    */
   async rows(ids: readonly string[]): Promise<(Row | undefined)[]> {
     if (ids.length === 0) return []; // their store may not be in this transaction
+    const found = await this.#loose(ids);
+    const missing = ids.filter((_, i) => !found[i]);
+    if (missing.length === 0) return found;
+    const packed = await this.packs.of(missing);
+    return ids.map((id, i) => found[i] ?? packed.get(id));
+  }
+  async #loose(ids: readonly string[]): Promise<(Row | undefined)[]> {
     const records = this.tx.objectStore('records');
     const order = [...ids].sort();
     const [first] = order;
@@ -54,8 +76,8 @@ class IdbTx implements Tx {
       const most = ids.length * 2;
       const stretch = await answered<Row[]>(records.getAll(IDBKeyRange.bound(first, last), most));
       if (stretch.length < most) {
-        const byId = new Map(stretch.map((row) => [row.id, row]));
-        return ids.map((id) => byId.get(id));
+        const here = new Map(stretch.map((row) => [row.id, row]));
+        return ids.map((id) => here.get(id));
       }
     }
     return await Promise.all(ids.map((id) => answered<Row | undefined>(records.get(id))));
@@ -65,8 +87,16 @@ class IdbTx implements Tx {
     const indexed = answered<Row[]>(records.index('round').getAll(roundId));
     const stretch = stretchOfRound(roundId);
     if (!stretch) return await indexed;
-    const near = await answered<Row[]>(records.getAll(IDBKeyRange.bound(...stretch)));
+    const near = await this.#stretch(...stretch);
     return [...near.filter((row) => isInRound(row, roundId)), ...(await indexed)];
+  }
+  /** Every row with an id in [low, high]. */
+  async #stretch(low: string, high: string): Promise<Row[]> {
+    const records = this.tx.objectStore('records');
+    const loose = answered<Row[]>(records.getAll(IDBKeyRange.bound(low, high)));
+    const rows = await this.packs.among(low, high);
+    for (const row of await loose) rows.set(row.id, row);
+    return [...rows.values()];
   }
   openRows(): Promise<Row[]> {
     return answered(this.tx.objectStore('records').index('open').getAll());
@@ -86,11 +116,32 @@ class IdbTx implements Tx {
   put<S extends StoreName>(store: S, value: Shelves[S]): void {
     this.tx.objectStore(store).put(value);
   }
+  async lay(rows: readonly Row[]): Promise<void> {
+    if (rows.length === 0) return;
+    const newest = new Map(rows.map((row) => [row.id, row]));
+    const ids = [...newest.keys()].sort();
+    const [low = ''] = ids;
+    const range = IDBKeyRange.bound(low, ids.at(-1) ?? '');
+    const known = new Set(await answered(this.tx.objectStore('records').getAllKeys(range)));
+    const packed = [...newest.values()].filter((row) => isPackable(row) && !known.has(row.id));
+    for (const row of packed) newest.delete(row.id);
+    for (const row of newest.values()) this.put('records', row);
+    for (const pack of packsOf(packed)) this.packs.lay(pack);
+  }
+  async shed(): Promise<void> {
+    const known = await answered(this.tx.objectStore('records').getAllKeys());
+    for (const id of known) this.packs.takeOut(id as string);
+  }
   queue(op: NewOp): void {
     this.tx.objectStore('outbox').put(op);
   }
   drop<S extends StoreName>(store: S, key: Key<S>): void {
     this.tx.objectStore(store).delete(key);
+    if (store === 'records') this.packs.takeOut(key as string);
+  }
+  /** What is not done yet of all that was asked for. */
+  async settle(): Promise<void> {
+    await this.#packs?.settle();
   }
   dropRange<S extends StoreName>(store: S, from: Key<S>, to: Key<S>): void {
     this.tx.objectStore(store).delete(IDBKeyRange.bound(from, to));
@@ -101,15 +152,22 @@ export class IdbStore implements Store {
   #clearing = false;
 
   read<T>(stores: StoreName[], work: (tx: Tx) => Promise<T>): Promise<T> {
-    return withDb(async (db) => await work(new IdbTx(db.transaction(stores, 'readonly'))));
+    return withDb(async (db) => await work(new IdbTx(db.transaction(reach(stores), 'readonly'))));
   }
 
   async write<T>(stores: StoreName[], work: (tx: Tx) => Promise<T>, options: WriteOptions = {}): Promise<T> {
     const durability = options.strict === false ? 'relaxed' : 'strict';
     const once = () =>
       withDb(async (db) => {
-        const tx = db.transaction(stores, 'readwrite', { durability });
-        return await finish(tx, work(new IdbTx(tx)));
+        const tx = db.transaction(reach(stores), 'readwrite', { durability });
+        const asked = new IdbTx(tx);
+        return await finish(
+          tx,
+          work(asked).then(async (result) => {
+            await asked.settle();
+            return result;
+          }),
+        );
       });
     try {
       const result = await once().catch((error: unknown) => this.#again(error, stores, once));
@@ -134,6 +192,11 @@ export class IdbStore implements Store {
       this.#clearing = false;
     }
   }
+}
+
+/** Rows are in two stores, and nobody else need know. */
+function reach(stores: StoreName[]): string[] {
+  return stores.includes('records') ? [...stores, 'packs'] : stores;
 }
 
 const DEAD_FOR_GOOD = new Set(['UnknownError', 'InvalidStateError', 'AbortError']);

@@ -100,6 +100,10 @@ export class MemoryStore implements Store {
       },
       thumbs: async () => [...this.#shelves.thumbs.keys()].sort() as string[],
       put,
+      lay: async (found) => {
+        for (const row of found) put('records', row);
+      },
+      shed: async () => undefined,
       queue: (op: NewOp) => {
         this.#lastN += 1;
         put('outbox', { ...op, n: this.#lastN } satisfies Op);

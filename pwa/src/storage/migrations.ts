@@ -31,6 +31,12 @@ export const STEPS: Step[] = [
       tx.objectStore('photos').createIndex('state_at', ['state', 'added_at']);
     },
   },
+  {
+    version: 3,
+    migrate(db) {
+      db.createObjectStore('packs', { keyPath: 'key' });
+    },
+  },
 ];
 
 export const DB_VERSION = Math.max(...STEPS.map((step) => step.version));

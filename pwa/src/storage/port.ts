@@ -31,6 +31,10 @@ export interface Tx {
   /** Hashes of the photos of which a small picture is here. */
   thumbs(): Promise<string[]>;
   put<S extends StoreName>(store: S, value: Shelves[S]): void;
+  /** Put records of which nobody knows yet, as a first pull brings them: the cheapest way for many. */
+  lay(rows: readonly Row[]): Promise<void>;
+  /** Give back the room of what was laid down and has been put anew since. */
+  shed(): Promise<void>;
   /** Append to the outbox; the store numbers it. */
   queue(op: NewOp): void;
   drop<S extends StoreName>(store: S, key: Key<S>): void;

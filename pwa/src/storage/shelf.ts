@@ -42,6 +42,10 @@ export function isInRound(row: Row, roundId: string): boolean {
   return row.type === 'slug_count' && row.round_id === undefined && isListed(row) && roundOf(row) === roundId;
 }
 
+export function byId(rows: Row[]): Row[] {
+  return rows.sort((a, b) => (a.id < b.id ? -1 : 1));
+}
+
 export function byTime(rows: Row[]): Row[] {
   const keyed = rows.map((row): [string, Row] => [whenOf(row), row]);
   return keyed.sort(([a], [b]) => (a < b ? -1 : a > b ? 1 : 0)).map(([, row]) => row);
@@ -79,8 +83,13 @@ function isNear(a: number | undefined, b: number | undefined): boolean {
 /** Milliseconds in a UUIDv7; undefined for any other id. */
 export function timeOf(id: string): number | undefined {
   if (id.length !== 36 || id[14] !== '7') return undefined;
-  const ms = Number.parseInt(id.slice(0, 8) + id.slice(9, 13), 16);
+  const ms = timeIn(id);
   return Number.isNaN(ms) ? undefined : ms;
+}
+
+/** Milliseconds at the beginning of a UUIDv7 or of a bound of a stretch; NaN if there are none. */
+export function timeIn(id: string): number {
+  return Number.parseInt(id.slice(0, 8) + id.slice(9, 13), 16);
 }
 
 /** First and last possible id of the bulk rows whose local time lies in [from, to]; none given is no bound. */
@@ -96,7 +105,7 @@ export function stretchOfRound(roundId: string): [string, string] | undefined {
   return made === undefined ? undefined : [idAt(made - NEAR_MS), `${idAt(made + NEAR_MS)}~`];
 }
 
-function idAt(ms: number): string {
+export function idAt(ms: number): string {
   const hex = Math.max(0, ms).toString(16).padStart(12, '0');
   return `${hex.slice(0, 8)}-${hex.slice(8)}`;
 }

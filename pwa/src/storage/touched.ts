@@ -46,10 +46,14 @@ export class Noting implements Store {
 /** An operation that leaves the outbox does so with its row, or its row's view stays as it was (sync/landing.ts). */
 function watched(tx: Tx): Set<string> {
   const ids = new Set<string>();
-  const { put, queue, drop } = tx;
+  const { put, lay, queue, drop } = tx;
   tx.put = (store, value) => {
     if (store === 'records' || store === 'outbox') ids.add((value as { id: string }).id);
     put.call(tx, store, value);
+  };
+  tx.lay = (rows) => {
+    for (const row of rows) ids.add(row.id);
+    return lay.call(tx, rows);
   };
   tx.queue = (op) => {
     ids.add(op.id);

@@ -3,7 +3,7 @@
 import { metaIn, type Paired, standingIn } from '../storage/meta_rows';
 import type { Problem } from '../storage/rows';
 import type { Result } from './merge';
-import { type KeepPage, keepPage, PAGE_SIZE, pullAll } from './pull';
+import type { KeepPage } from './pull';
 import { type Batch, exchange, keepAnswers, nextBatch, takeInRestore, tellsOfRestore } from './push';
 import { NoAnswer, Refused } from './server';
 import { CLIENT_SCHEMA, PROTOCOL } from './wire';
@@ -29,7 +29,7 @@ export class Engine {
 
   constructor(
     readonly wires: Wires,
-    readonly keep: KeepPage = keepPage,
+    readonly keep?: KeepPage,
   ) {}
 
   paired(): Promise<Paired | undefined> {
@@ -75,7 +75,8 @@ export class Engine {
     if ((await this.push(paired)) > 0) await this.pull(paired);
   }
 
-  async pull(paired: Paired, limit = PAGE_SIZE): Promise<number> {
+  async pull(paired: Paired, limit?: number): Promise<number> {
+    const { pullAll } = await import('./pull');
     return await pullAll(this.wires, paired, limit, this.keep);
   }
 

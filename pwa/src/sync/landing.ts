@@ -86,6 +86,8 @@ function reach(stores: StoreName[]): StoreName[] {
 class LandingTx implements Tx {
   #queued: Map<string, Op[]> | undefined;
   readonly put: Tx['put'];
+  readonly lay: Tx['lay'];
+  readonly shed: Tx['shed'];
   readonly queue: Tx['queue'];
   readonly drop: Tx['drop'];
   readonly dropRange: Tx['dropRange'];
@@ -102,6 +104,8 @@ class LandingTx implements Tx {
     readonly rules: Rules,
   ) {
     this.put = tx.put.bind(tx);
+    this.lay = tx.lay.bind(tx);
+    this.shed = tx.shed.bind(tx);
     this.queue = tx.queue.bind(tx);
     this.drop = tx.drop.bind(tx);
     this.dropRange = tx.dropRange.bind(tx);

@@ -1,11 +1,14 @@
-// Pulling: pages of newest states behind a cursor. A page and its cursor are stored in one transaction.
+// Pulling: pages of newest states behind a cursor. A page and its cursor are stored in one transaction. Fetched by the first
+// sync: nobody waits for it who counts boards.
 
 import { metaIn, type Paired, putStanding, type SyncStanding, standingIn } from '../storage/meta_rows';
 import type { Tx } from '../storage/port';
 import { opsByRecord } from '../storage/reading';
+import type { Row } from '../storage/rows';
 import { landedIn, type Note } from './landing';
 import { install, rowOf, type ServerCopy } from './merge';
 import { type Got, Pages } from './pages';
+import { newHistory } from './push';
 import { NotHome, Refused } from './server';
 import type { Page } from './wire';
 import type { Wires } from './wires';
@@ -13,9 +16,7 @@ import type { Wires } from './wires';
 /** So many rows are handed to the database without a pause. */
 const BREATH = 250;
 
-export const newHistory = () => import('./new_history');
-
-export const PAGE_SIZE = 500;
+const PAGE_SIZE = 500;
 /** Store a page with its cursor. */
 export type KeepPage = (wires: Wires, page: Page, from: PullFrom) => Promise<void>;
 /** Where a page was asked from; `landed` are the notes that this pull, having begun after them, makes needless. */
@@ -123,6 +124,7 @@ async function putNext(
   if (from.etag && page.cursor === from.cursor) Object.assign(next, { etag: from.etag });
   if (!page.more) {
     if (next.full === 'expired') await sweep(wires, tx, next.seen);
+    if (next.full && next.full !== 'first') await tx.shed(); // each row has come again
     delete next.full;
     await dropNotes(tx, from.landed ?? []);
   }
@@ -149,15 +151,21 @@ export async function keepRecords(
   const blank = standing.full === 'first';
   const known = copies.map((copy) => copy.id).filter((id) => !blank || queued.has(id));
   const rows = new Map((await tx.rows(known)).map((row) => [row?.id, row]));
+  const fresh: Row[] = [];
   for (const [i, copy] of copies.entries()) {
-    // Asked for nothing but to let a tap be drawn; the database has its hands full with the rows so far meanwhile.
-    if (i % BREATH === BREATH - 1) await standingIn(tx);
+    if (i > 0 && i % BREATH === 0) {
+      // Asked for nothing but to let a tap be drawn; the database has its hands full with the rows so far meanwhile.
+      if (fresh.length === 0) await standingIn(tx);
+      await tx.lay(fresh.splice(0)); // asks by itself
+    }
     const ops = queued.get(copy.id);
     const row = rows.get(copy.id);
     const next = row || ops ? install(row, copy, ops ?? [], standing, wires.rules) : rowOf(copy, standing);
     if (next.type) types.add(next.type);
-    tx.put('records', next);
+    if (blank && !row && !ops) fresh.push(next);
+    else tx.put('records', next);
   }
+  await tx.lay(fresh);
 }
 
 /** After a whole pull of the same history: what it did not bring is gone there. Never what is edited here. */

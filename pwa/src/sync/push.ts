@@ -6,7 +6,6 @@ import type { Op } from '../storage/rows';
 import { blankRow } from './edit';
 import { mayWait, type Note } from './landing';
 import { acknowledged, type Result } from './merge';
-import { newHistory } from './pull';
 import { NotHome, packed, Refused } from './server';
 import { opOnWire, PROTOCOL, type PushAnswer } from './wire';
 import { clocks, isDue, type Wires } from './wires';
@@ -24,6 +23,8 @@ export type Batch = {
 /** The server inflates at most 2 MiB; we stay well under it. */
 const MOST_CHARS = 1_200_000;
 const WINDOW = 500;
+
+export const newHistory = () => import('./new_history');
 
 /**
  * Take the next operations that may go, and freeze their bytes, whether they leave then or not. Undefined when nothing is due.

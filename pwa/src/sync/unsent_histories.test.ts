@@ -2,6 +2,7 @@
 // happens: all end equal, every number typed is still somewhere, and none was replaced by somebody who had not seen it.
 
 import { expect, test } from 'vitest';
+import { diceOf } from '../storage/dice';
 import { Rig, type TestPhone } from './rig';
 import { readUnsent } from './unsent_read';
 import { takeIn } from './unsent_take';
@@ -11,18 +12,6 @@ const R = '01890000-0000-7000-8000-00000000000a';
 const node = globalThis as { process?: { env: { SEEDS?: string } } };
 const SEEDS = Number(node.process?.env.SEEDS ?? 60);
 const STEPS = 24;
-
-/** mulberry32 (Tommy Ettinger, public domain): small, seeded, even enough to choose steps by. */
-function dice(seed: number): () => number {
-  let state = seed >>> 0;
-  return () => {
-    state = (state + 0x6d2b79f5) >>> 0;
-    let x = state;
-    x = Math.imul(x ^ (x >>> 15), x | 1);
-    x ^= x + Math.imul(x ^ (x >>> 7), x | 61);
-    return ((x ^ (x >>> 14)) >>> 0) / 2 ** 32;
-  };
-}
 
 class Story {
   readonly rig = new Rig();
@@ -92,7 +81,7 @@ class Story {
 }
 
 async function play(seed: number): Promise<void> {
-  const story = new Story(dice(seed));
+  const story = new Story(diceOf(seed));
   await story.begin();
   for (let n = 0; n < STEPS; n += 1) await story.step();
   await story.end();

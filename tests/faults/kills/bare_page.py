@@ -79,9 +79,13 @@ def open_bare(phone: Phone, script: Path) -> tuple[Page, Heard]:
 
 
 def copy_of(page: Page) -> Copy:
-    """The whole database of the phone, bytes as their hashes; opened as it is."""
+    """The whole database of the phone, bytes as their hashes; opened as it is. `records` has those in packs, too."""
     copy: Copy | None = page.evaluate("storm.copyStore()")
     assert copy is not None, "the phone has no database"
+    packed = [row for pack in copy["rows"].get("packs", []) for row in pack["rows"]]
+    newest = {row["id"]: row for row in sorted(packed, key=lambda row: int(row["rev"]))}
+    loose = {row["id"]: row for row in copy["rows"]["records"]}
+    copy["rows"]["records"] = list((newest | loose).values())
     return copy
 
 

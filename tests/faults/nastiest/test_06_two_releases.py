@@ -24,12 +24,16 @@ Make = Callable[..., Phone]
 
 ROOT = Path(__file__).parents[3]
 STEPS = ROOT / "pwa" / "src" / "storage" / "migrations.ts"
-NEXT_STEP = """  {
-    version: 3,
-    migrate(db) {
-      db.createObjectStore('later' as never, { keyPath: 'id' });
-    },
-  },
+VERSIONS = [
+    int(step) for step in re.findall(r"^    version: (\d+),$", STEPS.read_text("utf-8"), re.MULTILINE)
+]
+NOW = VERSIONS[-1]
+NEXT_STEP = f"""  {{
+    version: {NOW + 1},
+    migrate(db) {{
+      db.createObjectStore('later' as never, {{ keyPath: 'id' }});
+    }},
+  }},
 ];
 
 export const DB_VERSION"""
@@ -94,14 +98,14 @@ def test_an_upgrade_offline_with_a_second_tab_open_keeps_fifty_operations_and_th
     expect(page.get_by_text("A newer Underboard is ready.")).to_be_visible(timeout=LONG)
     phone.offline()
     before = page.evaluate(KEPT)
-    assert (len(before["outbox"]), len(before["photos"]), page.evaluate(VERSION)) == (53, 3, 2)
+    assert (len(before["outbox"]), len(before["photos"]), page.evaluate(VERSION)) == (53, 3, NOW)
 
     loads, others = loads_of(page), loads_of(second)
     page.get_by_role("button", name="Update").click()
-    until(page, f"{VERSION}.then((version) => version === 3)")
+    until(page, f"{VERSION}.then((version) => version === {NOW + 1})")
     after = page.evaluate(KEPT)
     assert (after["outbox"], after["photos"]) == (before["outbox"], before["photos"])
-    assert json.loads(after["backup"]) == {"from": 2, "ops": before["outbox"]}
+    assert json.loads(after["backup"]) == {"from": NOW, "ops": before["outbox"]}
 
     assert others == []  # the older page is left as it is
 
@@ -120,7 +124,7 @@ def test_an_upgrade_offline_with_a_second_tab_open_keeps_fifty_operations_and_th
     expect(page.get_by_role("main")).to_contain_text(re.compile(r"0\s*photos waiting"), timeout=LONG)
     there = {record["id"]: record["body"].get("note") for record in counts_of(at_home, plot)}
     assert promised.items() <= there.items() and len(there) == 54
-    assert page.evaluate(VERSION) == 3 and not phone.errors
+    assert page.evaluate(VERSION) == NOW + 1 and not phone.errors
 
 
 def test_an_older_and_a_newer_server_leave_what_is_queued_where_it_is(
@@ -166,8 +170,7 @@ RELEASED = sorted((ROOT / "fixtures" / "phone_stores").glob("*.json"))
 
 def test_every_version_of_the_phones_database_is_kept() -> None:
     """A new step asks for its fixture; tests/browser/keep_phone_store.py makes it."""
-    steps = re.findall(r"^    version: (\d+),$", STEPS.read_text("utf-8"), re.MULTILINE)
-    assert [path.stem for path in RELEASED] == [f"{int(step):04}" for step in steps]
+    assert [path.stem for path in RELEASED] == [f"{version:04}" for version in VERSIONS]
 
 
 @pytest.mark.parametrize("release", RELEASED, ids=lambda path: f"version {int(path.stem)}")
