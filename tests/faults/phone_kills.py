@@ -1,6 +1,6 @@
 """Kill -9 phones and the server at random moments: what was promised is there, and afterwards all have the same.
 
-tests/faults/kill_phones --rounds 200 [--seed 1] [--phase save|push|pull|upgrade|photo|taps|server|job]...
+tests/faults/kill_phones --rounds 200 [--seed 1] [--phase save|push|pull|join|upgrade|photo|taps|server|job]...
 
 A phone dies as a whole (browser) or loses the process that draws its page (renderer); the server dies with all it
 started, on SQLite and on PostgreSQL, beside phones that send or in a pass of its job. `--phase NAME:VICTIM` is for one
@@ -27,7 +27,8 @@ from tests.browser.phone import Phone
 from tests.browser.server import ServerProcess
 from tests.faults.kills.bare_page import bundle
 from tests.faults.kills.job_phase import Working
-from tests.faults.kills.phone_phases import Home, Phase, Photographing, Pulling, Pushing, Saving
+from tests.faults.kills.phone_phases import Home, Phase, Photographing, Pushing, Saving
+from tests.faults.kills.pull_phases import Joining, Pulling
 from tests.faults.kills.server_phase import Serving
 from tests.faults.kills.tap_phase import Tapping
 from tests.faults.kills.upgrade_phase import Upgrading
@@ -35,7 +36,7 @@ from tests.faults.kills.victims import VICTIMS
 from tests.store.postgres import Cluster
 
 PHONE: dict[str, type[Phase]] = {
-    kind.name: kind for kind in (Saving, Pulling, Upgrading, Photographing, Pushing, Tapping)
+    kind.name: kind for kind in (Saving, Pulling, Joining, Upgrading, Photographing, Pushing, Tapping)
 }
 SERVER: dict[str, type[Serving]] = {kind.name: kind for kind in (Serving, Working)}
 DATABASES = ("sqlite", "postgresql")

@@ -7,7 +7,6 @@ profile, look at the database as it lies there, then sync and compare with the s
 from __future__ import annotations
 
 import json
-import uuid
 from abc import ABC, abstractmethod
 from collections import Counter, defaultdict
 from collections.abc import Callable
@@ -235,63 +234,3 @@ class Pushing(Phase):
         assert gone == set(), "left the outbox and never reached the server"
         here = {row["id"] for row in copy["rows"]["records"]}
         assert set(self.promised) <= here
-
-
-class Pulling(Phase):
-    """Eight pages of records that somebody else has changed."""
-
-    name, call = "pull", "pulling(100)"
-    records = 800
-
-    def set_up(self) -> None:
-        at = "2026-05-03T05:30:00+01:00"
-        self.revs = {str(uuid.uuid4()): 0 for _ in range(self.records)}
-        self.body = {"station_id": str(uuid.uuid4()), "state": "counted", "count": 1, "observed_at": at}
-        self.others_change()
-        page, heard = self.bare()
-        self.span = 1.1 * self.measured(page, heard)
-
-    def prepare(self, page: Page) -> None:
-        self.others_change()
-
-    def others_change(self) -> None:
-        """Another device gives each record a value that was never used before."""
-        epoch = self.home.server.call("GET", f"/api/v1/sync/pull?plot={self.plot}", headers=self.headers)[
-            "epoch"
-        ]
-        frame = {
-            "protocol": 1,
-            "schema": 1,
-            "plot": self.plot,
-            "epoch": epoch,
-            "sent_at": "2026-05-03T05:30:00Z",
-        }
-        ids = list(self.revs)
-        for at in range(0, len(ids), 400):
-            ops = [
-                {"op_id": str(uuid.uuid4()), "kind": "put", "type": "slug_count", "id": i, "base_rev": self.revs[i],
-                 "base_epoch": epoch, "set": {**self.body, "note": f"{i} {self.revs[i] + 1}"}}
-                for i in ids[at : at + 400]
-            ]  # fmt: skip
-            raw = json.dumps({**frame, "ops": ops}).encode()
-            answer = self.home.server.call("POST", "/api/v1/sync/push", raw, self.headers)
-            assert {result["status"] for result in answer["results"]} == {"applied"}
-        self.revs = {i: rev + 1 for i, rev in self.revs.items()}
-
-    def is_right(self, copy: Copy, heard: Heard) -> None:
-        """A page and its cursor are one: the server, asked from the phone's cursor, sends exactly what it lacks."""
-        lacking = self.behind(copy)
-        here = {row["id"]: (row["rev"], row["body"]["note"]) for row in copy["rows"]["records"]}
-        newest = {i: (rev, f"{i} {rev}") for i, rev in self.revs.items()}
-        assert {i for i, found in newest.items() if here.get(i) != found} == lacking
-
-    def behind(self, copy: Copy) -> set[str]:
-        meta = {row["key"]: row["value"] for row in copy["rows"]["meta"]}
-        cursor = meta.get("standing", {}).get("cursor")
-        path = f"/api/v1/sync/pull?plot={self.plot}&limit=1000" + (f"&cursor={cursor}" if cursor else "")
-        page = self.home.server.call("GET", path, headers=self.headers)
-        assert not page["more"]
-        return {record["id"] for record in page["records"]}
-
-    def was_at_it(self, copy: Copy, heard: Heard) -> bool:
-        return super().was_at_it(copy, heard) and bool(self.behind(copy))

@@ -139,6 +139,14 @@ async function pulling(limit: number): Promise<void> {
   say({ ends: 'pull' });
 }
 
+/** Be as a phone that has just joined: nothing of the plot is here. */
+async function forget(): Promise<void> {
+  await store.write(['records', 'meta'], async (tx) => {
+    for (const row of await tx.all('records')) tx.drop('records', row.id);
+    tx.drop('meta', 'standing');
+  });
+}
+
 /** Open the database as the app does, which brings it to the newest version. */
 async function upgrading(): Promise<void> {
   say({ starts: 'upgrade' });
@@ -153,7 +161,7 @@ async function sync(): Promise<string> {
 
 Object.assign(globalThis, {
   storm: {
-    filling, filled: () => filled, saving, queue, photographing, pushing, pulling, upgrading, sync, pair, list, setMeta, close: closeDatabase, copyStore, buildStore, dropStore,
+    filling, filled: () => filled, saving, queue, photographing, pushing, pulling, forget, upgrading, sync, pair, list, setMeta, close: closeDatabase, copyStore, buildStore, dropStore,
   },
 });
 say({ ready: true });

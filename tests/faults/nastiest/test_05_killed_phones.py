@@ -1,6 +1,6 @@
 """Kill -9 of the browser, of the process that draws the page and of the server, at random moments of a save, a pull, a
-photo, an upgrade of the phone's database, a push, a tap and a pass of the job: nothing promised is lost, nothing is
-there by half, and all converge. Backups are killed in test_backup_kills.py.
+first pull, a photo, an upgrade of the phone's database, a push, a tap and a pass of the job: nothing promised is lost,
+nothing is there by half, and all converge. Backups are killed in test_backup_kills.py.
 
 More by hand: `tests/faults/kill_phones --rounds 200`.
 """
@@ -17,6 +17,7 @@ import pytest
 KILLS = (
     ("save", "browser"),
     ("pull", "renderer"),
+    ("join", "browser"),
     ("photo", "browser"),
     ("upgrade", "renderer"),
     ("push", "browser"),
