@@ -96,7 +96,7 @@ class IdbTx implements Tx {
     const loose = answered<Row[]>(records.getAll(IDBKeyRange.bound(low, high)));
     const rows = await this.packs.among(low, high);
     for (const row of await loose) rows.set(row.id, row);
-    return [...rows.values()];
+    return byId([...rows.values()]);
   }
   openRows(): Promise<Row[]> {
     return answered(this.tx.objectStore('records').index('open').getAll());
@@ -117,16 +117,19 @@ class IdbTx implements Tx {
     this.tx.objectStore(store).put(value);
   }
   async lay(rows: readonly Row[]): Promise<void> {
-    if (rows.length === 0) return;
+    await this.packs.settle();
     const newest = new Map(rows.map((row) => [row.id, row]));
-    const ids = [...newest.keys()].sort();
-    const [low = ''] = ids;
-    const range = IDBKeyRange.bound(low, ids.at(-1) ?? '');
-    const known = new Set(await answered(this.tx.objectStore('records').getAllKeys(range)));
-    const packed = [...newest.values()].filter((row) => isPackable(row) && !known.has(row.id));
+    const packable = byId([...newest.values()].filter(isPackable));
+    const known = await this.#knownFrom(packable[0]?.id, packable.at(-1)?.id);
+    const packed = packable.filter((row) => !known.has(row.id));
     for (const row of packed) newest.delete(row.id);
     for (const row of newest.values()) this.put('records', row);
     for (const pack of packsOf(packed)) this.packs.lay(pack);
+  }
+  async #knownFrom(low: string | undefined, high = low): Promise<Set<IDBValidKey>> {
+    if (low === undefined) return new Set();
+    const range = IDBKeyRange.bound(low, high);
+    return new Set(await answered(this.tx.objectStore('records').getAllKeys(range)));
   }
   async shed(): Promise<void> {
     const known = await answered(this.tx.objectStore('records').getAllKeys());

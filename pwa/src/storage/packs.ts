@@ -6,7 +6,7 @@
 import { newId } from './ids';
 import { answered } from './requests';
 import type { Row } from './rows';
-import { byId, idAt, isBulk, timeIn } from './shelf';
+import { idAt, isBulk, timeIn } from './shelf';
 
 /** First and last id in it, and a name, since two may have the same ends. */
 export type Pack = { key: [first: string, last: string, name: string]; rows: Row[] };
@@ -22,11 +22,11 @@ export function isPackable(row: Row): boolean {
   return isBulk(row.type) && (at ?? round_id ?? open ?? when) === undefined;
 }
 
-/** Rows in order of their ids, cut into packs. */
+/** Rows, in the order of their ids, cut into packs. */
 export function packsOf(rows: readonly Row[]): Pack[] {
   const packs: Pack[] = [];
   let pack: Pack | undefined;
-  for (const row of byId([...rows])) {
+  for (const row of rows) {
     if (!pack || pack.rows.length === MOST_ROWS || timeIn(row.id) - timeIn(pack.key[0]) > MOST_MS) {
       pack = { key: [row.id, row.id, newId()], rows: [] };
       packs.push(pack);
@@ -42,6 +42,7 @@ export class Packs {
   readonly #store: IDBObjectStore;
   /** Rows to be taken out before anything is read, and before the transaction ends. */
   readonly #gone = new Set<string>();
+  #settled = Promise.resolve();
 
   constructor(tx: IDBTransaction) {
     this.#store = tx.objectStore('packs');
@@ -75,10 +76,17 @@ export class Packs {
     this.#gone.add(id);
   }
 
-  async settle(): Promise<void> {
-    if (this.#gone.size === 0) return;
-    const gone = new Set(this.#gone);
-    this.#gone.clear();
+  /** Whoever asks meanwhile waits for the same end. */
+  settle(): Promise<void> {
+    if (this.#gone.size > 0) {
+      const gone = new Set(this.#gone);
+      this.#gone.clear();
+      this.#settled = this.#settled.then(() => this.#takeOut(gone));
+    }
+    return this.#settled;
+  }
+
+  async #takeOut(gone: ReadonlySet<string>): Promise<void> {
     for (const pack of await this.#with([...gone])) {
       const rows = pack.rows.filter((row) => !gone.has(row.id));
       if (rows.length === 0) this.#store.delete(pack.key);
@@ -90,11 +98,23 @@ export class Packs {
     const order = [...ids].sort();
     const [low = ''] = order;
     const keys = await answered(this.#store.getAllKeys(overlapping(low, order.at(-1) ?? '')));
-    const near = (keys as Pack['key'][]).filter(([first, last]) =>
-      order.some((id) => id >= first && id <= last),
-    );
+    const near = (keys as Pack['key'][]).filter(([first, last]) => {
+      const next = order[placeOf(first, order)];
+      return next !== undefined && next <= last;
+    });
     return await Promise.all(near.map((key) => answered<Pack>(this.#store.get(key))));
   }
+}
+
+/** Where the first that is not below `bound` stands in the order: with all the ids of ten years, one look at each is too many. */
+function placeOf(bound: string, order: readonly string[]): number {
+  let [low, high] = [0, order.length];
+  while (low < high) {
+    const middle = (low + high) >> 1;
+    if ((order[middle] ?? '') < bound) low = middle + 1;
+    else high = middle;
+  }
+  return low;
 }
 
 function overlapping(low: string, high: string): IDBKeyRange {

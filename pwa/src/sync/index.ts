@@ -48,12 +48,15 @@ export function startSync(): void {
     await recovered;
     drainer.listen(window);
     keepNoticesInStep();
+    // With no network the first sync had no use for it; an update taken in another tab would take it away.
+    await drainer.now();
+    await import('./pull').catch(() => undefined);
   })();
 }
 
-/** Its code is fetched by a phone that pairs, or that finds no pairing with itself. */
+/** Its code is fetched by a phone that pairs, or that finds no pairing with itself; and what it will pull with comes along. */
 async function pairing(): Promise<Pairing> {
-  const { Pairing } = await import('./pairing');
+  const [{ Pairing }] = await Promise.all([import('./pairing'), import('./pull')]);
   return new Pairing(store, server, globalThis.localStorage);
 }
 

@@ -154,9 +154,9 @@ export async function keepRecords(
   const fresh: Row[] = [];
   for (const [i, copy] of copies.entries()) {
     if (i > 0 && i % BREATH === 0) {
+      await tx.lay(fresh.splice(0));
       // Asked for nothing but to let a tap be drawn; the database has its hands full with the rows so far meanwhile.
-      if (fresh.length === 0) await standingIn(tx);
-      await tx.lay(fresh.splice(0)); // asks by itself
+      await standingIn(tx);
     }
     const ops = queued.get(copy.id);
     const row = rows.get(copy.id);
