@@ -1,6 +1,6 @@
 // Many rows in one value. On a first pull the database takes nearly all the time, and most of that is one put for each
 // row; so the bulk of what comes is laid down in packs. Only rows that their id leads to (shelf.ts) are in packs, a pack
-// holds a short stretch of ids, and none is ever written again: whoever changes a row puts it into `records`, where it
+// holds a short stretch of ids, and no row in one is ever changed: whoever changes it puts it into `records`, where it
 // stands before the copy in its pack.
 
 import { newId } from './ids';

@@ -82,6 +82,11 @@ def copy_of(page: Page) -> Copy:
     """The whole database of the phone, bytes as their hashes; opened as it is. `records` has those in packs, too."""
     copy: Copy | None = page.evaluate("storm.copyStore()")
     assert copy is not None, "the phone has no database"
+    return unpacked(copy)
+
+
+def unpacked(copy: Copy) -> Copy:
+    """The same with the rows in packs among the records, as the phone sees them."""
     packed = [row for pack in copy["rows"].get("packs", []) for row in pack["rows"]]
     newest = {row["id"]: row for row in sorted(packed, key=lambda row: int(row["rev"]))}
     loose = {row["id"]: row for row in copy["rows"]["records"]}

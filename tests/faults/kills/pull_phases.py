@@ -8,7 +8,7 @@ from datetime import datetime
 
 from playwright.sync_api import Page
 
-from tests.faults.kills.bare_page import Copy, Heard
+from tests.faults.kills.bare_page import Copy, Heard, copy_of
 from tests.faults.kills.phone_phases import Phase
 
 AT = "2026-05-03T05:30:00+01:00"
@@ -90,6 +90,7 @@ class Joining(Pulling):
         super().prepare(page)
         page.evaluate("storm.forget()")
 
-    def is_right(self, copy: Copy, heard: Heard) -> None:
-        super().is_right(copy, heard)
-        assert len(copy["rows"]["packs"]) * 20 < len(copy["rows"]["records"]) or not copy["rows"]["packs"]
+    def converge(self, page: Page) -> None:
+        super().converge(page)
+        rows = copy_of(page)["rows"]
+        assert 0 < len(rows["packs"]) * 20 < len(rows["records"])
