@@ -41,10 +41,10 @@ export function startSync(): void {
   dropHandleWhenHidden(document);
   watchCounts();
   askToPersist();
+  recovered = recover(); // at once: whoever pairs a moment later has to find it
   void (async () => {
     const last = await meta<string>('last_sync_at');
     if (last) setSync({ last_sync_at: last });
-    recovered = recover();
     await recovered;
     drainer.listen(window);
     keepNoticesInStep();
