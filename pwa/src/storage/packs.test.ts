@@ -2,7 +2,7 @@
 // has no packs: whatever is done to both, both answer the same.
 
 import 'fake-indexeddb/auto';
-import { beforeEach, expect, test } from 'vitest';
+import { beforeEach, expect, test, vi } from 'vitest';
 import { closeDatabase, DB_NAME, withDb } from './database';
 import { diceOf } from './dice';
 import { IdbStore } from './idb_store';
@@ -83,6 +83,21 @@ test('what an index must find, or what stands by itself already, is put by itsel
   await idb.write(['records'], (tx) => tx.lay(others));
   expect(await packsHere()).toEqual([]);
   expect(await idb.read(['records'], (tx) => tx.get('records', known.id))).toMatchObject({ rev: 2 });
+});
+
+test('readings with ids that tell no time do not ask what is there already', async () => {
+  const asked = vi.spyOn(IDBObjectStore.prototype, 'getAllKeys');
+  const strange = Array.from({ length: 20 }, (_, i) =>
+    row(`2ed6657d-e927-568b-95e1-${String(i).padStart(12, '0')}`, { type: 'temperature' }),
+  );
+  await idb.write(['records'], (tx) => tx.lay(strange));
+  expect(asked).not.toHaveBeenCalled();
+  // One that can lie in a pack asks for its own stretch, not for all that came with it.
+  await idb.write(['records'], (tx) => tx.lay([...strange, row(idOf(MAY, 1))]));
+  expect(
+    asked.mock.calls.map(([range]) => [(range as IDBKeyRange).lower, (range as IDBKeyRange).upper]),
+  ).toEqual([[idOf(MAY, 1), idOf(MAY, 1)]]);
+  asked.mockRestore();
 });
 
 test('a row that is taken out of its pack leaves the others there; an empty pack goes', async () => {

@@ -1,5 +1,5 @@
-// Pulling: pages of newest states behind a cursor. A page and its cursor are stored in one transaction. Fetched by the first
-// sync: nobody waits for it who counts boards.
+// Pulling: pages of newest states behind a cursor. A page and its cursor are stored in one transaction. Fetched with the
+// pairing or by the first sync: nobody waits for it who counts boards.
 
 import { metaIn, type Paired, putStanding, type SyncStanding, standingIn } from '../storage/meta_rows';
 import type { Tx } from '../storage/port';
