@@ -27,9 +27,10 @@ BEGAN_MS, APART_MS = 1_640_995_200_000, 31_536
 CHUNK = 100_000
 
 COLUMNS = {
-    "record": "id, plot_id, type, rev, seq, deleted, body, restored_rev, clock_suspect, open_conflicts",
-    "change": "record_id, rev, op_id, device_id, kind, set, prev, at",
-    "op_result": "op_id, plot_id, device_id, digest, status, rev",
+    "record": "id, plot_id, type, rev, seq, deleted, body, restored_rev, clock_suspect, open_conflicts,"
+    " made_op, made_device, made_at",
+    "change_apart": "record_id, rev, op_id, device_id, kind, set, prev, at",
+    "op_result_apart": "op_id, plot_id, device_id, digest, status, rev",
 }
 
 
@@ -56,6 +57,8 @@ def fill_postgres(url: str, rows: int) -> int:
 
 
 def _text(value: object) -> str:
+    if value is None:
+        return "\\N"
     return f"\\\\x{value.hex()}" if isinstance(value, bytes) else str(value)
 
 
@@ -68,7 +71,7 @@ def fill_sqlite(file: Path, rows: int) -> int:
     plots = _plots(rows)
     with closing(sqlite3.connect(file, isolation_level=None)) as connection:
         guards = connection.execute(
-            "SELECT name, sql FROM sqlite_master WHERE type = 'trigger' AND tbl_name IN ('record', 'change')"
+            "SELECT name, sql FROM sqlite_master WHERE type = 'trigger' AND tbl_name IN ('record', 'change_apart')"
         ).fetchall()
         for name, _ in guards:
             connection.execute(f"DROP TRIGGER {name}")
@@ -96,17 +99,27 @@ def fill_sqlite(file: Path, rows: int) -> int:
 
 
 def _chunk(first: int, end: int, plots: list[str]) -> dict[str, list[tuple[Any, ...]]]:
-    """Rows of three tables, by table, each row in the order of its columns."""
+    """Rows of three tables, by table, each row in the order of its columns. Every tenth record was corrected once."""
     bodies = [json.dumps({**op(1, "epoch")["set"], "count": count}) for count in range(17)]
-    made: dict[str, list[tuple[Any, ...]]] = {"record": [], "change": [], "op_result": []}
+    made: dict[str, list[tuple[Any, ...]]] = {table: [] for table in COLUMNS}
     for n in range(first, end):
         id_, op_id = _id_of(n), _id_of(n)
         plot, body, device = plots[n % len(plots)], bodies[n % 17], plots[n % len(plots)]
-        seq, digest = n // len(plots) + 1, hashlib.sha256(op_id.encode()).digest()
-        made["record"].append((id_, plot, "slug_count", 1, seq, False, body, 0, False, 0))
-        made["change"].append((id_, 1, op_id, device, "put", body, "{}", AT))
-        made["op_result"].append((op_id, plot, device, digest, "applied", 1))
+        seq = n // len(plots) + 1
+        if n % 10:
+            made["record"].append((id_, plot, *_now(1, seq, body), op_id, device, AT))
+            continue
+        made["record"].append((id_, plot, *_now(2, seq, body), None, None, None))
+        steps = ((op_id, body, "{}"), (_id_of(n), f'{{"count":{n % 17}}}', '{"count":4}'))
+        for rev, (by, set_, prev) in enumerate(steps, 1):
+            made["change_apart"].append((id_, rev, by, device, "put", set_, prev, AT))
+            digest = hashlib.sha256(by.encode()).digest()
+            made["op_result_apart"].append((by, plot, device, digest, "applied", rev))
     return made
+
+
+def _now(rev: int, seq: int, body: str) -> tuple[Any, ...]:
+    return "slug_count", rev, seq, False, body, 0, False, 0
 
 
 def _id_of(n: int) -> str:

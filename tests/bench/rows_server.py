@@ -56,7 +56,7 @@ def push_rows(runs: int) -> list[Row]:
         ),
         at_least("server push against the fixed target", ours_rate, "rec/s", "target", 20_000, 1),
         info(
-            "raw SQLite, the same rows in the same three tables",
+            "raw SQLite, the same rows in the same table",
             median(same.busy[1:]),
             "rec/s",
             f"a limit in the same run, processor time; by the clock {median(same.clock[1:]):,.0f}",
@@ -161,18 +161,15 @@ def raw_sqlite(folder: Path, turn: int, rates: Rates) -> None:
 
 
 def same_rows(folder: Path, turn: int, plot: str, rates: Rates) -> None:
-    """Insert what a push has stored once more, into empty tables of the same form: what SQLite alone takes for it."""
+    """Insert what a push has stored once more, into an empty table of the same form: what SQLite alone takes for it."""
     from underboard.store import migrate_to_head
     from underboard.store.database import PRAGMAS
 
     path = folder / f"same{turn}.sqlite3"
     migrate_to_head(f"sqlite:///{path}")
-    of_plot = "SELECT id FROM record WHERE plot_id = ?"
     wanted = {
         "sync_clock": "SELECT * FROM sync_clock WHERE plot_id = ?",
         "record": "SELECT * FROM record WHERE plot_id = ? ORDER BY id",
-        "change": f"SELECT * FROM change WHERE record_id IN ({of_plot}) ORDER BY record_id",
-        "op_result": "SELECT * FROM op_result WHERE plot_id = ? ORDER BY op_id",
     }
     with closing(sqlite3.connect(folder / "bench.sqlite3")) as stored:
         rows = {table: stored.execute(words, (plot,)).fetchall() for table, words in wanted.items()}

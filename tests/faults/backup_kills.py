@@ -88,7 +88,7 @@ class Ground:
 
 def _settled(rows: Rows) -> dict[str, int]:
     """How many rows of the tables that only grow; enough to tell today from yesterday, whatever the epoch."""
-    return {table: len(rows[table]) for table in ("record", "change", "op_result", "conflict")}
+    return {table: len(rows[table]) for table in ("record", "change_apart", "op_result_apart", "conflict")}
 
 
 def work(what: str, home: Settings, backups: Path, mark: Mark) -> None:

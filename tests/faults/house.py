@@ -14,20 +14,21 @@ from typing import Any
 
 from flask import Flask
 from sqlalchemy import Connection, delete, insert, select, update
+from sqlalchemy.orm import DeclarativeBase
 
 from underboard.store import db
+from underboard.store.log_views import ChangeRow
 from underboard.store.restore import begin_new_epoch
 from underboard.store.tables import (
-    Base,
-    ChangeRow,
+    ChangeApart,
     ConflictRow,
     DeviceRow,
-    OpResultRow,
+    OpResultApart,
     RecordRow,
     SyncClock,
 )
 
-Rows = dict[type[Base], list[dict[str, Any]]]
+Rows = dict[type[DeclarativeBase], list[dict[str, Any]]]
 
 
 class House:
@@ -154,15 +155,15 @@ class House:
         rows = self.backups[snapshot]
         with self._alone() as connection:
             ids = [row["id"] for row in self._rows_in(connection)[RecordRow]]
-            connection.execute(delete(ChangeRow).where(ChangeRow.record_id.in_(ids)))
+            connection.execute(delete(ChangeApart).where(ChangeApart.record_id.in_(ids)))
             connection.execute(delete(ConflictRow).where(ConflictRow.record_id.in_(ids)))
-            connection.execute(delete(OpResultRow).where(OpResultRow.plot_id == self.plot))
+            connection.execute(delete(OpResultApart).where(OpResultApart.plot_id == self.plot))
             connection.execute(delete(RecordRow).where(RecordRow.plot_id == self.plot))
             # The counter first, as every writer does: the database checks the numbers against it.
             clock = update(SyncClock).where(SyncClock.plot_id == self.plot)
             was = rows[SyncClock][0]
             connection.execute(clock.values(seq=was["seq"], epoch=was["epoch"]))
-            for table in (RecordRow, ChangeRow, ConflictRow, OpResultRow):
+            for table in (RecordRow, ChangeApart, ConflictRow, OpResultApart):
                 if rows[table]:
                     connection.execute(insert(table), rows[table])
             begin_new_epoch(connection, self.plot)
@@ -182,7 +183,7 @@ class House:
             yield connection
 
     def _rows_in(self, connection: Connection) -> Rows:
-        def all_of(table: type[Base], where: Any) -> list[dict[str, Any]]:
+        def all_of(table: type[DeclarativeBase], where: Any) -> list[dict[str, Any]]:
             return [dict(row._mapping) for row in connection.execute(select(table).where(where))]
 
         records = all_of(RecordRow, RecordRow.plot_id == self.plot)
@@ -192,5 +193,6 @@ class House:
             RecordRow: records,
             ChangeRow: all_of(ChangeRow, ChangeRow.record_id.in_(ids)),
             ConflictRow: all_of(ConflictRow, ConflictRow.record_id.in_(ids)),
-            OpResultRow: all_of(OpResultRow, OpResultRow.plot_id == self.plot),
+            ChangeApart: all_of(ChangeApart, ChangeApart.record_id.in_(ids)),
+            OpResultApart: all_of(OpResultApart, OpResultApart.plot_id == self.plot),
         }

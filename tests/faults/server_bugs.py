@@ -7,13 +7,14 @@ from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
 from typing import Any
 
-from sqlalchemy import Connection, delete
+from sqlalchemy import Connection, delete, select, update
 
 from underboard.core.sync.merge import Rules
 from underboard.core.sync.plan import Known
 from underboard.core.sync.terms import Change, Op, State
 from underboard.store import sync_store
-from underboard.store.tables import ConflictRow, OpResultRow
+from underboard.store.applying import set_apart
+from underboard.store.tables import ConflictRow, OpResultApart, RecordRow
 
 
 class LastWriteWins(Rules):
@@ -67,7 +68,10 @@ def without_ledger(gather: Gather) -> Gather:
 
     def gathering(connection: Connection, plot: str, epoch: str, seq: int, ops: Sequence[Op]) -> Known:
         ids = [op.op_id for op in ops]
-        connection.execute(delete(OpResultRow).where(OpResultRow.op_id.in_(ids)))
+        made = list(connection.scalars(select(RecordRow.id).where(RecordRow.made_op.in_(ids))))
+        set_apart(connection, made)
+        connection.execute(update(RecordRow).where(RecordRow.id.in_(made)).values(made_op=None))
+        connection.execute(delete(OpResultApart).where(OpResultApart.op_id.in_(ids)))
         connection.execute(delete(ConflictRow).where(ConflictRow.id.in_(ids)))
         return gather(connection, plot, epoch, seq, ops)
 

@@ -118,7 +118,7 @@ def test_serve_refuses_offers_the_backup_and_starts_on_a_free_page_or_on_what_wa
     home.tear(home.free_page(), dice.randbytes(PAGE))
     assert started(server)
     rows = all_rows(home.settings.database)
-    assert (rows["record"], rows["change"]) == (home.rows["record"], home.rows["change"])
+    assert (rows["record"], rows["change_apart"]) == (home.rows["record"], home.rows["change_apart"])
 
     with closing(sqlite3.connect(home.file)) as connection:
         roots = dict(connection.execute("SELECT name, rootpage FROM sqlite_master WHERE rootpage"))

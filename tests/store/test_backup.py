@@ -88,7 +88,9 @@ def test_a_backup_is_of_one_moment_while_others_write(home: Settings, tmp_path: 
             with store_of(home):
                 phone = Sender(people.plots()[0], people.devices(people.plots()[0])[0].id)
                 while not stop.is_set():
-                    assert statuses(phone.push(put(COUNT), put(COUNT))) == ["applied"] * 2
+                    made = put(COUNT)
+                    edit = put({"count": 9}, made["id"], 1, after=[made["op_id"]])
+                    assert statuses(phone.push(made, edit, put(COUNT))) == ["applied"] * 3
         except Exception as fault:
             faults.append(fault)
 
@@ -102,7 +104,8 @@ def test_a_backup_is_of_one_moment_while_others_write(home: Settings, tmp_path: 
     assert faults == []
     assert counts[0]["record"] < counts[2]["record"]
     grown = [{table: one[table] - counts[0][table] for table in one} for one in counts]
-    assert all(one["record"] == one["change"] == one["op_result"] and one["record"] % 2 == 0 for one in grown)
+    assert all(one["record"] == one["change_apart"] == one["op_result_apart"] for one in grown)
+    assert all(one["record"] % 2 == 0 for one in grown)
 
 
 def test_without_a_passphrase_no_secret_is_in_it(plain_home: Settings, tmp_path: Path) -> None:
@@ -148,7 +151,9 @@ def test_a_damaged_database_is_not_backed_up_over_a_good_backup(plain_home: Sett
     good = make_backup(plain_home, tmp_path / "kept.tar", MOMENT).file.read_bytes()
     file = plain_home.data / "underboard.sqlite3"
     with sqlite3.connect(file) as connection:
-        (page,) = connection.execute("SELECT rootpage FROM sqlite_master WHERE name = 'op_result'").fetchone()
+        (page,) = connection.execute(
+            "SELECT rootpage FROM sqlite_master WHERE name = 'op_result_apart'"
+        ).fetchone()
     connection.close()
     whole = bytearray(file.read_bytes())
     whole[(page - 1) * 4096 : page * 4096] = os.urandom(4096)
@@ -301,4 +306,4 @@ def test_made_says_what_it_holds(plain_home: Settings, tmp_path: Path) -> None:
     manifest = made.contents.manifest
     assert (manifest.records, manifest.photos, manifest.kept_in) == (3, 1, "sqlite")
     (counts,) = manifest.plots.values()
-    assert (counts["record"], counts["device"], counts["conflict"], counts["change"]) == (4, 2, 1, 8)
+    assert (counts["record"], counts["device"], counts["conflict"], counts["change_apart"]) == (4, 2, 1, 7)

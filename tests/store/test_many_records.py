@@ -28,9 +28,9 @@ RECORDS = (
     "open_conflicts FROM record, made WHERE record.id = :one"
 )
 CHANGES = (
-    'INSERT INTO change (record_id, rev, op_id, device_id, kind, "set", prev, at) '
+    'INSERT INTO change_apart (record_id, rev, op_id, device_id, kind, "set", prev, at) '
     f'{NUMBERS} SELECT made.id, rev, op_id || made.i, device_id, kind, "set", prev, at '
-    "FROM change, made WHERE record_id = :one"
+    "FROM change_apart, made WHERE record_id = :one"
 )
 
 

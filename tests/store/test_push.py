@@ -12,8 +12,9 @@ from tests.store.sender import COUNT, NOW, delete, new_plot, put, statuses
 from underboard.core.errors import EpochChanged, UnknownPlot
 from underboard.core.sync.envelope import read_push
 from underboard.store import db, pulling, sync_store
+from underboard.store.log_views import ChangeRow, OpResultRow
 from underboard.store.people import new_id
-from underboard.store.tables import ChangeRow, OpResultRow, RecordRow, SyncClock
+from underboard.store.tables import RecordRow, SyncClock
 
 pytestmark = pytest.mark.usefixtures("database_app")
 

@@ -56,6 +56,6 @@ def among(column: InstrumentedAttribute[str], values: Iterable[str]) -> _Among:
     return _Among(column, bindparam(None, list(values), type_=_Texts(), unique=True))
 
 
-def among_named(column: InstrumentedAttribute[str], name: str) -> _Among:
+def among_named(column: InstrumentedAttribute[str] | InstrumentedAttribute[str | None], name: str) -> _Among:
     """Return the same condition for a statement that is built once: the parameter `name` brings the texts."""
     return _Among(column, bindparam(name, type_=_Texts()))

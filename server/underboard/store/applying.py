@@ -4,22 +4,26 @@ from __future__ import annotations
 
 import json
 import traceback
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from datetime import datetime
 from typing import Any, Final
 
 import structlog
-from sqlalchemy import Connection
+from sqlalchemy import Connection, select
 from sqlalchemy.exc import DBAPIError
 
 from underboard.core.sync.plan import SERVER_FAULT, LogEntry, Plan
-from underboard.core.sync.terms import Conflict, Op, Result, State, write_fields
+from underboard.core.sync.terms import Conflict, Op, Result, State, digest_of, write_fields
+from underboard.store.among import among_named
 from underboard.store.driving import is_sqlite, write_rows
+from underboard.store.prepared import Prepared
+from underboard.store.tables import RecordRow
 from underboard.store.troubles import trouble_of
 
-_RECORD: Final = (
-    "rev", "seq", "deleted", "body", "clock_suspect", "open_conflicts", "type", "id", "plot_id", "restored_rev",
+_MOVING: Final = (
+    "rev", "seq", "deleted", "body", "clock_suspect", "open_conflicts", "type", "made_op", "made_device", "made_at",
 )  # fmt: skip
+_RECORD: Final = (*_MOVING, "id", "plot_id", "restored_rev")
 _CHANGE: Final = ("record_id", "rev", "op_id", "device_id", "kind", "set", "prev", "at")
 _CONFLICT: Final = ("id", "record_id", "device_id", "set", "why", "base_rev", "resolved_by")
 _OP_RESULT: Final = ("op_id", "plot_id", "device_id", "digest", "status", "rev")
@@ -66,7 +70,7 @@ def apply_plan(
 
 def _one_by_one(connection: Connection, plot_id: str, device_id: str, plan: Plan, at: str) -> list[Result]:
     failed = set()
-    for record_id in dict.fromkeys(op.id for op, _ in plan.ledger):
+    for record_id in (*plan.made, *dict.fromkeys(op.id for op, _ in plan.ledger)):
         try:
             with connection.begin_nested():
                 _write(connection, plot_id, device_id, _of_one(plan, record_id), at)
@@ -77,7 +81,7 @@ def _one_by_one(connection: Connection, plot_id: str, device_id: str, plan: Plan
                 "record refused", fault=type(fault.orig).__name__, record=record_id
             )
             failed.add(record_id)
-    written = {op.op_id for op, _ in plan.ledger}
+    written = {op.op_id for op, _ in (*plan.made.values(), *plan.ledger)}
     return [
         Result(r.op_id, "retry", record_id=r.record_id, problem=SERVER_FAULT)
         if r.record_id in failed and r.op_id in written and r.status != "rejected"
@@ -92,6 +96,8 @@ def _of_one(plan: Plan, record_id: str) -> Plan:
     acting = {op.op_id for op, _ in ledger}
     return Plan(
         plan.seq,
+        plan.clock_suspect,
+        made={record_id: plan.made[record_id]} if record_id in plan.made else {},
         states={record_id: plan.states[record_id]} if record_id in plan.states else {},
         created=plan.created & {record_id},
         log=[entry for entry in plan.log if entry.record_id == record_id],
@@ -107,41 +113,70 @@ def _write(connection: Connection, plot_id: str, device_id: str, plan: Plan, at:
     The statements go to the driver as text with tuples: building a dictionary and a compiled parameter set a
     row would cost as much again as everything else in a push.
     """
-    texts = {entry.record_id: entry.text for entry in plan.log} if plan.created else {}
-    created, changed = [], []
+    suspect = 1 if plan.clock_suspect else 0
+    records = [
+        (1, seq, 0, op.text, suspect, 0, op.type or "", op.op_id, device_id, at, op.id, plot_id, 0)
+        for op, seq in plan.made.values()
+    ]
+    changed = []
     for record_id, state in plan.states.items():
         if record_id in plan.created:
-            # A record that was just made, and only once: its body is what the operation set, word for word.
-            body = texts[record_id] if state.rev == 1 and not state.conflicts else write_fields(state.body)
-            created.append((*_moving(state, body), record_id, plot_id, 0))
+            records.append((*_moving(state), record_id, plot_id, 0))
         else:
-            changed.append((*_moving(state, write_fields(state.body)), record_id))
+            changed.append((*_moving(state), record_id))
+    _insert(connection, "record", _RECORD, records)
+    if changed:
+        set_apart(connection, [row[-1] for row in changed])
+        _update(connection, "record", _MOVING, "id", changed)
     for table, columns, rows in (
-        ("record", _RECORD, created),
-        ("change", _CHANGE, [_change(entry, at) for entry in plan.log]),
+        ("change_apart", _CHANGE, [_change(entry, at) for entry in plan.log]),
         ("conflict", _CONFLICT, [_conflict(*kept) for kept in plan.conflicts]),
-        ("op_result", _OP_RESULT, [_op_result(plot_id, device_id, *done) for done in plan.ledger]),
+        ("op_result_apart", _OP_RESULT, [_op_result(plot_id, device_id, *done) for done in plan.ledger]),
     ):
         _insert(connection, table, columns, rows)
-    _update(connection, "record", _RECORD[:7], "id", changed)
     _update(connection, "conflict", ("resolved_by",), "id", [(by, key) for key, by in plan.closed])
-    named = {(plot_id, sha256, entry.record_id) for entry in plan.log for sha256 in _photos(entry.set)}
+    named = {(plot_id, sha256, op.id) for op, _ in plan.made.values() for sha256 in _photos(op.set)}
+    named |= {(plot_id, sha256, entry.record_id) for entry in plan.log for sha256 in _photos(entry.set)}
     _insert(connection, "blob_name", _BLOB_NAME, sorted(named), " ON CONFLICT DO NOTHING")
+
+
+def set_apart(connection: Connection, ids: Collection[str]) -> None:
+    """Give what made these records rows of its own in the change log and the ledger, if it has none yet.
+
+    Has to come before any change to them; the caller makes `made_op` of the records null.
+    """
+    changes, results = [], []
+    for id_, plot_id, op_id, device_id, at, body in _MADE.ask(connection, ids=ids):
+        digest = bytearray(digest_of("put", id_, body))
+        changes.append((id_, 1, op_id, device_id, "put", body, "{}", at))
+        results.append((op_id, plot_id, device_id, digest, "applied", 1))
+    _insert(connection, "change_apart", _CHANGE, changes)
+    _insert(connection, "op_result_apart", _OP_RESULT, results)
+
+
+_MADE = Prepared(
+    select(
+        RecordRow.id, RecordRow.plot_id, RecordRow.made_op, RecordRow.made_device, RecordRow.made_at, RecordRow.body
+    ).where(among_named(RecordRow.id, "ids"), RecordRow.made_op.is_not(None))
+)  # fmt: skip
 
 
 # In rows for SQLite, yes and no are 1 and 0 and bytes a bytearray: for a bool or bytes the driver looks for an adapter
 # first, which takes it longer than the rest of the row.
 
 
-def _moving(state: State, body: str) -> tuple[Any, ...]:
+def _moving(state: State) -> tuple[Any, ...]:
     return (
         state.rev,
         state.seq,
         1 if state.deleted else 0,
-        body,
+        write_fields(state.body),
         1 if state.clock_suspect else 0,
         len(state.conflicts),
         state.type,
+        None,
+        None,
+        None,
     )
 
 

@@ -13,7 +13,7 @@ from sqlalchemy import delete, func, select, update
 from underboard.store.among import among
 from underboard.store.database import writing
 from underboard.store.sync_store import take_numbers
-from underboard.store.tables import ChangeRow, RecordRow, SyncClock
+from underboard.store.tables import ChangeApart, RecordRow, SyncClock
 
 KEEP_DELETIONS = timedelta(days=400)
 
@@ -29,7 +29,9 @@ def forget_deletions(plot_id: str, now: datetime, keep: timedelta = KEEP_DELETIO
     UnknownPlot
     """
     before = (now - keep).isoformat()
-    last_change = select(func.max(ChangeRow.at)).where(ChangeRow.record_id == RecordRow.id).scalar_subquery()
+    last_change = (
+        select(func.max(ChangeApart.at)).where(ChangeApart.record_id == RecordRow.id).scalar_subquery()
+    )
     old = (
         select(RecordRow.id, RecordRow.seq)
         .where(RecordRow.plot_id == plot_id, RecordRow.deleted.is_(True), RecordRow.open_conflicts == 0)

@@ -10,11 +10,12 @@ from sqlalchemy import Connection, bindparam, func, select
 
 from underboard.core.sync.merge import Rules
 from underboard.core.sync.plan import Known
-from underboard.core.sync.terms import Change, Conflict, Ledger, Op, State, Status
+from underboard.core.sync.terms import Change, Conflict, Ledger, Op, State, Status, digest_of
 from underboard.store.among import among_named
 from underboard.store.driving import is_sqlite
+from underboard.store.log_views import ChangeRow
 from underboard.store.prepared import Prepared
-from underboard.store.tables import ChangeRow, ConflictRow, DeviceRow, OpResultRow, RecordRow, SyncClock
+from underboard.store.tables import ChangeApart, ConflictRow, DeviceRow, OpResultApart, RecordRow, SyncClock
 
 _RULES = Rules()
 
@@ -55,23 +56,36 @@ def _may_be_there(connection: Connection, between: Prepared, ids: Collection[str
 
 
 def _ledger(connection: Connection, plot_id: str, op_ids: list[str]) -> dict[str, Ledger]:
-    if not _may_be_there(connection, _ANY_SEEN, op_ids):
-        return {}
-    return {
-        # An operation id of another plot is as good as taken: another digest makes the phone choose a new one.
-        op_id: Ledger(bytes(digest) if of_plot == plot_id else b"", cast(Status, status), rev)
-        for op_id, of_plot, digest, status, rev in _SEEN.ask(connection, ids=op_ids)
-    }
+    # An operation id of another plot is as good as taken: another digest makes the phone choose a new one.
+    ledger: dict[str, Ledger] = {}
+    if _may_be_there(connection, _ANY_MADE, op_ids):
+        for op_id, of_plot, id_, body in _MADE.ask(connection, ids=op_ids):
+            digest = digest_of("put", id_, body) if of_plot == plot_id else b""
+            ledger[op_id] = Ledger(digest, "applied", 1)
+    if _may_be_there(connection, _ANY_SEEN, op_ids):
+        for op_id, of_plot, digest, status, rev in _SEEN.ask(connection, ids=op_ids):
+            if of_plot == plot_id or op_id not in ledger:
+                own = bytes(digest) if of_plot == plot_id else b""
+                ledger[op_id] = Ledger(own, cast(Status, status), rev)
+    return ledger
 
 
 # Statements are built once: to build one takes longer than to run it on a plot of usual size.
+_MADE = Prepared(
+    select(RecordRow.made_op, RecordRow.plot_id, RecordRow.id, RecordRow.body).where(
+        among_named(RecordRow.made_op, "ids")
+    )
+)
+_ANY_MADE = Prepared(
+    select(RecordRow.rev).where(RecordRow.made_op.between(bindparam("low"), bindparam("high"))).limit(1)
+)
 _SEEN = Prepared(
     select(
-        OpResultRow.op_id, OpResultRow.plot_id, OpResultRow.digest, OpResultRow.status, OpResultRow.rev
-    ).where(among_named(OpResultRow.op_id, "ids"))
-)
+        OpResultApart.op_id, OpResultApart.plot_id, OpResultApart.digest, OpResultApart.status, OpResultApart.rev
+    ).where(among_named(OpResultApart.op_id, "ids"))
+)  # fmt: skip
 _ANY_SEEN = Prepared(
-    select(OpResultRow.rev).where(OpResultRow.op_id.between(bindparam("low"), bindparam("high"))).limit(1)
+    select(OpResultApart.rev).where(OpResultApart.op_id.between(bindparam("low"), bindparam("high"))).limit(1)
 )
 _ANY_STATE = Prepared(
     select(RecordRow.rev).where(RecordRow.id.between(bindparam("low"), bindparam("high"))).limit(1)
@@ -101,10 +115,10 @@ _LOGS = Prepared(
 )  # fmt: skip
 _FORGOTTEN_TO = Prepared(select(SyncClock.gc_seq).where(SyncClock.plot_id == bindparam("plot")))
 _FORGOTTEN = Prepared(
-    select(ChangeRow.record_id, func.max(ChangeRow.rev))
-    .join(OpResultRow, OpResultRow.op_id == ChangeRow.op_id)
-    .where(among_named(ChangeRow.record_id, "ids"), OpResultRow.plot_id == bindparam("plot"))
-    .group_by(ChangeRow.record_id)
+    select(ChangeApart.record_id, func.max(ChangeApart.rev))
+    .join(OpResultApart, OpResultApart.op_id == ChangeApart.op_id)
+    .where(among_named(ChangeApart.record_id, "ids"), OpResultApart.plot_id == bindparam("plot"))
+    .group_by(ChangeApart.record_id)
 )
 
 

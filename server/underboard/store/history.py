@@ -14,7 +14,8 @@ from underboard.core.errors import UnknownRecord
 from underboard.core.records import RECORD_TYPES
 from underboard.core.sync.past import Entry, Kept, Logged, returned_id, told
 from underboard.store.database import reading
-from underboard.store.tables import ChangeRow, ConflictRow, DeviceRow, OpResultRow, RecordRow
+from underboard.store.log_views import ChangeRow
+from underboard.store.tables import ChangeApart, ConflictRow, DeviceRow, OpResultApart, RecordRow
 
 PEOPLE_WRITE = tuple(name for name, found in RECORD_TYPES.items() if not found.server_written)
 
@@ -97,9 +98,9 @@ def _standing(connection: Connection, plot_id: str, record_id: str) -> tuple[str
         return found.type or None, found.rev, found.deleted
     # Its row was forgotten, its log was not; the ledger says to which plot it belonged.
     forgotten = (
-        select(func.max(ChangeRow.rev))
-        .join(OpResultRow, OpResultRow.op_id == ChangeRow.op_id)
-        .where(ChangeRow.record_id == record_id, OpResultRow.plot_id == plot_id)
+        select(func.max(ChangeApart.rev))
+        .join(OpResultApart, OpResultApart.op_id == ChangeApart.op_id)
+        .where(ChangeApart.record_id == record_id, OpResultApart.plot_id == plot_id)
     )
     rev = connection.scalar(forgotten)
     if rev is None:
@@ -144,7 +145,7 @@ def removed(plot_id: str, before: int | None, limit: int) -> tuple[list[Removed]
     before
         Only numbers (`seq`) below this one; all when None.
     """
-    later = aliased(ChangeRow)
+    later = aliased(ChangeApart)
     last = (
         select(func.max(later.rev))
         .where(later.record_id == RecordRow.id, later.kind == "del")
@@ -156,13 +157,13 @@ def removed(plot_id: str, before: int | None, limit: int) -> tuple[list[Removed]
             RecordRow.type,
             RecordRow.seq,
             RecordRow.body,
-            ChangeRow.device_id,
-            ChangeRow.at,
+            ChangeApart.device_id,
+            ChangeApart.at,
             DeviceRow.name,
         )
         .select_from(RecordRow)
-        .join(ChangeRow, (ChangeRow.record_id == RecordRow.id) & (ChangeRow.rev == last))
-        .join(DeviceRow, DeviceRow.id == ChangeRow.device_id, isouter=True)
+        .join(ChangeApart, (ChangeApart.record_id == RecordRow.id) & (ChangeApart.rev == last))
+        .join(DeviceRow, DeviceRow.id == ChangeApart.device_id, isouter=True)
         .where(RecordRow.plot_id == plot_id, RecordRow.deleted.is_(True), RecordRow.open_conflicts == 0)
         .where(RecordRow.type.in_(PEOPLE_WRITE))
         .order_by(RecordRow.seq.desc())

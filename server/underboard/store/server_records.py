@@ -15,14 +15,15 @@ from flask import current_app
 from sqlalchemy import Connection, select
 
 from underboard.core.sync.plan import plan_push
-from underboard.core.sync.terms import Op, digest_of, write_fields
+from underboard.core.sync.terms import Op, write_fields
 from underboard.store.among import among
 from underboard.store.applying import apply_plan
 from underboard.store.database import HIGH_WATER
 from underboard.store.gathering import gather, show_records
+from underboard.store.log_views import OpResultRow
 from underboard.store.restore import note_high_water
 from underboard.store.sync_store import take_numbers
-from underboard.store.tables import OpResultRow, RecordRow
+from underboard.store.tables import RecordRow
 
 SERVER = "server"
 """Stands in the change log where a phone's device id stands."""
@@ -104,6 +105,4 @@ def _fresh(connection: Connection, plot_id: str, writes: Iterable[Write]) -> lis
 
 def _op(write: Write, base_rev: int) -> Op:
     fields = dict(write.set)
-    text = write_fields(fields)
-    digest = digest_of("put", write.id, text)
-    return Op(write.op_id, "put", write.id, base_rev, fields, write.type, text=text, digest=digest)
+    return Op(write.op_id, "put", write.id, base_rev, fields, write.type, text=write_fields(fields))

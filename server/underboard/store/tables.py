@@ -13,6 +13,7 @@ from sqlalchemy import (
     MetaData,
     Text,
     UniqueConstraint,
+    text,
 )
 from sqlalchemy.orm import DeclarativeBase, Mapped, mapped_column, registry
 
@@ -45,6 +46,9 @@ class SyncClock(Base):
     """Deletions up to this number are no longer kept; an older cursor has expired."""
 
 
+_MADE = text("made_op IS NOT NULL")
+
+
 class RecordRow(Base):
     """The newest state of a record. `body` is JSON text as it goes over the wire."""
 
@@ -59,14 +63,25 @@ class RecordRow(Base):
     restored_rev: Mapped[int] = mapped_column(BigInteger)
     clock_suspect: Mapped[bool]
     open_conflicts: Mapped[int]
-    # Text keys: without SQLite's hidden row number there is one tree to write instead of two.
-    __table_args__ = (Index(None, "plot_id", "seq", unique=True),)
+    made_op: Mapped[str | None]
+    """The operation that made it, of which the row is change and ledger entry, too: for as long as nobody changes the
+    record, they say nothing that is not here. The first change gives them rows of their own (`ChangeApart`,
+    `OpResultApart`), and this becomes null. See `store/log_views.py`."""
+    made_device: Mapped[str | None]
+    made_at: Mapped[str | None]
+    __table_args__ = (
+        Index(None, "plot_id", "seq", unique=True),
+        Index(None, "made_op", unique=True, sqlite_where=_MADE, postgresql_where=_MADE),
+    )
 
 
-class ChangeRow(Base):
-    """The change log: every operation that touched a record, with what it replaced. Only appended to."""
+class ChangeApart(Base):
+    """The change log: every operation that touched a record, with what it replaced. Only appended to.
 
-    __tablename__ = "change"
+    Not yet in it: what made a record that nobody has changed since. `ChangeRow` has both.
+    """
+
+    __tablename__ = "change_apart"
     record_id: Mapped[str] = mapped_column(primary_key=True)
     rev: Mapped[int] = mapped_column(BigInteger, primary_key=True, autoincrement=False)
     op_id: Mapped[str]
@@ -91,10 +106,13 @@ class ConflictRow(Base):
     resolved_by: Mapped[str | None]
 
 
-class OpResultRow(Base):
-    """The ledger of operations: what became of each, so that a repeat changes nothing. Kept for ever."""
+class OpResultApart(Base):
+    """The ledger of operations: what became of each, so that a repeat changes nothing. Kept for ever.
 
-    __tablename__ = "op_result"
+    Not yet in it: what made a record that nobody has changed since. `OpResultRow` has both.
+    """
+
+    __tablename__ = "op_result_apart"
     op_id: Mapped[str] = mapped_column(primary_key=True)
     plot_id: Mapped[str]
     device_id: Mapped[str]

@@ -11,7 +11,7 @@ from typing import Any
 from underboard.core.sync.epochs import epoch_after
 from underboard.core.sync.merge import Rules
 from underboard.core.sync.plan import Known, Plan, plan_push
-from underboard.core.sync.terms import Change, Ledger, Op, Result, State, digest_of, write_fields
+from underboard.core.sync.terms import Change, Ledger, Op, Result, State, write_fields
 
 
 def op(
@@ -28,7 +28,6 @@ def op(
 ) -> Op:
     """Write an operation down in one line."""
     fields = dict(set_ or {})
-    text = write_fields(fields)
     return Op(
         op_id=op_id,
         kind=kind,
@@ -39,8 +38,7 @@ def op(
         base_epoch=base_epoch,
         after=frozenset(after),
         conflicts=tuple(conflicts),
-        text=text,
-        digest=digest_of(kind, record_id, text, tuple(conflicts)),
+        text=write_fields(fields),
     )
 
 
@@ -71,6 +69,8 @@ class SmallServer:
         )
         plan = plan_push(known, ops, device, self.rules)
         self.seq = plan.seq
+        for record_id in list(plan.made):
+            plan.unfold(record_id, device)
         self.states.update(plan.states)
         for entry in plan.log:
             kept = replace(entry.change, fields=frozenset(entry.change.fields))

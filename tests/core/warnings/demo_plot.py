@@ -30,6 +30,8 @@ def demo_records(today: date = TODAY) -> tuple[dict[str, Any], ...]:
         touched = {op.id: states[op.id]} if op.id in states else {}
         plan = plan_push(Known("e0", seq, {}, touched, {op.id: logs.get(op.id, [])}), [op], device_id)
         seq = plan.seq
+        for record_id in list(plan.made):
+            plan.unfold(record_id, device_id)
         states.update(plan.states)
         for entry in plan.log:
             logs.setdefault(entry.record_id, []).append(entry.change)

@@ -11,7 +11,7 @@ from typing import Any
 from underboard.core.errors import EnvelopeFault, SchemaUnsupported
 from underboard.core.records import RECORD_TYPES
 from underboard.core.sync.sets import write_checked
-from underboard.core.sync.terms import Op, digest_of, write_fields
+from underboard.core.sync.terms import Op, write_fields
 
 PROTOCOL = 1
 LOWEST_SCHEMA = 1
@@ -120,7 +120,6 @@ def read_op(raw: Any) -> Op | Unreadable:
         frozenset(after) if after else _NOTHING,
         conflicts,
         text,
-        digest_of(kind, record_id, text, conflicts),
         checked,
     )
 

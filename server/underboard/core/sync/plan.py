@@ -56,7 +56,11 @@ class Plan:
     """Rows to write, and one result an operation in their order."""
 
     seq: int
+    clock_suspect: bool = False
     results: list[Result] = field(default_factory=list)
+    made: dict[str, tuple[Op, int]] = field(default_factory=dict)
+    """Records that are new and were not touched again: what made each, and its number. Nothing else is written of them:
+    the operation is state, change and ledger entry."""
     states: dict[str, State] = field(default_factory=dict)
     created: set[str] = field(default_factory=set)
     log: list[LogEntry] = field(default_factory=list)
@@ -65,6 +69,22 @@ class Plan:
     ledger: list[tuple[Op, Result]] = field(default_factory=list)
     faults: list[tuple[str, Exception]] = field(default_factory=list)
     """Operations (by id) that ran into a mistake of ours; the store logs them."""
+
+    def create(self, op: Op, seq: int, device_id: str) -> State:
+        """Make a record with an entry of its own in the log."""
+        # A later operation works on a copy, so the body may be the very object that was sent.
+        state = State(op.id, op.type or "", 1, seq, False, op.set, 0, self.clock_suspect)
+        self.created.add(op.id)
+        self.states[op.id] = state
+        change = Change(op.op_id, 1, device_id, op.kind, op.set.keys())
+        self.log.append(LogEntry(change, op.id, op.set, op.text, {}))
+        return state
+
+    def unfold(self, record_id: str, device_id: str) -> State:
+        """Give what made a record of this push entries of its own in log and ledger."""
+        op, seq = self.made.pop(record_id)
+        self.ledger.append((op, Result(op.op_id, "applied", 1, op.id, False, None, seq)))
+        return self.create(op, seq, device_id)
 
 
 def plan_push(
@@ -110,30 +130,31 @@ class _Planner:
         self._rules = rules
         self._clock_suspect = clock_suspect
         self._server_writes = server_writes
-        self.plan = Plan(known.seq)
+        self.plan = Plan(known.seq, clock_suspect)
 
     def decide(self, op: Op) -> Result:
         if self._is_plainly_new(op):
-            result = self._create(op)
-            self._done[op.op_id] = done = (op, result)
-            self.plan.ledger.append(done)
-            return result
+            return self._make(op)
         seen = self._seen(op.op_id)
         if seen is not None:
             repeat = self._rules.repeat(op, seen)
             if repeat is not None:
                 again = repeat == "duplicate"
                 return Result(op.op_id, repeat, seen.rev if again else None, op.id, again)
+        if op.id in self.plan.made:  # something is done to what this push has made
+            self._known.states[op.id] = self.plan.unfold(op.id, self._device_id)
         state = self._known.states.get(op.id)
         faults = self._faults(op, state)
         if faults:
             return Result(op.op_id, "rejected", record_id=op.id, problem=_problem(faults))
         if self._is_nothing(op, state):
             result = Result(op.op_id, "applied", 0, op.id)
-        elif state is None:
-            result = self._create(op)
-        else:
+        elif state is not None:
             result = self._merge(op, state)
+        elif op.kind == "put" and not op.conflicts:
+            return self._make(op)
+        else:
+            result = self._create(op)
         self._done[op.op_id] = done = (op, result)
         self.plan.ledger.append(done)
         return result
@@ -144,7 +165,9 @@ class _Planner:
         return (
             op.checked
             and op.kind == "put"
+            and not op.conflicts
             and op.id not in known.states
+            and op.id not in self.plan.made
             and op.op_id not in known.ledger
             and op.op_id not in self._done
             and op.id not in known.elsewhere
@@ -166,14 +189,18 @@ class _Planner:
         # A resolve that sets a value may meet a server that a restore robbed of the record: the value is kept.
         return op.kind == "resolve" and state is None and not op.set
 
-    def _create(self, op: Op) -> Result:
+    def _make(self, op: Op) -> Result:
         plan = self.plan
         plan.seq += 1
-        # A later operation works on a copy, so the body may be the very object that was sent.
-        state = State(op.id, op.type or "", 1, plan.seq, False, op.set, 0, self._clock_suspect)
-        plan.created.add(op.id)
-        self._note(op, state, Change(op.op_id, 1, self._device_id, op.kind, op.set.keys()), {})
-        return Result(op.op_id, "applied", 1, op.id, False, None, plan.seq)
+        plan.made[op.id] = op, plan.seq
+        result = Result(op.op_id, "applied", 1, op.id, False, None, plan.seq)
+        self._done[op.op_id] = op, result
+        return result
+
+    def _create(self, op: Op) -> Result:
+        self.plan.seq += 1
+        self._known.states[op.id] = self.plan.create(op, self.plan.seq, self._device_id)
+        return Result(op.op_id, "applied", 1, op.id, False, None, self.plan.seq)
 
     def _merge(self, op: Op, before: State) -> Result:
         plan, known = self.plan, self._known

@@ -21,8 +21,7 @@ class Op:
 
     `base_rev` is the revision the person saw, in the epoch `base_epoch`; `after` names the operations of the
     same phone on the record since then. `text` is `set` as JSON text, keys in order: what the store keeps.
-    `digest` is a hash of what the operation says, so that another operation under the same id is noticed (a
-    phone restored from a phone backup gives its ids out twice). `checked` says that `set` has passed the check
+    `checked` says that `set` has passed the check
     of `type` already, which is done before any lock is taken.
     """
 
@@ -36,8 +35,13 @@ class Op:
     after: frozenset[str] = frozenset()
     conflicts: tuple[str, ...] = ()
     text: str = "{}"
-    digest: bytes = b""
     checked: bool = False
+
+    @property
+    def digest(self) -> bytes:
+        """A hash of what the operation says, so that another operation under the same id is noticed (a phone
+        restored from a phone backup gives its ids out twice). Made when asked for: most are never."""
+        return digest_of(self.kind, self.id, self.text, self.conflicts)
 
 
 # ASCII, so that no letter can stop a database; keys in order, so that equal sets give equal texts.

@@ -1,0 +1,45 @@
+"""The whole change log and the whole ledger, wherever their entries lie.
+
+Most records are made once and never changed. The row of such a record says everything about the operation that made
+it, so it stands for the change and for the ledger entry, too: one row is written where three would say the same, and
+the log is a third of the size. Whoever reads the log reads these views.
+
+In a join or below another question SQLite would work out a view for all records first. There, ask `ChangeApart` and
+`OpResultApart`; they are enough for records that were changed, so for deleted ones, too.
+"""
+
+from __future__ import annotations
+
+from sqlalchemy import BigInteger, Text
+from sqlalchemy.orm import DeclarativeBase, Mapped, mapped_column, registry
+
+
+class View(DeclarativeBase):
+    """Of its own, so that no table is ever made or missed for one."""
+
+    registry = registry(type_annotation_map={str: Text()})
+
+
+class ChangeRow(View):
+    """Every operation that touched a record, with what it replaced."""
+
+    __tablename__ = "change"
+    record_id: Mapped[str] = mapped_column(primary_key=True)
+    rev: Mapped[int] = mapped_column(BigInteger, primary_key=True)
+    op_id: Mapped[str]
+    device_id: Mapped[str]
+    kind: Mapped[str]
+    set: Mapped[str]
+    prev: Mapped[str]
+    at: Mapped[str]
+
+
+class OpResultRow(View):
+    """What became of every operation. The digest of one that lies with its record is made when it is asked for."""
+
+    __tablename__ = "op_result"
+    op_id: Mapped[str] = mapped_column(primary_key=True)
+    plot_id: Mapped[str]
+    device_id: Mapped[str]
+    status: Mapped[str]
+    rev: Mapped[int] = mapped_column(BigInteger)
