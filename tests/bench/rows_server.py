@@ -124,18 +124,19 @@ def op(number: int, epoch: str) -> dict[str, Any]:
 
 def push(bodies: list[bytes], rates: Rates) -> None:
     """Store all pushes, verified by the plot's own count."""
-    from underboard.core.sync.envelope import read_push
+    from underboard.core.sync.quick import read_quickly
     from underboard.store import pulling, sync_store
 
     now = datetime.now(UTC)
+    plot, device = (json.loads(bodies[0])[name] for name in ("plot", "device"))
 
     def work() -> None:
         for body in bodies:
-            raw = json.loads(body)
-            sync_store.push(raw["plot"], raw["device"], read_push(raw), now)
+            envelope = read_quickly(body)
+            assert envelope is not None, "went the long way"
+            sync_store.push(envelope.plot_id, device, envelope, now)
 
     rates.note(work, N)
-    plot = json.loads(bodies[0])["plot"]
     assert len(pulling.records_of(plot, ("slug_count",))) == N
 
 

@@ -10,12 +10,18 @@ from typing import Any
 import pytest
 from sqlalchemy import event, text
 
-from tests.store.sender import COUNT, delete, new_plot, put
+from tests.store.sender import COUNT, NOW, delete, new_plot, put
 from underboard.store import db
+from underboard.store.database import writing
+from underboard.store.forgetting import forget_deletions
+from underboard.store.history import history, removed
+from underboard.store.people import new_id
+from underboard.store.server_records import Write, lock_plot, write_records
 
 pytestmark = pytest.mark.usefixtures("database_app")
 
-OURS = ("record", "change", "conflict", "op_result", "device", "sync_clock", "blob_name")
+WET = {"text": "wet", "observed_at": "2026-03-29T06:40:00+01:00"}
+OURS = ("record", "change_apart", "conflict", "op_result_apart", "device", "sync_clock", "blob_name")
 
 
 def test_no_statement_of_a_sync_reads_a_whole_table() -> None:
@@ -27,6 +33,12 @@ def test_no_statement_of_a_sync_reads_a_whole_table() -> None:
         a.push(put({"count": 9}, born[0]["id"], 1), delete(born[1]["id"], 1))
         b.push(put({"count": 5}, born[0]["id"], 1), put({"note": "wet"}, born[2]["id"], 1))
         b.pull_all()
+        history(a.plot_id, born[0]["id"], 3, 10)
+        removed(a.plot_id, None, 10)
+        forget_deletions(a.plot_id, NOW)
+        with writing() as connection:
+            lock_plot(connection, a.plot_id)
+            write_records(connection, a.plot_id, [Write(new_id(), "note", new_id(), WET)], NOW)
     assert len(said) > 10
     for statement, values in said:
         assert not list(whole_tables(statement, values)), statement

@@ -15,7 +15,7 @@ from sqlalchemy.exc import DBAPIError
 from underboard.core.sync.plan import SERVER_FAULT, LogEntry, Plan
 from underboard.core.sync.terms import Conflict, Op, Result, State, digest_of, write_fields
 from underboard.store.among import among_named
-from underboard.store.driving import is_sqlite, write_rows
+from underboard.store.driving import insert_rows, is_sqlite, write_rows
 from underboard.store.prepared import Prepared
 from underboard.store.tables import RecordRow
 from underboard.store.troubles import trouble_of
@@ -135,8 +135,15 @@ def _write(connection: Connection, plot_id: str, device_id: str, plan: Plan, at:
     ):
         _insert(connection, table, columns, rows)
     _update(connection, "conflict", ("resolved_by",), "id", [(by, key) for key, by in plan.closed])
-    named = {(plot_id, sha256, op.id) for op, _ in plan.made.values() for sha256 in _photos(op.set)}
-    named |= {(plot_id, sha256, entry.record_id) for entry in plan.log for sha256 in _photos(entry.set)}
+    named = {
+        (plot_id, sha256, record_id)
+        for record_id, set_ in (
+            *((op.id, op.set) for op, _ in plan.made.values()),
+            *((entry.record_id, entry.set) for entry in plan.log),
+        )
+        if "photos" in set_ or "sha256" in set_
+        for sha256 in _photos(set_)
+    }
     _insert(connection, "blob_name", _BLOB_NAME, sorted(named), " ON CONFLICT DO NOTHING")
 
 
@@ -226,8 +233,7 @@ def _insert(
         return
     names = ",".join(f'"{name}"' for name in columns)
     if is_sqlite(connection):
-        marks = ",".join("?" * len(columns))
-        write_rows(connection, f"INSERT INTO {table} ({names}) VALUES ({marks}){tail}", rows)
+        insert_rows(connection, f"INSERT INTO {table} ({names})", rows, tail)
     else:
         given = f"INSERT INTO {table} ({names}) SELECT {_read(columns)} FROM {_GIVEN}{tail}"
         connection.exec_driver_sql(given, (_packed(rows),))

@@ -8,10 +8,14 @@ from __future__ import annotations
 
 import sqlite3
 from collections.abc import Mapping, Sequence
-from typing import Any
+from itertools import chain
+from typing import Any, Final
 
 from sqlalchemy import Connection
 from sqlalchemy.exc import DBAPIError
+
+AT_ONCE: Final = 25
+"""Rows to a statement: more brings nothing, and no SQLite takes fewer than 999 values at once."""
 
 Values = Mapping[str, Any] | tuple[Any, ...]
 
@@ -29,6 +33,23 @@ def rows_of(connection: Connection, text: str, values: Values = ()) -> Sequence[
             raise _known(connection, text, fault) from fault
     result = connection.exec_driver_sql(text, values)
     return result.all() if result.returns_rows else ()
+
+
+def insert_rows(connection: Connection, into: str, rows: Sequence[tuple[Any, ...]], tail: str = "") -> None:
+    """Insert rows; SQLite only.
+
+    `into` is the statement up to its values. A statement takes several rows: where a trigger looks on, SQLite keeps for
+    each statement what it would need to undo that one alone, which takes as long as a fifth of the row.
+    """
+    marks = f"({','.join('?' * len(rows[0]))})" if rows else ""
+    whole = len(rows) - len(rows) % AT_ONCE
+    text = f"{into} VALUES {','.join([marks] * AT_ONCE)}{tail}"
+    try:
+        for first in range(0, whole, AT_ONCE):
+            _driver(connection).execute(text, tuple(chain.from_iterable(rows[first : first + AT_ONCE])))
+    except sqlite3.Error as fault:
+        raise _known(connection, text, fault) from fault
+    write_rows(connection, f"{into} VALUES {marks}{tail}", rows[whole:])
 
 
 def write_rows(connection: Connection, text: str, rows: Sequence[tuple[Any, ...]]) -> None:

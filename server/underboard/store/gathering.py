@@ -13,7 +13,6 @@ from underboard.core.sync.plan import Known
 from underboard.core.sync.terms import Change, Conflict, Ledger, Op, State, Status, digest_of
 from underboard.store.among import among_named
 from underboard.store.driving import is_sqlite
-from underboard.store.log_views import ChangeRow
 from underboard.store.prepared import Prepared
 from underboard.store.tables import ChangeApart, ConflictRow, DeviceRow, OpResultApart, RecordRow, SyncClock
 
@@ -22,21 +21,27 @@ _RULES = Rules()
 
 def gather(connection: Connection, plot_id: str, epoch: str, seq: int, ops: Sequence[Op]) -> Known:
     """Look up, in two queries, operations seen before and records touched; the rest only where needed."""
-    ledger = _ledger(connection, plot_id, [op.op_id for op in ops])
+    ledger = ledger_of(connection, plot_id, [op.op_id for op in ops])
     ids = {op.id for op in ops}
     states: dict[str, State] = {}
+    made: dict[str, Change] = {}
     elsewhere, disputed = set(), []
     unseen = {op.id for op in ops if not op.base_rev}
-    asked = ids if _may_be_there(connection, _ANY_STATE, unseen) else ids - unseen
-    for id_, of_plot, *state, open_conflicts in _STATES.ask(connection, ids=asked) if asked else ():
+    (met,) = _may_be_there(connection, unseen, _ANY_STATE)
+    asked = ids if met else ids - unseen
+    for id_, of_plot, *state, open_conflicts, made_op, made_device in (
+        _STATES.ask(connection, ids=asked) if asked else ()
+    ):
         if of_plot != plot_id:
             elsewhere.add(id_)
             continue
-        states[id_] = _state(id_, *state)
+        states[id_] = found = _state(id_, *state)
+        if made_op is not None:
+            made[id_] = Change(made_op, 1, made_device, "put", found.body.keys())
         if open_conflicts:
             disputed.append(id_)
     _open_conflicts(connection, disputed, states)
-    logs = _logs(connection, states, epoch, ops)
+    logs = _logs(connection, states, made, epoch, ops)
     purged = _purged(connection, plot_id, ids - states.keys() - elsewhere)
     for record_id, rev in purged.items():
         # Its row is forgotten, its log is not: an edit that comes now meets a deletion and not a blank.
@@ -44,25 +49,28 @@ def gather(connection: Connection, plot_id: str, epoch: str, seq: int, ops: Sequ
     return Known(epoch, seq, ledger, states, logs, frozenset(elsewhere), frozenset(purged))
 
 
-def _may_be_there(connection: Connection, between: Prepared, ids: Collection[str]) -> bool:
-    """Say whether any of these ids may have a row.
+def _may_be_there(connection: Connection, ids: Collection[str], *between: Prepared) -> list[bool]:
+    """Say for each of these looks whether any of the ids may have a row.
 
     A phone's new ids begin with the time and lie close together: hardly ever is there anything between the lowest and
     the highest, which is one look instead of one for each. PostgreSQL has an order of texts of its own.
     """
     if not ids or not is_sqlite(connection):
-        return bool(ids)
-    return bool(between.ask(connection, low=min(ids), high=max(ids)))
+        return [bool(ids)] * len(between)
+    low, high = min(ids), max(ids)
+    return [bool(look.ask(connection, low=low, high=high)) for look in between]
 
 
-def _ledger(connection: Connection, plot_id: str, op_ids: list[str]) -> dict[str, Ledger]:
+def ledger_of(connection: Connection, plot_id: str, op_ids: Collection[str]) -> dict[str, Ledger]:
+    """Return what became of the operations of these ids that were here before."""
     # An operation id of another plot is as good as taken: another digest makes the phone choose a new one.
     ledger: dict[str, Ledger] = {}
-    if _may_be_there(connection, _ANY_MADE, op_ids):
+    made, seen = _may_be_there(connection, op_ids, _ANY_MADE, _ANY_SEEN)
+    if made:
         for op_id, of_plot, id_, body in _MADE.ask(connection, ids=op_ids):
             digest = digest_of("put", id_, body) if of_plot == plot_id else b""
             ledger[op_id] = Ledger(digest, "applied", 1)
-    if _may_be_there(connection, _ANY_SEEN, op_ids):
+    if seen:
         for op_id, of_plot, digest, status, rev in _SEEN.ask(connection, ids=op_ids):
             if of_plot == plot_id or op_id not in ledger:
                 own = bytes(digest) if of_plot == plot_id else b""
@@ -94,6 +102,7 @@ _STATES = Prepared(
     select(
         RecordRow.id, RecordRow.plot_id, RecordRow.type, RecordRow.rev, RecordRow.seq, RecordRow.deleted,
         RecordRow.body, RecordRow.restored_rev, RecordRow.clock_suspect, RecordRow.open_conflicts,
+        RecordRow.made_op, RecordRow.made_device,
     ).where(among_named(RecordRow.id, "ids"))
 )  # fmt: skip
 _OPEN = Prepared(
@@ -108,10 +117,11 @@ _OPEN = Prepared(
 )
 _LOGS = Prepared(
     select(
-        ChangeRow.record_id, ChangeRow.op_id, ChangeRow.rev, ChangeRow.device_id, ChangeRow.kind, ChangeRow.set,
+        ChangeApart.record_id, ChangeApart.op_id, ChangeApart.rev, ChangeApart.device_id, ChangeApart.kind,
+        ChangeApart.set,
     )
-    .where(among_named(ChangeRow.record_id, "ids"), ChangeRow.rev > bindparam("rev"))
-    .order_by(ChangeRow.record_id, ChangeRow.rev)
+    .where(among_named(ChangeApart.record_id, "ids"), ChangeApart.rev > bindparam("rev"))
+    .order_by(ChangeApart.record_id, ChangeApart.rev)
 )  # fmt: skip
 _FORGOTTEN_TO = Prepared(select(SyncClock.gc_seq).where(SyncClock.plot_id == bindparam("plot")))
 _FORGOTTEN = Prepared(
@@ -136,7 +146,7 @@ def _open_conflicts(connection: Connection, disputed: list[str], states: dict[st
 
 
 def _logs(
-    connection: Connection, states: dict[str, State], epoch: str, ops: Sequence[Op]
+    connection: Connection, states: dict[str, State], made: dict[str, Change], epoch: str, ops: Sequence[Op]
 ) -> dict[str, list[Change]]:
     """Return the changes above the base of each operation; most have none, and ask for nothing."""
     lowest: dict[str, int] = {}
@@ -149,10 +159,11 @@ def _logs(
             base = _RULES.base_of(op, state, epoch)
         if base < state.rev:
             lowest[op.id] = min(base, lowest.get(op.id, base))
-    logs: dict[str, list[Change]] = {record_id: [] for record_id in lowest}
-    if not lowest:
+    logs = {record_id: [made[record_id]] if record_id in made else [] for record_id in lowest}
+    apart = {record_id: base for record_id, base in lowest.items() if record_id not in made}
+    if not apart:
         return logs
-    found = _LOGS.ask(connection, ids=lowest, rev=min(lowest.values()))
+    found = _LOGS.ask(connection, ids=apart, rev=min(apart.values()))
     for record_id, op_id, rev, device_id, kind, set_ in found:
         # A kept conflict changed nothing in the record, so it is nobody's overlap.
         fields = frozenset(json.loads(set_)) if kind in ("put", "resolve") else frozenset()

@@ -4,8 +4,8 @@ Most records are made once and never changed. The row of such a record says ever
 it, so it stands for the change and for the ledger entry, too: one row is written where three would say the same, and
 the log is a third of the size. Whoever reads the log reads these views.
 
-In a join or below another question SQLite would work out a view for all records first. There, ask `ChangeApart` and
-`OpResultApart`; they are enough for records that were changed, so for deleted ones, too.
+Ask them for one record or one operation: in a join, or for many ids, SQLite works out a view for all records first.
+There, `ChangeApart` and `OpResultApart` are asked, and `RecordRow.made_op` where records may be untouched.
 """
 
 from __future__ import annotations

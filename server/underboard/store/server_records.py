@@ -19,8 +19,7 @@ from underboard.core.sync.terms import Op, write_fields
 from underboard.store.among import among
 from underboard.store.applying import apply_plan
 from underboard.store.database import HIGH_WATER
-from underboard.store.gathering import gather, show_records
-from underboard.store.log_views import OpResultRow
+from underboard.store.gathering import gather, ledger_of, show_records
 from underboard.store.restore import note_high_water
 from underboard.store.sync_store import take_numbers
 from underboard.store.tables import RecordRow
@@ -90,7 +89,7 @@ def _fresh(connection: Connection, plot_id: str, writes: Iterable[Write]) -> lis
     wanted = {write.op_id: write for write in writes}
     if not wanted:
         return []
-    seen = set(connection.scalars(select(OpResultRow.op_id).where(among(OpResultRow.op_id, wanted))))
+    seen = ledger_of(connection, plot_id, wanted)
     ids = {write.id for write in wanted.values()}
     statement = select(RecordRow.id, RecordRow.rev, RecordRow.deleted).where(
         among(RecordRow.id, ids), RecordRow.plot_id == plot_id

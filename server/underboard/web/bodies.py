@@ -14,11 +14,11 @@ from typing import Any, Final
 
 from flask import Request
 
+from underboard.core.depth import MAX_DEPTH, is_deeper
 from underboard.web.problems import Problem
 
 MAX_SENT: Final = 256 * 1024  # bytes on the wire
 MAX_INFLATED: Final = 2 * 1024 * 1024  # bytes after gzip
-MAX_DEPTH: Final = 32  # a record needs 5: ops, op, set, photos, photo
 ODD_TEXT: Final = "The text holds a character that can't be stored (NUL or half a pair): take it out."
 _CHUNK: Final = 64 * 1024
 # escapes for a lone half of a surrogate pair and for NUL: neither can be stored as text by every database
@@ -78,21 +78,6 @@ def parse_json(raw: bytes) -> Any:
 def may_hold_odd_text(raw: bytes) -> bool:
     """Whether `has_odd_text` is worth asking: odd characters can only come in through escapes."""
     return _ODD_ESCAPE.search(raw) is not None
-
-
-def is_deeper(value: Any, limit: int) -> bool:
-    """Whether lists and objects are nested more than `limit` deep; walks level by level, without recursion."""
-    level = [value] if isinstance(value, dict | list) else []
-    for _ in range(limit):
-        if not level:
-            return False
-        level = [
-            child
-            for parent in level
-            for child in (parent.values() if type(parent) is dict else parent)
-            if type(child) is dict or type(child) is list
-        ]
-    return bool(level)
 
 
 def has_odd_text(value: Any) -> bool:

@@ -27,7 +27,7 @@ from underboard.store import people
 AT = "2026-05-01T05:10:00+01:00"
 NOTES, BATCH, POISONED = 30, 10, 2
 # A mistake of ours that only this note meets: whatever the server does with it raises.
-POISON = """CREATE TRIGGER poison BEFORE INSERT ON change WHEN NEW."set" LIKE '%number 2 %'
+POISON = """CREATE TRIGGER poison BEFORE INSERT ON record WHEN NEW.body LIKE '%number 2 %'
             BEGIN SELECT RAISE(ABORT, 'poisoned'); END"""
 
 

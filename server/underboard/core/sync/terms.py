@@ -7,17 +7,20 @@ import json
 from collections.abc import Callable, Mapping
 from collections.abc import Set as AbstractSet
 from dataclasses import dataclass, field
-from typing import Any, Literal
+from typing import Annotated, Any, Literal
+
+from msgspec import Meta, Struct
 
 Kind = Literal["put", "del", "resolve"]
 Status = Literal["applied", "merged", "duplicate", "conflict", "rejected", "reused", "retry"]
 Why = Literal["overlap", "deleted", "delete-vs-edit"]
+MAX_REV = 2**53
+MAX_AFTER = 1000
 
 
-@dataclass(slots=True)
-class Op:
-    """One act of a person on one record. Never changed once it was read (a frozen class would cost a push of
-    500 a millisecond, as would the other plain ones here).
+class Op(Struct, gc=False, forbid_unknown_fields=True):
+    """One act of a person on one record, as it comes over the wire. Never changed once it was read (a frozen class
+    would cost a push of 500 a millisecond, as would the other plain ones here).
 
     `base_rev` is the revision the person saw, in the epoch `base_epoch`; `after` names the operations of the
     same phone on the record since then. `text` is `set` as JSON text, keys in order: what the store keeps.
@@ -28,12 +31,12 @@ class Op:
     op_id: str
     kind: Kind
     id: str
-    base_rev: int
-    set: dict[str, Any]
+    base_rev: Annotated[int, Meta(ge=0, le=MAX_REV)]
+    set: dict[str, Any] = {}
     type: str | None = None
     base_epoch: str | None = None
-    after: frozenset[str] = frozenset()
-    conflicts: tuple[str, ...] = ()
+    after: Annotated[frozenset[str], Meta(max_length=MAX_AFTER)] = frozenset()
+    conflicts: Annotated[tuple[str, ...], Meta(max_length=MAX_AFTER)] = ()
     text: str = "{}"
     checked: bool = False
 
@@ -127,8 +130,7 @@ class Ledger:
     rev: int
 
 
-@dataclass(slots=True)
-class Result:
+class Result(Struct, gc=False):
     """What becomes of one operation; `show` says that the answer carries the record."""
 
     op_id: str

@@ -21,6 +21,7 @@ from underboard.core.errors import (
     UnderboardError,
 )
 from underboard.core.sync.envelope import MAX_OPS, PushEnvelope, Unreadable, read_push
+from underboard.core.sync.quick import read_quickly
 from underboard.store import pulling, sync_store
 from underboard.web.api import Subject
 from underboard.web.auth import require
@@ -131,6 +132,10 @@ def _read_push() -> PushEnvelope:
     if request.mimetype != "application/json":
         raise Problem("media-type", "Send JSON with Content-Type: application/json.")
     raw = b"".join(read_body(request, max_sent=MAX_SENT, max_inflated=MAX_INFLATED))
+    return read_quickly(raw) or _read_at_length(raw)
+
+
+def _read_at_length(raw: bytes) -> PushEnvelope:
     value = parse_json(raw)
     try:
         envelope = read_push(value)

@@ -25,6 +25,11 @@ VIEWS = (
 # What made a record cannot be changed with it before it has its row in the log, and is not in both.
 GUARDS = {
     "sqlite": (
+        # As before, but after the row: before it, SQLite makes the row twice.
+        "DROP TRIGGER record_number_made",
+        """CREATE TRIGGER record_number_made AFTER INSERT ON record
+           WHEN NEW.seq > (SELECT seq FROM sync_clock WHERE plot_id = NEW.plot_id)
+           BEGIN SELECT RAISE(ABORT, 'record number passes the counter'); END""",
         """CREATE TRIGGER change_view_is_final INSTEAD OF UPDATE ON change
            BEGIN SELECT RAISE(ABORT, 'the change log is only appended to'); END""",
         """CREATE TRIGGER change_of_record_is_final
