@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 import random
+from contextlib import nullcontext
 from typing import Any
 
 import pytest
-from sqlalchemy import func, select, update
+from sqlalchemy import func, insert, select, update
 from sqlalchemy.exc import DBAPIError
 
+from tests.store.poison import POISON
 from tests.store.sender import COUNT, Sender, delete, new_plot, put, statuses
 from underboard.core.sync.envelope import read_op
 from underboard.core.sync.terms import Op
@@ -18,6 +20,8 @@ from underboard.store.database import reading, writing
 from underboard.store.gathering import ledger_of
 from underboard.store.history import history
 from underboard.store.log_views import ChangeRow, OpResultRow
+from underboard.store.people import new_id
+from underboard.store.sync_store import take_numbers
 from underboard.store.tables import ChangeApart, OpResultApart, RecordRow
 
 pytestmark = pytest.mark.usefixtures("database_app")
@@ -147,9 +151,49 @@ def test_what_made_a_record_cannot_be_changed_before_it_is_in_the_log(wrong: str
 
 def test_an_operation_makes_one_record_only() -> None:
     (phone,) = new_plot("A")
+    phone.push(put(COUNT))
+    with reading() as connection:
+        row = dict(connection.execute(select(RecordRow)).one()._mapping)
+    for op_id, taken in ((new_id(), True), (row["made_op"], False)):
+        with (
+            nullcontext() if taken else pytest.raises(DBAPIError, match=r"(?i)unique"),
+            writing() as connection,
+        ):
+            _, before = take_numbers(connection, phone.plot_id, 1)
+            connection.execute(
+                insert(RecordRow), {**row, "id": new_id(), "seq": before + 1, "made_op": op_id}
+            )
+
+
+def test_a_record_by_itself_is_written_once_when_another_row_of_its_push_is_refused() -> None:
+    """Deleted before it is made, it has an entry apart and is new; edited in its own push, it is not new any more."""
+    (phone,) = new_plot("A")
+    ops = [put({**COUNT, "note": f"{n}"}) for n in range(30)]
+    early, edit = delete(ops[3]["id"], 0), put({"note": "wet"}, ops[4]["id"], 1, after=[ops[4]["op_id"]])
+    batch = [early, *ops, edit, put({**COUNT, "note": "poison"}), ops[5]]
+    with db.engine.begin() as connection:
+        for statement in POISON[connection.dialect.name]:
+            connection.exec_driver_sql(statement)
+    expected = ["applied"] * 32 + ["retry", "duplicate"]
+    assert statuses(phone.push(*batch)) == expected
+    assert statuses(phone.push(*batch)) == ["duplicate"] * 32 + ["retry", "duplicate"]
+    changes, ledger = whole_log(phone)
+    assert (len(changes), len(ledger)) == (31, 32)
+    assert {record["id"] for record in phone.pull_all()[0]} == {op["id"] for op in ops}
+
+
+def test_an_operation_that_another_plot_used_at_the_same_moment_does_not_block_its_record() -> None:
+    """As two transactions of PostgreSQL can leave it: one plot's entry lies with a record, the other's apart."""
+    (phone,), (stranger,) = new_plot("A"), new_plot("B")
     made = put(COUNT)
-    phone.push(made, put(COUNT))
-    with pytest.raises(DBAPIError), writing() as connection:
-        connection.execute(
-            update(RecordRow).where(RecordRow.made_op != made["op_id"]).values(made_op=made["op_id"])
-        )
+    phone.push(made)
+    theirs = {
+        "op_id": made["op_id"], "plot_id": stranger.plot_id, "device_id": stranger.device_id, "digest": b"x",
+        "status": "applied", "rev": 0,
+    }  # fmt: skip
+    with writing() as connection:
+        connection.execute(insert(OpResultApart), [theirs])
+    assert statuses(phone.push(made)) == ["duplicate"]
+    assert statuses(phone.push(put({"count": 9}, made["id"], 1))) == ["applied"]
+    assert phone.record(made["id"])["body"]["count"] == 9
+    assert [row[1] for row in whole_log(phone)[0]] == [1, 2]

@@ -8,6 +8,7 @@ import pytest
 from flask import Flask
 from sqlalchemy import func, select, text
 
+from tests.store.poison import POISON
 from tests.store.sender import COUNT, NOW, delete, new_plot, put, statuses
 from underboard.core.errors import EpochChanged, UnknownPlot
 from underboard.core.sync.envelope import read_push
@@ -127,19 +128,6 @@ def test_the_rest_of_a_batch_lands_beside_what_is_refused() -> None:
     assert results[2]["problem"]["errors"][0]["pointer"] == "/kind"
     assert rows_of(RecordRow, ChangeRow, OpResultRow) == [2, 2, 2]
     assert statuses(phone.push(bad)) == ["rejected"]
-
-
-POISON = {
-    "sqlite": (
-        "CREATE TRIGGER poison BEFORE INSERT ON record WHEN NEW.body LIKE '%poison%' "
-        "BEGIN SELECT RAISE(ABORT, 'poison'); END",
-    ),
-    "postgresql": (
-        "CREATE FUNCTION poison() RETURNS trigger LANGUAGE plpgsql AS $$ BEGIN "
-        "IF NEW.body LIKE '%%poison%%' THEN RAISE EXCEPTION 'poison'; END IF; RETURN NEW; END $$",
-        "CREATE TRIGGER poison BEFORE INSERT ON record FOR EACH ROW EXECUTE FUNCTION poison()",
-    ),
-}
 
 
 def test_a_record_that_the_database_cannot_take_blocks_no_other() -> None:

@@ -70,7 +70,8 @@ def apply_plan(
 
 def _one_by_one(connection: Connection, plot_id: str, device_id: str, plan: Plan, at: str) -> list[Result]:
     failed = set()
-    for record_id in (*plan.made, *dict.fromkeys(op.id for op, _ in plan.ledger)):
+    # A deletion of what is not there yet, and then what makes it: such a record is in both.
+    for record_id in dict.fromkeys((*plan.made, *(op.id for op, _ in plan.ledger))):
         try:
             with connection.begin_nested():
                 _write(connection, plot_id, device_id, _of_one(plan, record_id), at)
@@ -158,7 +159,8 @@ def set_apart(connection: Connection, ids: Collection[str]) -> None:
         changes.append((id_, 1, op_id, device_id, "put", body, "{}", at))
         results.append((op_id, plot_id, device_id, digest, "applied", 1))
     _insert(connection, "change_apart", _CHANGE, changes)
-    _insert(connection, "op_result_apart", _OP_RESULT, results)
+    # On PostgreSQL another plot may have used the id at the same moment: that must not hold up this record for good.
+    _insert(connection, "op_result_apart", _OP_RESULT, results, " ON CONFLICT DO NOTHING")
 
 
 _MADE = Prepared(

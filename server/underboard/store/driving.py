@@ -41,7 +41,9 @@ def insert_rows(connection: Connection, into: str, rows: Sequence[tuple[Any, ...
     `into` is the statement up to its values. A statement takes several rows: where a trigger looks on, SQLite keeps for
     each statement what it would need to undo that one alone, which takes as long as a fifth of the row.
     """
-    marks = f"({','.join('?' * len(rows[0]))})" if rows else ""
+    if not rows:
+        return
+    marks = f"({','.join('?' * len(rows[0]))})"
     whole = len(rows) - len(rows) % AT_ONCE
     text = f"{into} VALUES {','.join([marks] * AT_ONCE)}{tail}"
     try:

@@ -20,7 +20,7 @@ _RULES = Rules()
 
 
 def gather(connection: Connection, plot_id: str, epoch: str, seq: int, ops: Sequence[Op]) -> Known:
-    """Look up, in two queries, operations seen before and records touched; the rest only where needed."""
+    """Look up operations seen before and records touched; the rest only where needed."""
     ledger = ledger_of(connection, plot_id, [op.op_id for op in ops])
     ids = {op.id for op in ops}
     states: dict[str, State] = {}
@@ -63,6 +63,7 @@ def _may_be_there(connection: Connection, ids: Collection[str], *between: Prepar
 
 def ledger_of(connection: Connection, plot_id: str, op_ids: Collection[str]) -> dict[str, Ledger]:
     """Return what became of the operations of these ids that were here before."""
+    # First with the records, then apart: entries only ever move that way, so none is missed between the two looks.
     # An operation id of another plot is as good as taken: another digest makes the phone choose a new one.
     ledger: dict[str, Ledger] = {}
     made, seen = _may_be_there(connection, op_ids, _ANY_MADE, _ANY_SEEN)

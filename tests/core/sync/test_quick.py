@@ -96,7 +96,7 @@ MEMBERS = {
     "type": [*RECORD_TYPES, "mole_count", "", None, 3, ["note"]],
     "base_rev": [0, 1, 3, 2**53, 2**53 + 1, -1, 1.0, 1e3, True, None, "1"],
     "base_epoch": [None, "e1", "", 5, ["e1"]],
-    "after": [None, [], [ID], [ID, ID], [OTHER, ID], ["x"], [None], ID, {}, [ID] * 999, [[ID]]],
+    "after": [None, [], [ID], [ID, ID], [OTHER, ID], ["x"], [None], ID, {}, [ID] * 1001, [[ID]]],
     "conflicts": [None, [], [ID], [ID, ID], ["x"], [5], "", [OTHER] * 1001],
     "set": [None, {}, [], "set", 5, {"count": 4}, {"count": 4.0}, {"note": "x" * (MAX_SET + 1)}, {"": {}}],
     "text": ["{}", 5, None],
@@ -180,6 +180,14 @@ def test_what_is_nested_too_deep_is_left() -> None:
     taken = [same(text_of({**EDIT, "set": {"unknown": nested(levels)}})) for levels in range(20, 40)]
     read = [at_length(text_of({**EDIT, "set": {"unknown": nested(levels)}})) for levels in range(20, 40)]
     assert taken == [one is not None for one in read] and len(set(taken)) == 2
+    # Where the decoder still goes on, the writer of JSON may not.
+    for levels in range(800, 1100):
+        assert not same(
+            text_of({**EDIT, "set": {"note": "x"}}).replace(b'"x"', b"[" * levels + b"]" * levels)
+        )
+        assert not same(
+            text_of({**EDIT, "set": {"note": "x"}}).replace(b'"x"', b'{"a":' * levels + b"1" + b"}" * levels)
+        )
     assert not same(b"[" * 100_000) and not same(text_of(PUT)[:-2] + b"[" * 100_000)
 
 
@@ -187,7 +195,8 @@ def test_what_is_nested_too_deep_is_left() -> None:
     "odd",
     [
         b'"\\u0000"', b'"\\ud83d"', b'"\\u00e9"', b'"\xed\xa0\x80"', b'"\xff"', b"NaN", b"1e999", b"-0", b"-0.0",
-        b"1E5",        b"0.1", b"5e-324", b"123456789012345678901234567890", b"01", b"1.", b'"a\nb"', b'{"a":1,"a":2}',
+        b"1E5",
+        b"0.1", b"5e-324", b"123456789012345678901234567890", b"01", b"1.", b'"a\nb"', b'{"a":1,"a":2}',
     ],
 )  # fmt: skip
 def test_odd_numbers_and_letters_are_read_alike_or_left(odd: bytes) -> None:

@@ -91,7 +91,7 @@ def read_op(raw: Any) -> Op | Unreadable:
         and type(base_rev) is int
         and 0 <= base_rev <= MAX_REV
         and kind in _KINDS
-        and (after is None or _is_ids(after))
+        and (after is None or _is_lineage(after))
         and (conflicts is None or _is_ids(conflicts))
         and type(type_name) is str
         and type_name in TYPES
@@ -154,6 +154,13 @@ def _is_ids(value: Any) -> bool:
     return type(value) is list and len(value) <= MAX_AFTER and all(map(_is_uuid, value))
 
 
+def _is_lineage(value: Any) -> bool:
+    """As ids, but one that is named twice counts once."""
+    if not value:
+        return value is None or type(value) is list
+    return type(value) is list and all(map(_is_uuid, value)) and len(set(value)) <= MAX_AFTER
+
+
 _KINDS = ("put", "del", "resolve")
 _NOTHING: frozenset[str] = frozenset()
 _IDS = f"A list of at most {MAX_AFTER} operation ids."
@@ -165,7 +172,7 @@ _MEMBERS: tuple[tuple[str, Callable[[Any], bool], str], ...] = (
     ("type", _is_known_type, f"One of {', '.join(RECORD_TYPES)}."),
     ("base_epoch", _is_text, "The epoch that base_rev belongs to, as text."),
     ("set", _is_object, "An object: field name to value."),
-    ("after", _is_ids, _IDS),
+    ("after", _is_lineage, _IDS),
     ("conflicts", _is_ids, _IDS),
 )
 

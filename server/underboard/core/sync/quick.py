@@ -46,9 +46,13 @@ def read_quickly(raw: bytes) -> PushEnvelope | None:
     if b"\\" in raw and b"\\u" in raw:  # an escape may stand for a character that cannot be stored
         return None
     try:
-        push = _decode(raw)
-    except (ValueError, RecursionError):
+        return _read(raw)
+    except (ValueError, RecursionError):  # neither JSON nor the types; or nested as deep as Python goes
         return None
+
+
+def _read(raw: bytes) -> PushEnvelope | None:
+    push = _decode(raw)
     ops = push.ops
     ids = [op.op_id for op in ops]
     ids += [op.id for op in ops]

@@ -19,8 +19,8 @@ MAX_AFTER = 1000
 
 
 class Op(Struct, gc=False, forbid_unknown_fields=True):
-    """One act of a person on one record, as it comes over the wire. Never changed once it was read (a frozen class
-    would cost a push of 500 a millisecond, as would the other plain ones here).
+    """One act of a person on one record, in the words of the wire but for the last two. Never changed once it was
+    read (a frozen class would cost a push of 500 a millisecond, as would the other plain ones here).
 
     `base_rev` is the revision the person saw, in the epoch `base_epoch`; `after` names the operations of the
     same phone on the record since then. `text` is `set` as JSON text, keys in order: what the store keeps.

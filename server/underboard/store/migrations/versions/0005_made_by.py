@@ -1,5 +1,7 @@
 """A record that was never changed stands for the change and the ledger entry of what made it.
 
+A later step that makes one of these tables anew (SQLite's way to alter one) has to drop the views first.
+
 Rows of former versions stay as they are: the log of their records lies apart from the first.
 """
 
@@ -22,7 +24,7 @@ VIEWS = (
        SELECT made_op, plot_id, made_device, 'applied', 1 FROM record WHERE made_op IS NOT NULL""",
 )
 
-# What made a record cannot be changed with it before it has its row in the log, and is not in both.
+# A record cannot be changed before what made it has its rows in log and ledger, and it is not in both places.
 GUARDS = {
     "sqlite": (
         # As before, but after the row: before it, SQLite makes the row twice.
@@ -35,7 +37,8 @@ GUARDS = {
         """CREATE TRIGGER change_of_record_is_final
            BEFORE UPDATE OF id, plot_id, rev, body, made_op, made_device, made_at ON record
            WHEN OLD.made_op IS NOT NULL AND (NEW.made_op IS NOT NULL OR NOT EXISTS (
-             SELECT 1 FROM change_apart c WHERE c.record_id = OLD.id AND c.rev = 1 AND c.op_id = OLD.made_op))
+             SELECT 1 FROM change_apart c JOIN op_result_apart r ON r.op_id = c.op_id
+             WHERE c.record_id = OLD.id AND c.rev = 1 AND c.op_id = OLD.made_op))
            BEGIN SELECT RAISE(ABORT, 'the change log is only appended to'); END""",
     ),
     "postgresql": (
@@ -44,7 +47,7 @@ GUARDS = {
         """CREATE FUNCTION guard_change_of_record() RETURNS trigger LANGUAGE plpgsql AS $$
            BEGIN
              IF NEW.made_op IS NOT NULL OR NOT EXISTS (
-               SELECT 1 FROM change_apart c
+               SELECT 1 FROM change_apart c JOIN op_result_apart r ON r.op_id = c.op_id
                WHERE c.record_id = OLD.id AND c.rev = 1 AND c.op_id = OLD.made_op) THEN
                RAISE EXCEPTION 'the change log is only appended to';
              END IF;
