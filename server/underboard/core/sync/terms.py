@@ -24,8 +24,7 @@ class Op(Struct, gc=False, forbid_unknown_fields=True):
 
     `base_rev` is the revision the person saw, in the epoch `base_epoch`; `after` names the operations of the
     same phone on the record since then. `text` is `set` as JSON text, keys in order: what the store keeps.
-    `checked` says that `set` has passed the check
-    of `type` already, which is done before any lock is taken.
+    `checked` says that `set` has passed the check of `type` already, which is done before any lock is taken.
     """
 
     op_id: str
