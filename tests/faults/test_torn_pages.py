@@ -108,6 +108,18 @@ def test_every_page_in_turn_is_missed_or_not_needed(home: Home) -> None:
     assert home.free_page() in spared and 0 < len(set(spared)) < pages // 4
 
 
+def test_an_empty_tables_page_in_the_place_of_the_plots_is_noticed(home: Home) -> None:
+    """Whole in itself, so that SQLite finds nothing wrong with it; but records are left without their plot."""
+    with closing(sqlite3.connect(home.file)) as connection:
+        roots = dict(connection.execute("SELECT name, rootpage FROM sqlite_master WHERE rootpage"))
+    assert home.rows["change_apart"] == []
+    home.tear(roots["sync_clock"], home.page(roots["change_apart"]))
+    with closing(sqlite3.connect(home.file)) as connection:
+        assert connection.execute("PRAGMA integrity_check").fetchall() == [("ok",)]
+    with pytest.raises(SettingsError, match="points to nothing"):
+        check_database(home.settings)
+
+
 @pytest.mark.timeout(600)
 def test_serve_refuses_offers_the_backup_and_starts_on_a_free_page_or_on_what_was_put_back(
     home: Home,

@@ -56,8 +56,13 @@ def damage_in(file: Path, seconds: float | None = None) -> str | None:
             # Not quick_check: an index whose page is another page, whole in itself, is none to that one. All trees are
             # looked through first, as there; the comparing of rows and indexes comes after, twice the work in all.
             verdict = str(connection.execute("PRAGMA integrity_check(1)").fetchone()[0])
+            # A page that belongs to another, empty table is a whole one: the table has lost its rows, and the others
+            # know of some of them.
+            stray = connection.execute("PRAGMA foreign_key_check").fetchone() if verdict == "ok" else None
     except sqlite3.DatabaseError as fault:
         name = getattr(fault, "sqlite_errorname", "")
         # Any other trouble (busy, not allowed) is told by whoever opens it next.
         return str(fault) if name.startswith(DAMAGED) else None
+    if stray:
+        return f"a row of {stray[0]} points to nothing"
     return None if verdict == "ok" else verdict.replace("\n", " ")
