@@ -13,6 +13,8 @@ from __future__ import annotations
 from sqlalchemy import BigInteger, Text
 from sqlalchemy.orm import DeclarativeBase, Mapped, mapped_column, registry
 
+from underboard.store.tables import ChangeColumns
+
 
 class View(DeclarativeBase):
     """Of its own, so that no table is ever made or missed for one."""
@@ -20,18 +22,10 @@ class View(DeclarativeBase):
     registry = registry(type_annotation_map={str: Text()})
 
 
-class ChangeRow(View):
+class ChangeRow(ChangeColumns, View):
     """Every operation that touched a record, with what it replaced."""
 
     __tablename__ = "change"
-    record_id: Mapped[str] = mapped_column(primary_key=True)
-    rev: Mapped[int] = mapped_column(BigInteger, primary_key=True)
-    op_id: Mapped[str]
-    device_id: Mapped[str]
-    kind: Mapped[str]
-    set: Mapped[str]
-    prev: Mapped[str]
-    at: Mapped[str]
 
 
 class OpResultRow(View):

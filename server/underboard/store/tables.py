@@ -75,13 +75,9 @@ class RecordRow(Base):
     )
 
 
-class ChangeApart(Base):
-    """The change log: every operation that touched a record, with what it replaced. Only appended to.
+class ChangeColumns:
+    """What an entry of the change log says, wherever it lies."""
 
-    Not yet in it: what made a record that nobody has changed since. `ChangeRow` has both.
-    """
-
-    __tablename__ = "change_apart"
     record_id: Mapped[str] = mapped_column(primary_key=True)
     rev: Mapped[int] = mapped_column(BigInteger, primary_key=True, autoincrement=False)
     op_id: Mapped[str]
@@ -90,6 +86,15 @@ class ChangeApart(Base):
     set: Mapped[str]
     prev: Mapped[str]
     at: Mapped[str]
+
+
+class ChangeApart(ChangeColumns, Base):
+    """The change log: every operation that touched a record, with what it replaced. Only appended to.
+
+    Not yet in it: what made a record that nobody has changed since. `ChangeRow` has both.
+    """
+
+    __tablename__ = "change_apart"
     __table_args__ = {"sqlite_with_rowid": False}  # noqa: RUF012
 
 
